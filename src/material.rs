@@ -1,0 +1,1 @@
+//! Workshop materials: expansion, elasticity and yield, each with its source.

@@ -1,0 +1,7 @@
+//! A reading becomes a measured value at 20 °C, and that a verdict.
+//!
+//! This room refuses to know files, clocks and the order of a session; it is given slices.
+
+mod verdict;
+
+pub use verdict::{Rule, Side, VerdictWord};

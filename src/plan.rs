@@ -1,0 +1,1 @@
+//! What a part must be: features, characteristics, and the inspection plan file.

@@ -1,0 +1,164 @@
+//! A decimal number exactly as it was written: its digits and how many stand after the mark.
+
+use std::fmt;
+
+use super::QuantityError;
+
+/// Which character separates the whole part from the decimals.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum DecimalMark {
+    /// Only `.`.
+    Point,
+    /// Only `,`.
+    Comma,
+    /// Either, but at most one of them (both are decimal marks: SI brochure 5.4.4).
+    Either,
+}
+
+impl DecimalMark {
+    fn accepts(self, c: char) -> bool {
+        match self {
+            Self::Point => c == '.',
+            Self::Comma => c == ',',
+            Self::Either => c == '.' || c == ',',
+        }
+    }
+}
+
+/// `mantissa / 10^decimals`, with the decimals that were written (`19.990` keeps three).
+///
+/// Equality is of the written form: `1.0` and `1.00` differ. The sign of a written `-0.000` is
+/// not held here; who needs it keeps the text.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Decimal {
+    mantissa: i128,
+    decimals: u8,
+}
+
+impl Decimal {
+    /// Most digits that a number may have.
+    pub const DIGITS_MAX: usize = 30;
+
+    /// The number `mantissa / 10^decimals`; more than 30 decimals are refused.
+    pub fn new(mantissa: i128, decimals: u8) -> Result<Self, QuantityError> {
+        let digits = mantissa.unsigned_abs().checked_ilog10().unwrap_or(0) as usize + 1;
+        if digits > Self::DIGITS_MAX || usize::from(decimals) > Self::DIGITS_MAX {
+            return Err(QuantityError::TooManyDigits {
+                text: format!("{mantissa}e-{decimals}"),
+            });
+        }
+        Ok(Self { mantissa, decimals })
+    }
+
+    /// Reads an optional sign (`+`, `-`), digits, and at most one decimal mark.
+    ///
+    /// Strict: no blanks, no exponent, no grouping. `.5` and `12.` are accepted here; stricter
+    /// doors check before. Errors name the first wrong character.
+    pub fn parse(text: &str, mark: DecimalMark) -> Result<Self, QuantityError> {
+        if text.is_empty() {
+            return Err(QuantityError::Empty);
+        }
+        let mut negative = false;
+        let mut mantissa: i128 = 0;
+        let mut digits = 0_usize;
+        let mut decimals: Option<u8> = None;
+        for (at, found) in text.chars().enumerate() {
+            if at == 0 && (found == '+' || found == '-') {
+                negative = found == '-';
+            } else if let Some(digit) = found.to_digit(10) {
+                digits += 1;
+                if digits > Self::DIGITS_MAX {
+                    return Err(QuantityError::TooManyDigits {
+                        text: shorten(text),
+                    });
+                }
+                mantissa = mantissa * 10 + i128::from(digit);
+                decimals = decimals.map(|count| count + 1);
+            } else if mark.accepts(found) && decimals.is_none() {
+                decimals = Some(0);
+            } else {
+                let expected = if decimals.is_some() {
+                    "a digit"
+                } else {
+                    "a digit or the decimal mark"
+                };
+                return Err(QuantityError::BadCharacter {
+                    text: shorten(text),
+                    at,
+                    found,
+                    expected,
+                });
+            }
+        }
+        if digits == 0 {
+            return Err(QuantityError::Unfinished {
+                text: shorten(text),
+                expected: "a digit",
+            });
+        }
+        let mantissa = if negative { -mantissa } else { mantissa };
+        Ok(Self {
+            mantissa,
+            decimals: decimals.unwrap_or(0),
+        })
+    }
+
+    /// The digits as a whole number.
+    pub fn mantissa(self) -> i128 {
+        self.mantissa
+    }
+
+    /// How many of the digits stand after the mark.
+    pub fn decimals(self) -> u8 {
+        self.decimals
+    }
+
+    /// The exact product; keeps all decimals of both factors.
+    pub fn times(self, factor: Self) -> Result<Self, QuantityError> {
+        let too_many = || QuantityError::TooManyDigits {
+            text: format!("{self} × {factor}"),
+        };
+        let mantissa = self
+            .mantissa
+            .checked_mul(factor.mantissa)
+            .ok_or_else(too_many)?;
+        let decimals = self
+            .decimals
+            .checked_add(factor.decimals)
+            .ok_or_else(too_many)?;
+        Self::new(mantissa, decimals).map_err(|_| too_many())
+    }
+
+    /// `self × steps_per_unit` when that is whole, else `None`.
+    pub(crate) fn in_steps(self, steps_per_unit: i128) -> Option<i128> {
+        let product = self.mantissa.checked_mul(steps_per_unit)?;
+        let divisor = 10_i128.checked_pow(u32::from(self.decimals))?;
+        (product % divisor == 0).then(|| product / divisor)
+    }
+}
+
+impl fmt::Display for Decimal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let places = usize::from(self.decimals);
+        let digits = format!(
+            "{:0>width$}",
+            self.mantissa.unsigned_abs(),
+            width = places + 1
+        );
+        let (whole, rest) = digits.split_at(digits.len() - places);
+        let sign = if self.mantissa < 0 { "-" } else { "" };
+        match places {
+            0 => write!(f, "{sign}{whole}"),
+            _ => write!(f, "{sign}{whole}.{rest}"),
+        }
+    }
+}
+
+/// A text short enough to show in an error.
+fn shorten(text: &str) -> String {
+    const SHOWN_MAX: usize = 60;
+    match text.char_indices().nth(SHOWN_MAX) {
+        None => text.to_owned(),
+        Some((end, _)) => format!("{}…", &text[..end]),
+    }
+}

@@ -1,0 +1,1 @@
+//! Lists of floats become numbers with intervals.

@@ -1,0 +1,3 @@
+//! The logic tests: one program, so that the library is linked once.
+
+mod quantity;
