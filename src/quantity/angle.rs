@@ -147,6 +147,26 @@ impl Angle {
     }
 }
 
+impl Angle {
+    /// Degrees, minutes and seconds as far as needed, exact: `30°`, `0°15'`, `29°59'59.999"`.
+    pub fn to_dms(self) -> String {
+        let sign = if self.0 < 0 { "-" } else { "" };
+        let mas = self.0.unsigned_abs();
+        let (degrees, minutes) = (mas / 3_600_000, mas / 60_000 % 60);
+        let (seconds, milli) = (mas / 1000 % 60, mas % 1000);
+        let mut text = format!("{sign}{degrees}°");
+        if minutes > 0 || seconds > 0 || milli > 0 {
+            text.push_str(&format!("{minutes}'"));
+        }
+        match (seconds, milli) {
+            (0, 0) => {}
+            (_, 0) => text.push_str(&format!("{seconds}\"")),
+            _ => text.push_str(&format!("{seconds}.{milli:03}\"")),
+        }
+        text
+    }
+}
+
 impl Exact for Angle {
     fn units(self) -> i64 {
         self.0

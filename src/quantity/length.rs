@@ -114,6 +114,22 @@ impl Length {
         }
     }
 
+    /// The length of a decimal number of units, rounded half to even to whole nanometres where it
+    /// is not exact. Only for counts that no gauge step makes whole (25.4/20480 mm); the reading
+    /// that comes of it is marked rounded.
+    pub fn from_decimal_rounded(number: Decimal, unit: LengthUnit) -> Result<Self, QuantityError> {
+        let out_of_range = || QuantityError::OutOfRange {
+            found: format!("{number} {}", unit.symbol()),
+            allowed: "-10 m to 10 m",
+        };
+        let scaled = number
+            .mantissa()
+            .checked_mul(i128::from(unit.nm()))
+            .ok_or_else(out_of_range)?;
+        let divisor = 10_i128.pow(u32::from(number.decimals()));
+        Self::checked_nm(Rounding::HalfEven.divide(scaled, divisor)).map_err(|_| out_of_range())
+    }
+
     /// Whole nanometres.
     pub const fn as_nm(self) -> i64 {
         self.0

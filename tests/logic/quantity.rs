@@ -94,6 +94,20 @@ proptest! {
     }
 
     #[test]
+    fn an_angle_survives_its_degrees_minutes_and_seconds(mas in -1_296_000_000_i64..=1_296_000_000) {
+        let angle = Angle::from_mas(mas);
+        prop_assert_eq!(Angle::parse(&angle.to_dms()), Ok(angle));
+    }
+
+    #[test]
+    fn a_rounded_inch_text_comes_back_to_the_same_nanometre(nm in nm()) {
+        let length = Length::from_nm(nm);
+        let number = Decimal::parse(&length.to_text(LengthUnit::Inch, 4), DecimalMark::Point);
+        let back = Length::from_decimal_rounded(number.unwrap(), LengthUnit::Inch);
+        prop_assert_eq!(back, Ok(length));
+    }
+
+    #[test]
     fn degrees_minutes_seconds_add_up(d in 0_i64..359, m in 0_i64..60, s in 0_i64..60) {
         let text = format!("-{d}°{m}'{s}\"");
         let expected = Angle::from_mas(-((d * 60 + m) * 60 + s) * 1000);

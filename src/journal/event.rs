@@ -1,0 +1,339 @@
+//! What can happen at a bench, in the past tense. An event is never changed or taken back;
+//! a mistake is answered by a further event.
+//!
+//! Nothing here knows how an event looks on disk; that is `format.rs`.
+
+use crate::gauge::{Origin, Reading};
+use crate::measure::{Rule, Side, VerdictWord};
+use crate::quantity::{Celsius, Length};
+
+/// The number of a journal line; events name each other by it.
+pub type Sequence = u64;
+
+/// One thing that happened.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Event {
+    /// The first event of a journal: everything that verdicts will rest on.
+    SessionOpened(Box<SessionOpened>),
+    /// A program took an unfinished session up again.
+    SessionResumed {
+        /// Program name and version.
+        program: String,
+        /// Digest of the tolerance tables that this program holds.
+        tables: String,
+    },
+    /// The last event of a finished journal.
+    SessionClosed {
+        /// Readings received in the whole session.
+        readings: u64,
+        /// Parts started in the whole session.
+        parts: u32,
+        /// Why it ended, in words.
+        reason: String,
+    },
+    /// This file goes on where another could not be written any more.
+    ContinuationOpened {
+        /// Name of the file that it continues.
+        file: String,
+        /// The last sequence number known to be on the disk there.
+        sequence: Sequence,
+        /// The hash of that line, in hexadecimal.
+        hash: String,
+    },
+    /// A torn tail was found when the journal was opened; it was left where it was.
+    TailDamaged {
+        /// How many bytes the tail has.
+        bytes: u64,
+        /// Where it starts in the file.
+        offset: u64,
+    },
+    /// Work on a part began.
+    PartStarted {
+        /// Running number in the session, from 1.
+        part: u32,
+    },
+    /// A gauge gave a reading. Written and synced before anything is computed from it.
+    ReadingReceived(Reading),
+    /// Bytes came that are no reading, or a state without a value.
+    ReadingRefused {
+        /// Which gauge.
+        gauge: String,
+        /// The wire's error name, or the gauge's status word.
+        code: String,
+        /// The bytes, cut at a bound.
+        raw: Vec<u8>,
+    },
+    /// More such bytes came; counted at most once a second.
+    GarbageCounted {
+        /// Which gauge.
+        gauge: String,
+        /// How many frames were refused since the last such event.
+        count: u64,
+        /// The error name of the last one.
+        code: String,
+    },
+    /// A gauge's line was found, lost or found again.
+    GaugeStateChanged {
+        /// Which gauge.
+        gauge: String,
+        /// The state in one word (`attached`, `unplugged`, `busy`, ...).
+        state: String,
+        /// Where: the port's name, and what was said of it.
+        detail: String,
+    },
+    /// A reading was given to a characteristic of a part.
+    ReadingAssigned {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Where it belongs.
+        place: Place,
+    },
+    /// A reading was judged.
+    VerdictGiven(Box<VerdictGiven>),
+    /// A reading was taken while cutting: metal is still on.
+    CuttingNoted {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Where it belongs.
+        place: Place,
+        /// The size at 20 °C.
+        value_at_20: Length,
+        /// Metal still to come off, on the dimension itself.
+        left: Length,
+        /// How deep to cut, for diameters.
+        depth: Option<Length>,
+    },
+    /// A reading looks wrong and waits for an answer.
+    ReadingHeld {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Where it would belong.
+        place: Place,
+        /// The likely cause, one word.
+        cause: String,
+        /// The likely cause in a sentence.
+        sentence: String,
+    },
+    /// A reading was put aside: it stays in the record and counts for nothing.
+    ReadingSetAside {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Why, in words.
+        reason: String,
+    },
+    /// The same frame came twice within the gauge's debounce time.
+    RepeatMarked {
+        /// The second reading's sequence number.
+        reading: Sequence,
+        /// The first reading's sequence number.
+        of: Sequence,
+    },
+    /// A reading was taken out of the verdicts, with a reason.
+    ReadingVoided {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Why, in the operator's words.
+        reason: String,
+        /// Who did it.
+        by: String,
+    },
+    /// The operator said that cutting goes on, or is over.
+    CuttingSwitched {
+        /// Whether the bench is cutting now.
+        on: bool,
+    },
+    /// The operator chose another characteristic to measure next.
+    CharacteristicChosen {
+        /// Feature id.
+        feature: String,
+        /// Element of the feature.
+        element: String,
+    },
+    /// The part was taken out of the machine.
+    TakenOut {
+        /// Features of the setting that were still open.
+        open: Vec<String>,
+    },
+    /// The part was put back.
+    PutBack {
+        /// How it was set true.
+        method: String,
+        /// The runout found, full movement of the indicator.
+        runout: Option<Length>,
+    },
+    /// The tool was changed, so that a trend may break here.
+    ToolChanged {
+        /// Which, in the operator's words.
+        note: String,
+    },
+    /// A tool offset was given.
+    OffsetApplied {
+        /// By how much, as set on the machine.
+        amount: Length,
+        /// Which tool or axis, in the operator's words.
+        note: String,
+    },
+    /// A temperature was entered or lapsed.
+    TemperatureSet {
+        /// The part's temperature; `None` when it is not known any more.
+        part: Option<Celsius>,
+        /// The gauge's temperature.
+        gauge: Option<Celsius>,
+    },
+    /// Another person measures from here on.
+    OperatorChanged {
+        /// The name.
+        name: String,
+    },
+    /// The wall clock was set, seen against the monotonic count.
+    ClockStepped {
+        /// By how many milliseconds it moved; negative is backwards.
+        by_ms: i64,
+    },
+    /// An event of a newer program; kept and reported, never dropped.
+    Unknown {
+        /// Its kind.
+        kind: String,
+    },
+}
+
+/// What a session rests on, embedded whole so that the record can be read alone.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct SessionOpened {
+    /// Program name and version.
+    pub program: String,
+    /// SHA-256 of the tolerance tables, in hexadecimal.
+    pub tables: String,
+    /// Name of the plan file, or how the plan came about.
+    pub plan_name: String,
+    /// The plan file's text, when there is one.
+    pub plan: Option<String>,
+    /// The typed callouts, when there is no plan file.
+    pub callouts: Vec<String>,
+    /// The gauge register's text.
+    pub gauges: String,
+    /// House tolerance files: name and text.
+    pub house: Vec<(String, String)>,
+    /// The gauges of this session: id, source and adapter, as given.
+    pub sources: Vec<String>,
+    /// Who measures.
+    pub operator: String,
+    /// Decision rule asked for; empty means the plan's, or the default.
+    pub rule: String,
+    /// How many parts are wanted, if it was said.
+    pub parts: Option<u32>,
+    /// Whether a verdict that is not GO moves on too.
+    pub advance_always: bool,
+    /// Time zone offset of the bench at the start, such as `+01:00`.
+    pub offset: String,
+}
+
+/// Part, characteristic and point that a reading belongs to.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Place {
+    /// Running number of the part, from 1.
+    pub part: u32,
+    /// Feature id in the plan.
+    pub feature: String,
+    /// Element of the feature (`size`, `angle`, ...).
+    pub element: String,
+    /// Which of the wanted points, from 1.
+    pub point: u16,
+}
+
+/// The word of a judged reading: a verdict, or inside with points still wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Outcome {
+    /// A verdict on the characteristic, or a point that is not inside.
+    Verdict(VerdictWord),
+    /// Inside, but not the last of its points: no GO before that.
+    Inside,
+}
+
+/// A verdict with everything needed to check it later.
+#[derive(Debug, Clone, PartialEq)]
+pub struct VerdictGiven {
+    /// The reading that brought it.
+    pub reading: Sequence,
+    /// Where it belongs.
+    pub place: Place,
+    /// How many points are wanted in all.
+    pub points: u16,
+    /// All readings of this point that were taken together (repeats), the last one included.
+    pub from: Vec<Sequence>,
+    /// The value at 20 °C that was judged.
+    pub value_at_20: i64,
+    /// Standard uncertainty, rounded up to whole smallest steps; `None`: not considered.
+    pub u: Option<i64>,
+    /// Lower limit.
+    pub lower: Option<i64>,
+    /// Upper limit.
+    pub upper: Option<i64>,
+    /// Whether the steps are nanometres or milliarcseconds.
+    pub unit: ValueUnit,
+    /// The word.
+    pub outcome: Outcome,
+    /// Where the value lies.
+    pub side: Side,
+    /// From the value to the middle of the limits, if there is one.
+    pub to_middle: Option<i64>,
+    /// Probability of conformity in parts per million, when u is known.
+    pub conformance_ppm: Option<u32>,
+    /// The decision rule that was applied.
+    pub rule: Rule,
+    /// Why it is DOUBT, or what was noticed, one word each (`readings_disagree`, ...).
+    pub notes: Vec<String>,
+}
+
+/// What the whole numbers of a verdict count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum ValueUnit {
+    /// Nanometres.
+    Nanometre,
+    /// Milliarcseconds.
+    Milliarcsecond,
+}
+
+impl Event {
+    /// The word that names this kind of event on disk.
+    pub fn kind(&self) -> &str {
+        match self {
+            Self::SessionOpened(_) => "session_opened",
+            Self::SessionResumed { .. } => "session_resumed",
+            Self::SessionClosed { .. } => "session_closed",
+            Self::ContinuationOpened { .. } => "continuation_opened",
+            Self::TailDamaged { .. } => "tail_damaged",
+            Self::PartStarted { .. } => "part_started",
+            Self::ReadingReceived(_) => "reading_received",
+            Self::ReadingRefused { .. } => "reading_refused",
+            Self::GarbageCounted { .. } => "garbage_counted",
+            Self::GaugeStateChanged { .. } => "gauge_state_changed",
+            Self::ReadingAssigned { .. } => "reading_assigned",
+            Self::VerdictGiven(_) => "verdict_given",
+            Self::CuttingNoted { .. } => "cutting_noted",
+            Self::ReadingHeld { .. } => "reading_held",
+            Self::ReadingSetAside { .. } => "reading_set_aside",
+            Self::RepeatMarked { .. } => "repeat_marked",
+            Self::ReadingVoided { .. } => "reading_voided",
+            Self::CuttingSwitched { .. } => "cutting_switched",
+            Self::CharacteristicChosen { .. } => "characteristic_chosen",
+            Self::TakenOut { .. } => "taken_out",
+            Self::PutBack { .. } => "put_back",
+            Self::ToolChanged { .. } => "tool_changed",
+            Self::OffsetApplied { .. } => "offset_applied",
+            Self::TemperatureSet { .. } => "temperature_set",
+            Self::OperatorChanged { .. } => "operator_changed",
+            Self::ClockStepped { .. } => "clock_stepped",
+            Self::Unknown { kind } => kind,
+        }
+    }
+}
+
+/// The origin's word on disk.
+pub(crate) fn origin_word(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Sent => "sent",
+        Origin::Typed => "typed",
+        Origin::Simulated => "simulated",
+    }
+}

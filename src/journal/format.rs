@@ -1,0 +1,371 @@
+//! Events as they stand on disk: `kind` and a JSON `body`.
+//!
+//! The names here are the file format; renaming a field inside the program changes nothing here.
+//! Lengths are strings of exact decimal millimetres, angles exact degrees, minutes and seconds,
+//! bytes are hexadecimal, temperatures strings of degrees Celsius. There are no floats.
+//!
+//! A kind that this version does not know becomes [`Event::Unknown`]; a known kind with fields
+//! that are missing, unknown or malformed is a [`FormatError`].
+
+use std::fmt;
+
+use serde::Deserialize;
+
+use super::event::{
+    Event, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven, origin_word,
+};
+use super::format_bodies::{
+    Assigned, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held, Note,
+    Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat, Resumed,
+    SetAside, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+};
+use super::format_encode::{END_WORDS, OUTCOME_WORDS};
+use super::text::{self, Field};
+use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
+use crate::measure::{Side, VerdictWord};
+use crate::quantity::Exact;
+
+/// A body that is not what its kind asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FormatError {
+    /// The event's kind.
+    pub kind: String,
+    /// What is wrong, in words.
+    pub what: String,
+}
+
+impl fmt::Display for FormatError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let what = self.what.trim_end_matches('.');
+        write!(
+            f,
+            "The body of a “{}” event cannot be read: {what}.",
+            self.kind
+        )
+    }
+}
+
+impl std::error::Error for FormatError {}
+
+/// The event of a kind and body.
+///
+/// # Errors
+/// [`FormatError`] names the kind and what is wrong in the body.
+pub fn decode(kind: &str, body: &str) -> Result<Event, FormatError> {
+    let field = Field { kind };
+    Ok(match kind {
+        "reading_received" => Event::ReadingReceived(decode_reading(&field, body)?),
+        "reading_assigned" => {
+            let b: Assigned<'_> = parse(kind, body)?;
+            Event::ReadingAssigned {
+                reading: b.reading,
+                place: place(b.place),
+            }
+        }
+        "verdict_given" => Event::VerdictGiven(Box::new(decode_verdict(&field, body)?)),
+        "session_opened" => Event::SessionOpened(Box::new(decode_opened(kind, body)?)),
+        "session_resumed" => {
+            let b: Resumed<'_> = parse(kind, body)?;
+            Event::SessionResumed {
+                program: b.program.into(),
+                tables: b.tables.into(),
+            }
+        }
+        "session_closed" => {
+            let b: Closed<'_> = parse(kind, body)?;
+            let reason = b.reason.into_owned();
+            Event::SessionClosed {
+                readings: b.readings,
+                parts: b.parts,
+                reason,
+            }
+        }
+        "continuation_opened" => {
+            let b: Continuation<'_> = parse(kind, body)?;
+            let (file, hash) = (b.file.into_owned(), b.hash.into_owned());
+            Event::ContinuationOpened {
+                file,
+                sequence: b.seq,
+                hash,
+            }
+        }
+        "tail_damaged" => {
+            let b: Tail = parse(kind, body)?;
+            Event::TailDamaged {
+                bytes: b.bytes,
+                offset: b.offset,
+            }
+        }
+        "part_started" => Event::PartStarted {
+            part: parse::<PartBody>(kind, body)?.part,
+        },
+        "cutting_noted" => {
+            let b: Cutting<'_> = parse(kind, body)?;
+            Event::CuttingNoted {
+                reading: b.reading,
+                place: place(b.place),
+                value_at_20: field.mm("value_at_20", &b.value_at_20)?,
+                left: field.mm("left", &b.left)?,
+                depth: b.depth.map(|text| field.mm("depth", &text)).transpose()?,
+            }
+        }
+        "reading_held" => {
+            let b: Held<'_> = parse(kind, body)?;
+            let (cause, sentence) = (b.cause.into_owned(), b.sentence.into_owned());
+            Event::ReadingHeld {
+                reading: b.reading,
+                place: place(b.place),
+                cause,
+                sentence,
+            }
+        }
+        "reading_set_aside" => {
+            let b: SetAside<'_> = parse(kind, body)?;
+            Event::ReadingSetAside {
+                reading: b.reading,
+                reason: b.reason.into_owned(),
+            }
+        }
+        "repeat_marked" => {
+            let b: Repeat = parse(kind, body)?;
+            Event::RepeatMarked {
+                reading: b.reading,
+                of: b.of,
+            }
+        }
+        "reading_voided" => {
+            let b: Voided<'_> = parse(kind, body)?;
+            let (reason, by) = (b.reason.into_owned(), b.by.into_owned());
+            Event::ReadingVoided {
+                reading: b.reading,
+                reason,
+                by,
+            }
+        }
+        _ => return decode_bench(&field, body),
+    })
+}
+
+/// The events of the bench and the line, apart from those of readings.
+fn decode_bench(field: &Field<'_>, body: &str) -> Result<Event, FormatError> {
+    let kind = field.kind;
+    Ok(match kind {
+        "reading_refused" => {
+            let b: Refused<'_> = parse(kind, body)?;
+            let raw = field.hex("raw", &b.raw)?;
+            Event::ReadingRefused {
+                gauge: b.gauge.into_owned(),
+                code: b.code.into_owned(),
+                raw,
+            }
+        }
+        "garbage_counted" => {
+            let b: Garbage<'_> = parse(kind, body)?;
+            let (gauge, code) = (b.gauge.into_owned(), b.code.into_owned());
+            Event::GarbageCounted {
+                gauge,
+                count: b.count,
+                code,
+            }
+        }
+        "gauge_state_changed" => {
+            let b: GaugeState<'_> = parse(kind, body)?;
+            Event::GaugeStateChanged {
+                gauge: b.gauge.into_owned(),
+                state: b.state.into_owned(),
+                detail: b.detail.into_owned(),
+            }
+        }
+        "cutting_switched" => Event::CuttingSwitched {
+            on: parse::<Switched>(kind, body)?.on,
+        },
+        "characteristic_chosen" => {
+            let b: Chosen<'_> = parse(kind, body)?;
+            let (feature, element) = (b.feature.into_owned(), b.element.into_owned());
+            Event::CharacteristicChosen { feature, element }
+        }
+        "taken_out" => Event::TakenOut {
+            open: parse::<TakenOutBody>(kind, body)?.open,
+        },
+        "put_back" => {
+            let b: PutBackBody<'_> = parse(kind, body)?;
+            let runout = b.runout.map(|text| field.mm("runout", &text)).transpose()?;
+            Event::PutBack {
+                method: b.method.into_owned(),
+                runout,
+            }
+        }
+        "tool_changed" => Event::ToolChanged {
+            note: parse::<Note<'_>>(kind, body)?.note.into_owned(),
+        },
+        "offset_applied" => {
+            let b: Offset<'_> = parse(kind, body)?;
+            let amount = field.mm("amount", &b.amount)?;
+            Event::OffsetApplied {
+                amount,
+                note: b.note.into_owned(),
+            }
+        }
+        "temperature_set" => {
+            let b: Temperature<'_> = parse(kind, body)?;
+            Event::TemperatureSet {
+                part: b
+                    .part
+                    .map(|text| field.celsius("part", &text))
+                    .transpose()?,
+                gauge: b
+                    .gauge
+                    .map(|text| field.celsius("gauge", &text))
+                    .transpose()?,
+            }
+        }
+        "operator_changed" => Event::OperatorChanged {
+            name: parse::<Operator<'_>>(kind, body)?.name.into_owned(),
+        },
+        "clock_stepped" => Event::ClockStepped {
+            by_ms: parse::<Clock>(kind, body)?.by_ms,
+        },
+        other => Event::Unknown {
+            kind: other.to_owned(),
+        },
+    })
+}
+
+fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError> {
+    let b: Received<'_> = parse(field.kind, body)?;
+    let plain = Shown {
+        unit: crate::quantity::LengthUnit::Millimetre,
+        decimals: 0,
+        minus: false,
+    };
+    let (observed, shown) = match (&b.value, b.unit, &b.check) {
+        (Some(value), Some("angle"), None) => {
+            (Observed::Angle(field.angle("value", value)?), plain)
+        }
+        (Some(value), Some(unit), None) => {
+            let (length, shown) = field.shown_length("value", value, unit, b.rounded)?;
+            (Observed::Length(length), shown)
+        }
+        (None, None, Some(check)) => {
+            let end = END_WORDS.iter().find(|(_, word)| *word == check.end);
+            let outcome = OUTCOME_WORDS
+                .iter()
+                .find(|(_, word)| *word == check.outcome);
+            let (end, _) = end.ok_or_else(|| field.unknown("check.end", check.end))?;
+            let (outcome, _) =
+                outcome.ok_or_else(|| field.unknown("check.outcome", check.outcome))?;
+            (
+                Observed::Check {
+                    end: *end,
+                    outcome: *outcome,
+                },
+                plain,
+            )
+        }
+        _ => return Err(field.wrong("value, unit and check do not go together")),
+    };
+    let origin = [Origin::Sent, Origin::Typed, Origin::Simulated]
+        .into_iter()
+        .find(|origin| origin_word(*origin) == b.origin)
+        .ok_or_else(|| field.unknown("origin", b.origin))?;
+    Ok(Reading {
+        gauge: GaugeId::new(&b.gauge),
+        observed,
+        shown,
+        status: GaugeStatus::from_word(b.status)
+            .ok_or_else(|| field.unknown("status", b.status))?,
+        origin,
+        raw: field.hex("raw", &b.raw)?,
+        rounded: b.rounded,
+    })
+}
+
+fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatError> {
+    let b: Verdict<'_> = parse(field.kind, body)?;
+    let unit = match b.unit {
+        "mm" => ValueUnit::Nanometre,
+        "angle" => ValueUnit::Milliarcsecond,
+        other => return Err(field.unknown("unit", other)),
+    };
+    let number = |name: &str, text: &str| match unit {
+        ValueUnit::Nanometre => field.mm(name, text).map(Exact::units),
+        ValueUnit::Milliarcsecond => field.angle(name, text).map(Exact::units),
+    };
+    let outcome = match b.verdict {
+        "INSIDE" => Outcome::Inside,
+        word => Outcome::Verdict(
+            VerdictWord::from_word(word).ok_or_else(|| field.unknown("verdict", word))?,
+        ),
+    };
+    let optional = |name: &str, text: &Option<std::borrow::Cow<'_, str>>| {
+        text.as_ref().map(|text| number(name, text)).transpose()
+    };
+    Ok(VerdictGiven {
+        reading: b.reading,
+        place: place(b.place),
+        points: b.points,
+        from: b.from,
+        value_at_20: number("value_at_20", &b.value_at_20)?,
+        u: optional("u", &b.u)?,
+        lower: optional("lower", &b.lower)?,
+        upper: optional("upper", &b.upper)?,
+        unit,
+        outcome,
+        side: Side::from_word(b.side).ok_or_else(|| field.unknown("side", b.side))?,
+        to_middle: optional("to_middle", &b.to_middle)?,
+        conformance_ppm: b.conformance_ppm,
+        rule: text::rule_of(&b.rule).ok_or_else(|| field.unknown("rule", &b.rule))?,
+        notes: b.notes,
+    })
+}
+
+fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
+    let b: Opened<'_> = parse(kind, body)?;
+    let house = b
+        .house
+        .into_iter()
+        .map(|h| (h.name.into_owned(), h.text.into_owned()));
+    Ok(SessionOpened {
+        program: b.program.into_owned(),
+        tables: b.tables.into_owned(),
+        plan_name: b.plan_name.into_owned(),
+        plan: b.plan.map(std::borrow::Cow::into_owned),
+        callouts: b.callouts,
+        gauges: b.gauges.into_owned(),
+        house: house.collect(),
+        sources: b.sources,
+        operator: b.operator.into_owned(),
+        rule: b.rule.into_owned(),
+        parts: b.parts,
+        advance_always: b.advance_always,
+        offset: b.offset.into_owned(),
+    })
+}
+
+fn place(body: PlaceBody<'_>) -> Place {
+    Place {
+        part: body.part,
+        feature: body.feature.into_owned(),
+        element: body.element.into_owned(),
+        point: body.point,
+    }
+}
+
+fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {
+    serde_json::from_str(body).map_err(|error| FormatError {
+        kind: kind.to_owned(),
+        what: error.to_string(),
+    })
+}
+
+/// The reading's number that ends with this event, if the event ends one.
+pub fn ended_reading(event: &Event) -> Option<Sequence> {
+    match event {
+        Event::VerdictGiven(verdict) => Some(verdict.reading),
+        Event::CuttingNoted { reading, .. }
+        | Event::ReadingSetAside { reading, .. }
+        | Event::RepeatMarked { reading, .. }
+        | Event::ReadingVoided { reading, .. } => Some(*reading),
+        _ => None,
+    }
+}

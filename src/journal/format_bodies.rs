@@ -1,0 +1,140 @@
+//! The bodies of events, field by field, as JSON has them. See `format.rs`.
+
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
+
+use super::event::Sequence;
+
+type Text<'a> = Cow<'a, str>;
+
+macro_rules! bodies {
+    ($($(#[$meta:meta])* $name:ident $(<$life:lifetime>)? {
+        $($(#[$field_meta:meta])* $field:ident: $kind:ty),* $(,)?
+    })*) => {$(
+        $(#[$meta])*
+        #[derive(Debug, Serialize, Deserialize)]
+        #[serde(deny_unknown_fields)]
+        pub(super) struct $name $(<$life>)? {
+            $($(#[$field_meta])* pub(super) $field: $kind),*
+        }
+    )*};
+}
+
+bodies! {
+    Opened<'a> {
+        #[serde(borrow)] program: Text<'a>,
+        #[serde(borrow)] tables: Text<'a>,
+        #[serde(borrow)] plan_name: Text<'a>,
+        #[serde(borrow)] plan: Option<Text<'a>>,
+        callouts: Vec<String>,
+        #[serde(borrow)] gauges: Text<'a>,
+        #[serde(borrow)] house: Vec<House<'a>>,
+        sources: Vec<String>,
+        #[serde(borrow)] operator: Text<'a>,
+        #[serde(borrow)] rule: Text<'a>,
+        parts: Option<u32>,
+        advance_always: bool,
+        #[serde(borrow)] offset: Text<'a>,
+    }
+    House<'a> { #[serde(borrow)] name: Text<'a>, #[serde(borrow)] text: Text<'a> }
+    Resumed<'a> { program: &'a str, tables: &'a str }
+    Closed<'a> { readings: u64, parts: u32, #[serde(borrow)] reason: Text<'a> }
+    Continuation<'a> {
+        #[serde(borrow)] file: Text<'a>,
+        seq: Sequence,
+        #[serde(borrow)] hash: Text<'a>,
+    }
+    Tail { bytes: u64, offset: u64 }
+    PartBody { part: u32 }
+    Received<'a> {
+        #[serde(borrow)] gauge: Text<'a>,
+        origin: &'a str,
+        #[serde(borrow, skip_serializing_if = "Option::is_none")] value: Option<Text<'a>>,
+        #[serde(skip_serializing_if = "Option::is_none")] unit: Option<&'a str>,
+        #[serde(borrow, skip_serializing_if = "Option::is_none")] check: Option<Check<'a>>,
+        status: &'a str,
+        #[serde(default, skip_serializing_if = "is_false")] rounded: bool,
+        #[serde(borrow)] raw: Text<'a>,
+    }
+    Check<'a> { end: &'a str, outcome: &'a str }
+    Refused<'a> {
+        #[serde(borrow)] gauge: Text<'a>,
+        #[serde(borrow)] code: Text<'a>,
+        #[serde(borrow)] raw: Text<'a>,
+    }
+    Garbage<'a> {
+        #[serde(borrow)] gauge: Text<'a>,
+        count: u64,
+        #[serde(borrow)] code: Text<'a>,
+    }
+    GaugeState<'a> {
+        #[serde(borrow)] gauge: Text<'a>,
+        #[serde(borrow)] state: Text<'a>,
+        #[serde(borrow)] detail: Text<'a>,
+    }
+    PlaceBody<'a> {
+        part: u32,
+        #[serde(borrow)] feature: Text<'a>,
+        #[serde(borrow)] element: Text<'a>,
+        point: u16,
+    }
+    Assigned<'a> { reading: Sequence, #[serde(borrow)] place: PlaceBody<'a> }
+    Verdict<'a> {
+        reading: Sequence,
+        #[serde(borrow)] place: PlaceBody<'a>,
+        points: u16,
+        from: Vec<Sequence>,
+        unit: &'a str,
+        #[serde(borrow)] value_at_20: Text<'a>,
+        #[serde(borrow)] u: Option<Text<'a>>,
+        #[serde(borrow)] lower: Option<Text<'a>>,
+        #[serde(borrow)] upper: Option<Text<'a>>,
+        verdict: &'a str,
+        side: &'a str,
+        #[serde(borrow)] to_middle: Option<Text<'a>>,
+        conformance_ppm: Option<u32>,
+        #[serde(borrow)] rule: Text<'a>,
+        notes: Vec<String>,
+    }
+    Cutting<'a> {
+        reading: Sequence,
+        #[serde(borrow)] place: PlaceBody<'a>,
+        #[serde(borrow)] value_at_20: Text<'a>,
+        #[serde(borrow)] left: Text<'a>,
+        #[serde(borrow)] depth: Option<Text<'a>>,
+    }
+    Held<'a> {
+        reading: Sequence,
+        #[serde(borrow)] place: PlaceBody<'a>,
+        #[serde(borrow)] cause: Text<'a>,
+        #[serde(borrow)] sentence: Text<'a>,
+    }
+    SetAside<'a> { reading: Sequence, #[serde(borrow)] reason: Text<'a> }
+    Repeat { reading: Sequence, of: Sequence }
+    Voided<'a> {
+        reading: Sequence,
+        #[serde(borrow)] reason: Text<'a>,
+        #[serde(borrow)] by: Text<'a>,
+    }
+    Switched { on: bool }
+    Chosen<'a> { #[serde(borrow)] feature: Text<'a>, #[serde(borrow)] element: Text<'a> }
+    TakenOutBody { open: Vec<String> }
+    PutBackBody<'a> {
+        #[serde(borrow)] method: Text<'a>,
+        #[serde(borrow)] runout: Option<Text<'a>>,
+    }
+    Note<'a> { #[serde(borrow)] note: Text<'a> }
+    Offset<'a> { #[serde(borrow)] amount: Text<'a>, #[serde(borrow)] note: Text<'a> }
+    Temperature<'a> {
+        #[serde(borrow)] part: Option<Text<'a>>,
+        #[serde(borrow)] gauge: Option<Text<'a>>,
+    }
+    Operator<'a> { #[serde(borrow)] name: Text<'a> }
+    Clock { by_ms: i64 }
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref)]
+fn is_false(flag: &bool) -> bool {
+    !flag
+}

@@ -1,0 +1,272 @@
+//! An event becomes the JSON body of its line. See `format.rs`.
+
+use serde::Serialize;
+
+use super::event::{Event, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word};
+use super::format_bodies::{
+    Assigned, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
+    House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused,
+    Repeat, Resumed, SetAside, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+};
+use super::text;
+use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
+
+/// The body of an event as canonical JSON: keys in fixed order, no blanks.
+pub fn encode(event: &Event) -> String {
+    match event {
+        Event::SessionOpened(opened) => json(&opened_body(opened)),
+        Event::SessionResumed { program, tables } => json(&Resumed { program, tables }),
+        Event::SessionClosed {
+            readings,
+            parts,
+            reason,
+        } => json(&Closed {
+            readings: *readings,
+            parts: *parts,
+            reason: reason.into(),
+        }),
+        Event::ContinuationOpened {
+            file,
+            sequence,
+            hash,
+        } => json(&Continuation {
+            file: file.into(),
+            seq: *sequence,
+            hash: hash.into(),
+        }),
+        Event::TailDamaged { bytes, offset } => json(&Tail {
+            bytes: *bytes,
+            offset: *offset,
+        }),
+        Event::PartStarted { part } => json(&PartBody { part: *part }),
+        Event::ReadingReceived(reading) => encode_reading(reading),
+        Event::ReadingRefused { gauge, code, raw } => {
+            let raw = text::to_hex(raw);
+            json(&Refused {
+                gauge: gauge.into(),
+                code: code.into(),
+                raw: raw.into(),
+            })
+        }
+        Event::GarbageCounted { gauge, count, code } => json(&Garbage {
+            gauge: gauge.into(),
+            count: *count,
+            code: code.into(),
+        }),
+        Event::GaugeStateChanged {
+            gauge,
+            state,
+            detail,
+        } => json(&GaugeState {
+            gauge: gauge.into(),
+            state: state.into(),
+            detail: detail.into(),
+        }),
+        Event::ReadingAssigned { reading, place } => json(&Assigned {
+            reading: *reading,
+            place: place_body(place),
+        }),
+        Event::VerdictGiven(verdict) => encode_verdict(verdict),
+        Event::CuttingNoted {
+            reading,
+            place,
+            value_at_20,
+            left,
+            depth,
+        } => json(&Cutting {
+            reading: *reading,
+            place: place_body(place),
+            value_at_20: value_at_20.to_mm().into(),
+            left: left.to_mm().into(),
+            depth: depth.map(|depth| depth.to_mm().into()),
+        }),
+        Event::ReadingHeld {
+            reading,
+            place,
+            cause,
+            sentence,
+        } => json(&Held {
+            reading: *reading,
+            place: place_body(place),
+            cause: cause.into(),
+            sentence: sentence.into(),
+        }),
+        Event::ReadingSetAside { reading, reason } => json(&SetAside {
+            reading: *reading,
+            reason: reason.into(),
+        }),
+        Event::RepeatMarked { reading, of } => json(&Repeat {
+            reading: *reading,
+            of: *of,
+        }),
+        Event::ReadingVoided {
+            reading,
+            reason,
+            by,
+        } => json(&Voided {
+            reading: *reading,
+            reason: reason.into(),
+            by: by.into(),
+        }),
+        Event::CuttingSwitched { on } => json(&Switched { on: *on }),
+        Event::CharacteristicChosen { feature, element } => json(&Chosen {
+            feature: feature.into(),
+            element: element.into(),
+        }),
+        Event::TakenOut { open } => json(&TakenOutBody { open: open.clone() }),
+        Event::PutBack { method, runout } => json(&PutBackBody {
+            method: method.into(),
+            runout: runout.map(|runout| runout.to_mm().into()),
+        }),
+        Event::ToolChanged { note } => json(&Note { note: note.into() }),
+        Event::OffsetApplied { amount, note } => json(&Offset {
+            amount: amount.to_mm().into(),
+            note: note.into(),
+        }),
+        Event::TemperatureSet { part, gauge } => json(&Temperature {
+            part: part.map(|celsius| celsius.to_string().into()),
+            gauge: gauge.map(|celsius| celsius.to_string().into()),
+        }),
+        Event::OperatorChanged { name } => json(&Operator { name: name.into() }),
+        Event::ClockStepped { by_ms } => json(&Clock { by_ms: *by_ms }),
+        Event::Unknown { .. } => "{}".to_owned(),
+    }
+}
+
+/// The word of an outcome on disk and in JSON.
+pub fn outcome_text(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Inside => "INSIDE",
+        Outcome::Verdict(word) => word.word(),
+    }
+}
+
+fn encode_reading(reading: &Reading) -> String {
+    let (value, unit, check) = match reading.observed {
+        Observed::Length(length) => {
+            let text = length
+                .abs()
+                .to_text(reading.shown.unit, reading.shown.decimals);
+            let sign = if length.is_negative() || reading.shown.minus {
+                "-"
+            } else {
+                ""
+            };
+            (
+                Some(format!("{sign}{text}")),
+                Some(reading.shown.unit.symbol()),
+                None,
+            )
+        }
+        Observed::Angle(angle) => (Some(angle.to_dms()), Some("angle"), None),
+        Observed::Check { end, outcome } => (
+            None,
+            None,
+            Some(Check {
+                end: end_word(end),
+                outcome: outcome_word(outcome),
+            }),
+        ),
+    };
+    json(&Received {
+        gauge: reading.gauge.as_str().into(),
+        origin: origin_word(reading.origin),
+        value: value.map(Into::into),
+        unit,
+        check,
+        status: reading.status.word(),
+        rounded: reading.rounded,
+        raw: text::to_hex(&reading.raw).into(),
+    })
+}
+
+fn encode_verdict(v: &VerdictGiven) -> String {
+    let number = |units: i64| text::number_of(v.unit, units);
+    json(&Verdict {
+        reading: v.reading,
+        place: place_body(&v.place),
+        points: v.points,
+        from: v.from.clone(),
+        unit: match v.unit {
+            ValueUnit::Nanometre => "mm",
+            ValueUnit::Milliarcsecond => "angle",
+        },
+        value_at_20: number(v.value_at_20).into(),
+        u: v.u.map(|u| number(u).into()),
+        lower: v.lower.map(|lower| number(lower).into()),
+        upper: v.upper.map(|upper| number(upper).into()),
+        verdict: outcome_text(v.outcome),
+        side: v.side.word(),
+        to_middle: v.to_middle.map(|distance| number(distance).into()),
+        conformance_ppm: v.conformance_ppm,
+        rule: text::rule_text(v.rule).into(),
+        notes: v.notes.clone(),
+    })
+}
+
+fn opened_body(opened: &SessionOpened) -> Opened<'_> {
+    Opened {
+        program: opened.program.as_str().into(),
+        tables: opened.tables.as_str().into(),
+        plan_name: opened.plan_name.as_str().into(),
+        plan: opened.plan.as_deref().map(Into::into),
+        callouts: opened.callouts.clone(),
+        gauges: opened.gauges.as_str().into(),
+        house: opened
+            .house
+            .iter()
+            .map(|(name, text)| House {
+                name: name.as_str().into(),
+                text: text.as_str().into(),
+            })
+            .collect(),
+        sources: opened.sources.clone(),
+        operator: opened.operator.as_str().into(),
+        rule: opened.rule.as_str().into(),
+        parts: opened.parts,
+        advance_always: opened.advance_always,
+        offset: opened.offset.as_str().into(),
+    }
+}
+
+pub(super) const END_WORDS: [(CheckEnd, &str); 3] = [
+    (CheckEnd::Go, "go"),
+    (CheckEnd::NoGo, "no_go"),
+    (CheckEnd::Mate, "mate"),
+];
+
+pub(super) const OUTCOME_WORDS: [(CheckOutcome, &str); 4] = [
+    (CheckOutcome::Goes, "goes"),
+    (CheckOutcome::DoesNot, "does_not"),
+    (CheckOutcome::TurnsTwoOrFewer, "turns_two_or_fewer"),
+    (CheckOutcome::TurnsMore, "turns_more"),
+];
+
+fn end_word(end: CheckEnd) -> &'static str {
+    END_WORDS
+        .iter()
+        .find(|(known, _)| *known == end)
+        .map_or("go", |(_, word)| word)
+}
+
+fn outcome_word(outcome: CheckOutcome) -> &'static str {
+    OUTCOME_WORDS
+        .iter()
+        .find(|(known, _)| *known == outcome)
+        .map_or("goes", |(_, word)| word)
+}
+
+fn place_body(place: &Place) -> PlaceBody<'_> {
+    PlaceBody {
+        part: place.part,
+        feature: place.feature.as_str().into(),
+        element: place.element.as_str().into(),
+        point: place.point,
+    }
+}
+
+/// Serialising plain structs of strings and numbers into a string cannot fail.
+#[allow(clippy::expect_used)]
+fn json<T: Serialize>(body: &T) -> String {
+    serde_json::to_string(body).expect("a plain body is always serialisable")
+}

@@ -1,0 +1,359 @@
+//! Every event survives its body on disk; what is not a body is refused with its place.
+
+use fitledger::gauge::{
+    CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
+};
+use fitledger::journal::{
+    Event, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, decode, encode,
+};
+use fitledger::measure::{Rule, Side, VerdictWord};
+use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
+use proptest::option;
+use proptest::prelude::{Just, Strategy, any, prop_oneof, proptest};
+use proptest::prop_assert_eq;
+
+/// Text as people and hostile files have it: quotes, controls, line ends, bidirectional marks.
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof![
+        "[ -~]{0,20}",
+        "\\PC{0,12}",
+        Just("a\"b\\c\n\r\t\u{0}\u{7f}\u{202e}é\u{10ffff}".to_owned()),
+        Just(String::new()),
+    ]
+}
+
+fn length() -> impl Strategy<Value = Length> {
+    (-10_000_000_000_i64..=10_000_000_000).prop_map(Length::from_nm)
+}
+
+fn celsius() -> impl Strategy<Value = Celsius> {
+    (-200_000..1_500_000_i32).prop_map(Celsius::from_milli)
+}
+
+fn place() -> impl Strategy<Value = Place> {
+    (any::<u32>(), text(), text(), any::<u16>()).prop_map(|(part, feature, element, point)| Place {
+        part,
+        feature,
+        element,
+        point,
+    })
+}
+
+fn reading() -> impl Strategy<Value = Reading> {
+    // What a gauge shows in a unit is that many whole steps of it.
+    let shown = prop_oneof![
+        (-9_999_999_i64..9_999_999, 3_u8..=6).prop_map(|(count, decimals)| {
+            let step = 10_i64.pow(6 - u32::from(decimals));
+            (
+                Length::from_nm(count * step),
+                LengthUnit::Millimetre,
+                decimals,
+            )
+        }),
+        (-99_999_i64..99_999)
+            .prop_map(|count| { (Length::from_nm(count * 1270), LengthUnit::Inch, 5) }),
+    ];
+    let observed = prop_oneof![
+        shown.prop_map(|(length, unit, decimals)| {
+            (
+                Observed::Length(length),
+                Shown {
+                    unit,
+                    decimals,
+                    minus: length.is_negative(),
+                },
+            )
+        }),
+        (0..1_296_000_000_i64).prop_map(|mas| {
+            let unit = LengthUnit::Millimetre;
+            (
+                Observed::Angle(Angle::from_mas(mas)),
+                Shown {
+                    unit,
+                    decimals: 0,
+                    minus: false,
+                },
+            )
+        }),
+        (0..3_usize, 0..4_usize).prop_map(|(end, outcome)| {
+            let end = [CheckEnd::Go, CheckEnd::NoGo, CheckEnd::Mate][end];
+            let outcome = [
+                CheckOutcome::Goes,
+                CheckOutcome::DoesNot,
+                CheckOutcome::TurnsTwoOrFewer,
+                CheckOutcome::TurnsMore,
+            ][outcome];
+            let unit = LengthUnit::Millimetre;
+            (
+                Observed::Check { end, outcome },
+                Shown {
+                    unit,
+                    decimals: 0,
+                    minus: false,
+                },
+            )
+        }),
+    ];
+    let origin = (0..3_usize).prop_map(|i| [Origin::Sent, Origin::Typed, Origin::Simulated][i]);
+    let status = (0..GaugeStatus::WORDS.len()).prop_map(|i| GaugeStatus::WORDS[i].0);
+    (text(), observed, status, origin, any::<Vec<u8>>()).prop_map(
+        |(gauge, (observed, shown), status, origin, raw)| Reading {
+            gauge: GaugeId::new(&gauge),
+            observed,
+            shown,
+            status,
+            origin,
+            raw,
+            rounded: false,
+        },
+    )
+}
+
+fn rule() -> impl Strategy<Value = Rule> {
+    prop_oneof![
+        (0.5_f64..0.999).prop_map(|confidence| Rule::Probability { confidence }),
+        (0.0_f64..9.0).prop_map(|factor| Rule::Guard { factor }),
+        Just(Rule::Simple),
+    ]
+}
+
+fn verdict() -> impl Strategy<Value = VerdictGiven> {
+    let outcome = prop_oneof![
+        Just(Outcome::Inside),
+        Just(Outcome::Verdict(VerdictWord::Go)),
+        Just(Outcome::Verdict(VerdictWord::NoGo)),
+        Just(Outcome::Verdict(VerdictWord::Doubt)),
+    ];
+    let side = (0..5_usize).prop_map(|i| {
+        [
+            Side::Inside,
+            Side::MetalOn,
+            Side::MetalGone,
+            Side::Above,
+            Side::Below,
+        ][i]
+    });
+    let unit = prop_oneof![Just(ValueUnit::Nanometre), Just(ValueUnit::Milliarcsecond)];
+    let number = || -1_200_000_000_i64..1_200_000_000;
+    let numbers = (
+        number(),
+        option::of(0..1_000_000_i64),
+        option::of(number()),
+        option::of(number()),
+        option::of(number()),
+        option::of(0..=1_000_000_u32),
+    );
+    let links = (any::<u64>(), place(), any::<u16>(), any::<Vec<u64>>());
+    (
+        links,
+        numbers,
+        outcome,
+        side,
+        unit,
+        rule(),
+        proptest::collection::vec(text(), 0..3),
+    )
+        .prop_map(
+            |(
+                (reading, place, points, from),
+                (value_at_20, u, lower, upper, to_middle, conformance_ppm),
+                outcome,
+                side,
+                unit,
+                rule,
+                notes,
+            )| VerdictGiven {
+                reading,
+                place,
+                points,
+                from,
+                value_at_20,
+                u,
+                lower,
+                upper,
+                unit,
+                outcome,
+                side,
+                to_middle,
+                conformance_ppm,
+                rule,
+                notes,
+            },
+        )
+}
+
+fn opened() -> impl Strategy<Value = SessionOpened> {
+    let texts = proptest::collection::vec(text(), 7);
+    let lists = (
+        proptest::collection::vec(text(), 0..3),
+        proptest::collection::vec(text(), 0..3),
+        proptest::collection::vec((text(), text()), 0..2),
+    );
+    (
+        texts,
+        option::of(text()),
+        lists,
+        option::of(any::<u32>()),
+        any::<bool>(),
+    )
+        .prop_map(
+            |(texts, plan, (callouts, sources, house), parts, advance_always)| SessionOpened {
+                program: texts[0].clone(),
+                tables: texts[1].clone(),
+                plan_name: texts[2].clone(),
+                plan,
+                callouts,
+                gauges: texts[3].clone(),
+                house,
+                sources,
+                operator: texts[4].clone(),
+                rule: texts[5].clone(),
+                parts,
+                advance_always,
+                offset: texts[6].clone(),
+            },
+        )
+}
+
+fn about_readings() -> impl Strategy<Value = Event> {
+    let n = any::<u64>;
+    prop_oneof![
+        reading().prop_map(Event::ReadingReceived),
+        (text(), text(), any::<Vec<u8>>()).prop_map(|(gauge, code, raw)| Event::ReadingRefused {
+            gauge,
+            code,
+            raw
+        }),
+        (n(), place()).prop_map(|(reading, place)| Event::ReadingAssigned { reading, place }),
+        verdict().prop_map(|verdict| Event::VerdictGiven(Box::new(verdict))),
+        (n(), place(), length(), length(), option::of(length())).prop_map(
+            |(reading, place, value_at_20, left, depth)| Event::CuttingNoted {
+                reading,
+                place,
+                value_at_20,
+                left,
+                depth
+            }
+        ),
+        (n(), place(), text(), text()).prop_map(|(reading, place, cause, sentence)| {
+            Event::ReadingHeld {
+                reading,
+                place,
+                cause,
+                sentence,
+            }
+        }),
+        (n(), text()).prop_map(|(reading, reason)| Event::ReadingSetAside { reading, reason }),
+        (n(), n()).prop_map(|(reading, of)| Event::RepeatMarked { reading, of }),
+        (n(), text(), text()).prop_map(|(reading, reason, by)| Event::ReadingVoided {
+            reading,
+            reason,
+            by
+        }),
+    ]
+}
+
+fn about_the_bench() -> impl Strategy<Value = Event> {
+    let texts = || proptest::collection::vec(text(), 0..3);
+    prop_oneof![
+        opened().prop_map(|opened| Event::SessionOpened(Box::new(opened))),
+        ("[ -!#-\\[\\]-~]{0,20}", "[0-9a-f]{64}")
+            .prop_map(|(program, tables)| Event::SessionResumed { program, tables }),
+        (any::<u64>(), any::<u32>(), text()).prop_map(|(readings, parts, reason)| {
+            Event::SessionClosed {
+                readings,
+                parts,
+                reason,
+            }
+        }),
+        (text(), any::<u64>(), text()).prop_map(|(file, sequence, hash)| {
+            Event::ContinuationOpened {
+                file,
+                sequence,
+                hash,
+            }
+        }),
+        (any::<u64>(), any::<u64>())
+            .prop_map(|(bytes, offset)| Event::TailDamaged { bytes, offset }),
+        any::<u32>().prop_map(|part| Event::PartStarted { part }),
+        (text(), any::<u64>(), text()).prop_map(|(gauge, count, code)| Event::GarbageCounted {
+            gauge,
+            count,
+            code
+        }),
+        (text(), text(), text()).prop_map(|(gauge, state, detail)| Event::GaugeStateChanged {
+            gauge,
+            state,
+            detail
+        }),
+        any::<bool>().prop_map(|on| Event::CuttingSwitched { on }),
+        (text(), text())
+            .prop_map(|(feature, element)| Event::CharacteristicChosen { feature, element }),
+        texts().prop_map(|open| Event::TakenOut { open }),
+        (text(), option::of(length()))
+            .prop_map(|(method, runout)| Event::PutBack { method, runout }),
+        text().prop_map(|note| Event::ToolChanged { note }),
+        (length(), text()).prop_map(|(amount, note)| Event::OffsetApplied { amount, note }),
+        (option::of(celsius()), option::of(celsius()))
+            .prop_map(|(part, gauge)| Event::TemperatureSet { part, gauge }),
+        text().prop_map(|name| Event::OperatorChanged { name }),
+        any::<i64>().prop_map(|by_ms| Event::ClockStepped { by_ms }),
+    ]
+}
+
+proptest! {
+    #[test]
+    fn every_event_survives_its_body(event in prop_oneof![about_readings(), about_the_bench()]) {
+        let body = encode(&event);
+        prop_assert_eq!(decode(event.kind(), &body), Ok(event));
+        // One line of the journal holds it: no raw line end may be inside.
+        prop_assert_eq!(body.find('\n'), None);
+    }
+
+    #[test]
+    fn no_body_makes_the_reader_panic(
+        kind in "[a-z_]{0,20}|reading_received|verdict_given|session_opened|temperature_set",
+        body in "\\PC{0,60}|\\{\"[a-z]{1,8}\":[0-9\"{}]{0,12}\\}",
+    ) {
+        let _ = decode(&kind, &body);
+    }
+}
+
+#[test]
+fn a_body_that_is_none_is_refused_with_kind_and_field() {
+    for (kind, body, message) in [
+        (
+            "part_started",
+            "{\"part\":-1}",
+            "The body of a “part_started” event cannot be read: invalid value: integer `-1`, expected u32 at line 1 column 10.",
+        ),
+        (
+            "offset_applied",
+            "{\"amount\":\"0.0000001\",\"note\":\"\"}",
+            "The body of a “offset_applied” event cannot be read: amount: 0.0000001 mm is not a whole number of nanometres, so it would have to be rounded..",
+        ),
+        (
+            "reading_received",
+            "{\"gauge\":\"m\",\"origin\":\"heard\",\"value\":\"1\",\"unit\":\"mm\",\"status\":\"ok\",\"raw\":\"\"}",
+            "The body of a “reading_received” event cannot be read: origin holds the unknown word “heard”.",
+        ),
+        (
+            "reading_received",
+            "{\"gauge\":\"m\",\"origin\":\"sent\",\"value\":\"1\",\"unit\":\"mm\",\"status\":\"ok\",\"raw\":\"0G\"}",
+            "The body of a “reading_received” event cannot be read: raw is not lower-case hexadecimal.",
+        ),
+    ] {
+        assert_eq!(decode(kind, body).unwrap_err().to_string(), message);
+    }
+}
+
+#[test]
+fn a_newer_kind_is_kept_as_unknown() {
+    let event = decode("part_weighed", "{\"grams\":\"12\"}");
+    assert_eq!(
+        event,
+        Ok(Event::Unknown {
+            kind: "part_weighed".to_owned()
+        })
+    );
+}
