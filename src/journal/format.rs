@@ -53,16 +53,24 @@ impl std::error::Error for FormatError {}
 /// [`FormatError`] names the kind and what is wrong in the body.
 pub fn decode(kind: &str, body: &str) -> Result<Event, FormatError> {
     let field = Field { kind };
-    Ok(match kind {
-        "reading_received" => Event::ReadingReceived(decode_reading(&field, body)?),
-        "reading_assigned" => {
-            let b: Assigned<'_> = parse(kind, body)?;
-            Event::ReadingAssigned {
-                reading: b.reading,
-                place: place(b.place),
-            }
+    for part in [
+        decode_of_reading,
+        decode_of_session,
+        decode_of_bench,
+        decode_of_line,
+    ] {
+        if let Some(event) = part(&field, body)? {
+            return Ok(event);
         }
-        "verdict_given" => Event::VerdictGiven(Box::new(decode_verdict(&field, body)?)),
+    }
+    Ok(Event::Unknown {
+        kind: kind.to_owned(),
+    })
+}
+
+fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
+    let kind = field.kind;
+    Ok(Some(match kind {
         "session_opened" => Event::SessionOpened(Box::new(decode_opened(kind, body)?)),
         "session_resumed" => {
             let b: Resumed<'_> = parse(kind, body)?;
@@ -99,6 +107,28 @@ pub fn decode(kind: &str, body: &str) -> Result<Event, FormatError> {
         "part_started" => Event::PartStarted {
             part: parse::<PartBody>(kind, body)?.part,
         },
+        "operator_changed" => Event::OperatorChanged {
+            name: parse::<Operator<'_>>(kind, body)?.name.into_owned(),
+        },
+        "clock_stepped" => Event::ClockStepped {
+            by_ms: parse::<Clock>(kind, body)?.by_ms,
+        },
+        _ => return Ok(None),
+    }))
+}
+
+fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
+    let kind = field.kind;
+    Ok(Some(match kind {
+        "reading_received" => Event::ReadingReceived(decode_reading(field, body)?),
+        "reading_assigned" => {
+            let b: Assigned<'_> = parse(kind, body)?;
+            Event::ReadingAssigned {
+                reading: b.reading,
+                place: place(b.place),
+            }
+        }
+        "verdict_given" => Event::VerdictGiven(Box::new(decode_verdict(field, body)?)),
         "cutting_noted" => {
             let b: Cutting<'_> = parse(kind, body)?;
             Event::CuttingNoted {
@@ -142,14 +172,13 @@ pub fn decode(kind: &str, body: &str) -> Result<Event, FormatError> {
                 by,
             }
         }
-        _ => return decode_bench(&field, body),
-    })
+        _ => return Ok(None),
+    }))
 }
 
-/// The events of the bench and the line, apart from those of readings.
-fn decode_bench(field: &Field<'_>, body: &str) -> Result<Event, FormatError> {
+fn decode_of_line(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
     let kind = field.kind;
-    Ok(match kind {
+    Ok(Some(match kind {
         "reading_refused" => {
             let b: Refused<'_> = parse(kind, body)?;
             let raw = field.hex("raw", &b.raw)?;
@@ -176,6 +205,13 @@ fn decode_bench(field: &Field<'_>, body: &str) -> Result<Event, FormatError> {
                 detail: b.detail.into_owned(),
             }
         }
+        _ => return Ok(None),
+    }))
+}
+
+fn decode_of_bench(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
+    let kind = field.kind;
+    Ok(Some(match kind {
         "cutting_switched" => Event::CuttingSwitched {
             on: parse::<Switched>(kind, body)?.on,
         },
@@ -219,16 +255,8 @@ fn decode_bench(field: &Field<'_>, body: &str) -> Result<Event, FormatError> {
                     .transpose()?,
             }
         }
-        "operator_changed" => Event::OperatorChanged {
-            name: parse::<Operator<'_>>(kind, body)?.name.into_owned(),
-        },
-        "clock_stepped" => Event::ClockStepped {
-            by_ms: parse::<Clock>(kind, body)?.by_ms,
-        },
-        other => Event::Unknown {
-            kind: other.to_owned(),
-        },
-    })
+        _ => return Ok(None),
+    }))
 }
 
 fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError> {

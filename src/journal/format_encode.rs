@@ -13,7 +13,15 @@ use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
 
 /// The body of an event as canonical JSON: keys in fixed order, no blanks.
 pub fn encode(event: &Event) -> String {
-    match event {
+    session_body(event)
+        .or_else(|| reading_body(event))
+        .or_else(|| bench_body(event))
+        .unwrap_or_else(|| "{}".to_owned())
+}
+
+/// Events of the session as a whole.
+fn session_body(event: &Event) -> Option<String> {
+    Some(match event {
         Event::SessionOpened(opened) => json(&opened_body(opened)),
         Event::SessionResumed { program, tables } => json(&Resumed { program, tables }),
         Event::SessionClosed {
@@ -39,29 +47,16 @@ pub fn encode(event: &Event) -> String {
             offset: *offset,
         }),
         Event::PartStarted { part } => json(&PartBody { part: *part }),
+        Event::OperatorChanged { name } => json(&Operator { name: name.into() }),
+        Event::ClockStepped { by_ms } => json(&Clock { by_ms: *by_ms }),
+        _ => return None,
+    })
+}
+
+/// Events in the life of a reading.
+fn reading_body(event: &Event) -> Option<String> {
+    Some(match event {
         Event::ReadingReceived(reading) => encode_reading(reading),
-        Event::ReadingRefused { gauge, code, raw } => {
-            let raw = text::to_hex(raw);
-            json(&Refused {
-                gauge: gauge.into(),
-                code: code.into(),
-                raw: raw.into(),
-            })
-        }
-        Event::GarbageCounted { gauge, count, code } => json(&Garbage {
-            gauge: gauge.into(),
-            count: *count,
-            code: code.into(),
-        }),
-        Event::GaugeStateChanged {
-            gauge,
-            state,
-            detail,
-        } => json(&GaugeState {
-            gauge: gauge.into(),
-            state: state.into(),
-            detail: detail.into(),
-        }),
         Event::ReadingAssigned { reading, place } => json(&Assigned {
             reading: *reading,
             place: place_body(place),
@@ -108,6 +103,35 @@ pub fn encode(event: &Event) -> String {
             reason: reason.into(),
             by: by.into(),
         }),
+        _ => return None,
+    })
+}
+
+/// Events of the bench and its gauges.
+fn bench_body(event: &Event) -> Option<String> {
+    Some(match event {
+        Event::ReadingRefused { gauge, code, raw } => {
+            let raw = text::to_hex(raw);
+            json(&Refused {
+                gauge: gauge.into(),
+                code: code.into(),
+                raw: raw.into(),
+            })
+        }
+        Event::GarbageCounted { gauge, count, code } => json(&Garbage {
+            gauge: gauge.into(),
+            count: *count,
+            code: code.into(),
+        }),
+        Event::GaugeStateChanged {
+            gauge,
+            state,
+            detail,
+        } => json(&GaugeState {
+            gauge: gauge.into(),
+            state: state.into(),
+            detail: detail.into(),
+        }),
         Event::CuttingSwitched { on } => json(&Switched { on: *on }),
         Event::CharacteristicChosen { feature, element } => json(&Chosen {
             feature: feature.into(),
@@ -127,10 +151,8 @@ pub fn encode(event: &Event) -> String {
             part: part.map(|celsius| celsius.to_string().into()),
             gauge: gauge.map(|celsius| celsius.to_string().into()),
         }),
-        Event::OperatorChanged { name } => json(&Operator { name: name.into() }),
-        Event::ClockStepped { by_ms } => json(&Clock { by_ms: *by_ms }),
-        Event::Unknown { .. } => "{}".to_owned(),
-    }
+        _ => return None,
+    })
 }
 
 /// The word of an outcome on disk and in JSON.

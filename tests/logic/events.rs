@@ -330,7 +330,7 @@ fn a_body_that_is_none_is_refused_with_kind_and_field() {
         (
             "offset_applied",
             "{\"amount\":\"0.0000001\",\"note\":\"\"}",
-            "The body of a “offset_applied” event cannot be read: amount: 0.0000001 mm is not a whole number of nanometres, so it would have to be rounded..",
+            "The body of a “offset_applied” event cannot be read: amount: 0.0000001 mm is not a whole number of nanometres, so it would have to be rounded.",
         ),
         (
             "reading_received",
