@@ -8,7 +8,9 @@ mod format_bodies;
 mod format_encode;
 mod text;
 
-pub use event::{Event, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven};
+pub use event::{
+    Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
+};
 pub use format::{FormatError, decode, ended_reading};
 pub use format_encode::{encode, outcome_text};
 pub use text::{rule_of, rule_text};

@@ -214,8 +214,8 @@ pub struct SessionOpened {
     pub gauges: String,
     /// House tolerance files: name and text.
     pub house: Vec<(String, String)>,
-    /// The gauges of this session: id, source and adapter, as given.
-    pub sources: Vec<String>,
+    /// The gauges of this session.
+    pub sources: Vec<GaugeSource>,
     /// Who measures.
     pub operator: String,
     /// Decision rule asked for; empty means the plan's, or the default.
@@ -226,6 +226,19 @@ pub struct SessionOpened {
     pub advance_always: bool,
     /// Time zone offset of the bench at the start, such as `+01:00`.
     pub offset: String,
+}
+
+/// Where a gauge's readings come from in a session.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GaugeSource {
+    /// The gauge's id.
+    pub gauge: String,
+    /// The source as given: `serial:PORT`, `simulated:SEED`, `typed`.
+    pub source: String,
+    /// Name of the adapter that decodes its bytes; empty for typed.
+    pub adapter: String,
+    /// The same frame again within this time is the same press, in milliseconds; 0: never.
+    pub repeat_ms: u32,
 }
 
 /// Part, characteristic and point that a reading belongs to.

@@ -12,12 +12,13 @@ use std::fmt;
 use serde::Deserialize;
 
 use super::event::{
-    Event, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven, origin_word,
+    Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
+    origin_word,
 };
 use super::format_bodies::{
     Assigned, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held, Note,
     Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat, Resumed,
-    SetAside, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
 };
 use super::format_encode::{END_WORDS, OUTCOME_WORDS};
 use super::text::{self, Field};
@@ -361,7 +362,7 @@ fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
         callouts: b.callouts,
         gauges: b.gauges.into_owned(),
         house: house.collect(),
-        sources: b.sources,
+        sources: b.sources.into_iter().map(source).collect(),
         operator: b.operator.into_owned(),
         rule: b.rule.into_owned(),
         parts: b.parts,
@@ -395,5 +396,14 @@ pub fn ended_reading(event: &Event) -> Option<Sequence> {
         | Event::RepeatMarked { reading, .. }
         | Event::ReadingVoided { reading, .. } => Some(*reading),
         _ => None,
+    }
+}
+
+fn source(body: Source<'_>) -> GaugeSource {
+    GaugeSource {
+        gauge: body.gauge.into_owned(),
+        source: body.source.into_owned(),
+        adapter: body.adapter.into_owned(),
+        repeat_ms: body.repeat_ms,
     }
 }

@@ -30,12 +30,18 @@ bodies! {
         callouts: Vec<String>,
         #[serde(borrow)] gauges: Text<'a>,
         #[serde(borrow)] house: Vec<House<'a>>,
-        sources: Vec<String>,
+        #[serde(borrow)] sources: Vec<Source<'a>>,
         #[serde(borrow)] operator: Text<'a>,
         #[serde(borrow)] rule: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
+    }
+    Source<'a> {
+        #[serde(borrow)] gauge: Text<'a>,
+        #[serde(borrow)] source: Text<'a>,
+        #[serde(borrow)] adapter: Text<'a>,
+        repeat_ms: u32,
     }
     House<'a> { #[serde(borrow)] name: Text<'a>, #[serde(borrow)] text: Text<'a> }
     Resumed<'a> { program: &'a str, tables: &'a str }

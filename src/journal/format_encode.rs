@@ -2,11 +2,13 @@
 
 use serde::Serialize;
 
-use super::event::{Event, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word};
+use super::event::{
+    Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word,
+};
 use super::format_bodies::{
     Assigned, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
     House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused,
-    Repeat, Resumed, SetAside, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    Repeat, Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
 };
 use super::text;
 use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
@@ -242,7 +244,7 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
                 text: text.as_str().into(),
             })
             .collect(),
-        sources: opened.sources.clone(),
+        sources: opened.sources.iter().map(source_body).collect(),
         operator: opened.operator.as_str().into(),
         rule: opened.rule.as_str().into(),
         parts: opened.parts,
@@ -276,6 +278,15 @@ fn outcome_word(outcome: CheckOutcome) -> &'static str {
         .iter()
         .find(|(known, _)| *known == outcome)
         .map_or("goes", |(_, word)| word)
+}
+
+fn source_body(source: &GaugeSource) -> Source<'_> {
+    Source {
+        gauge: source.gauge.as_str().into(),
+        source: source.source.as_str().into(),
+        adapter: source.adapter.as_str().into(),
+        repeat_ms: source.repeat_ms,
+    }
 }
 
 fn place_body(place: &Place) -> PlaceBody<'_> {

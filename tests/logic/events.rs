@@ -4,7 +4,7 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    Event, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, decode, encode,
+    Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, decode, encode,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -186,7 +186,17 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
     let texts = proptest::collection::vec(text(), 7);
     let lists = (
         proptest::collection::vec(text(), 0..3),
-        proptest::collection::vec(text(), 0..3),
+        proptest::collection::vec(
+            (text(), text(), text(), any::<u32>()).prop_map(
+                |(gauge, source, adapter, repeat_ms)| GaugeSource {
+                    gauge,
+                    source,
+                    adapter,
+                    repeat_ms,
+                },
+            ),
+            0..3,
+        ),
         proptest::collection::vec((text(), text()), 0..2),
     );
     (
