@@ -399,7 +399,7 @@ fn nothing_is_imported_by_glob_or_left_unfinished() {
         "dbg!(",
         "#[ignore",
         "untagged",
-        "flatten)",
+        "serde(flatten",
     ];
     let mut broken = Vec::new();
     for source in sources() {

@@ -1,0 +1,318 @@
+//! The arguments of every command, their help and their examples.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Measure parts at the machine against ISO limits and keep an inspection record.
+#[derive(Debug, Parser)]
+#[command(name = "fitledger", version, about, long_about = None, max_term_width = 100)]
+#[command(after_help = "\
+Without a command, the built-in demo runs: a batch of pump shafts with a simulated gauge.
+
+Stop the spindle and keep hands and gauges clear before measuring. A recorded verdict is not a
+certificate of calibration.")]
+pub struct Arguments {
+    /// Folder with plans, gauges.toml, adapters and sessions [env: FITLEDGER_WORKSPACE]
+    #[arg(long, global = true, value_name = "DIR")]
+    pub workspace: Option<PathBuf>,
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Limits of size for callouts
+    #[command(after_help = "\
+Examples:
+  fitledger limits '25 H7' '12 ±0.05' '25 H7/p6'
+  fitledger limits --json --general m 12
+  fitledger limits '20 k6' --coating 0.006..0.010
+  echo '25 H7' | fitledger limits --json -")]
+    Limits(LimitsArguments),
+    /// One value against the limits of a callout
+    #[command(after_help = "\
+Examples:
+  fitledger judge '20 k6' 20.009
+  fitledger judge '20 k6' 20.009 --gauge mic-25
+  fitledger judge '20 k6' 20.031 --part-temperature 31 --material 1.4301
+  fitledger judge '25 H7' 25.019 --uncertainty 0.004 --k 2 --rule guard
+  printf '20 k6 | 20.009\\n25 H7 | 25.030 | 0.002\\n' | fitledger judge --json -")]
+    Judge(JudgeArguments),
+    /// The limits, clearances and kind of a fit
+    #[command(after_help = "\
+Examples:
+  fitledger fit '25 H7/p6'
+  fitledger fit --json '25 H7/g6'")]
+    Fit(FitArguments),
+    /// Measure parts: the main job without a window
+    #[command(after_help = "\
+Examples:
+  fitledger inspect --demo
+  fitledger inspect --callout '20 k6' --gauge typed
+  fitledger inspect --plan plans/pump-shaft.toml --gauge mic-25=serial:/dev/ttyUSB0@line-free
+  printf '20.009\\n' | fitledger inspect --json --callout '20 k6' --gauge typed
+  fitledger inspect --continue sessions/2026-11-24-1.jsonl --gauge typed
+
+At a terminal, besides readings: n next part, v void the last, c cutting on or off,
+t 31 part temperature, o taken out, p put back, y / x answer for a held reading,
+q end the session, ? help.
+
+Stop the spindle and keep hands and gauges clear before measuring.")]
+    Inspect(InspectArguments),
+    /// Check that a record is whole, in order and unaltered, and its verdicts right
+    Verify(JournalArguments),
+    /// Print each sound line of a record as it is stored, and name the damaged stretches
+    Replay(ReplayArguments),
+    /// The sessions of the workspace
+    List(ListArguments),
+    /// Serial ports that are attached
+    Ports(PortsArguments),
+    /// Show raw bytes and decoded readings of a gauge, live
+    #[command(after_help = "\
+Examples:
+  fitledger listen --gauge serial:/dev/ttyUSB0 --adapter line-free")]
+    Listen(ListenArguments),
+    /// Decode bytes given in hexadecimal, one stream a line
+    #[command(after_help = "\
+Examples:
+  echo '2b 31 32 2e 33 34 0d 0a' | fitledger decode --json --adapter line-free")]
+    Decode(DecodeArguments),
+    /// Print a completion script for a shell
+    Completions(CompletionsArguments),
+}
+
+/// See [`Command::Limits`].
+#[derive(Debug, Args)]
+pub struct LimitsArguments {
+    /// Callouts such as '25 H7', '12 ±0.05', '20.000..20.021'; - reads one a line
+    #[arg(value_name = "CALLOUT", required = true, allow_hyphen_values = true)]
+    pub callouts: Vec<String>,
+    /// General tolerance class of ISO 2768-1 for bare sizes
+    #[arg(long, value_name = "f|m|c|v")]
+    pub general: Option<String>,
+    /// Length of the shorter side of an angle, mm (ISO 2768-1 asks for it)
+    #[arg(long, value_name = "MM")]
+    pub shorter_side: Option<String>,
+    /// Coating thickness per surface in mm: the limits before coating follow
+    #[arg(long, value_name = "MIN..MAX")]
+    pub coating: Option<String>,
+    /// Where the metal is, when the callout does not say: outside, inside, length, ...
+    #[arg(long, value_name = "SURFACE")]
+    pub surface: Option<String>,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// The decision rule by name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RuleName {
+    /// ISO 14253-1:2017: proved at 95 % probability.
+    Probability,
+    /// A guard band of a multiple of u at each limit.
+    Guard,
+    /// Inside is GO.
+    Simple,
+}
+
+/// Options of the decision rule.
+#[derive(Debug, Args)]
+pub struct RuleArguments {
+    /// Decision rule; probability when u is known, else simple
+    #[arg(long, value_enum)]
+    pub rule: Option<RuleName>,
+    /// Probability asked for by the rule probability
+    #[arg(long, value_name = "P")]
+    pub confidence: Option<f64>,
+    /// Multiple of u in the rule guard
+    #[arg(long, value_name = "FACTOR")]
+    pub guard_factor: Option<f64>,
+}
+
+/// See [`Command::Judge`].
+#[derive(Debug, Args)]
+pub struct JudgeArguments {
+    /// Callout; - reads `CALLOUT | VALUE [| u]` from each line
+    #[arg(value_name = "CALLOUT")]
+    pub callout: String,
+    /// Measured value in mm (or degrees)
+    #[arg(value_name = "VALUE", allow_hyphen_values = true)]
+    pub value: Option<String>,
+    /// Element of a thread
+    #[arg(long)]
+    pub element: Option<String>,
+    /// Expanded uncertainty U in mm (or degrees)
+    #[arg(long, value_name = "U", conflicts_with = "standard_uncertainty")]
+    pub uncertainty: Option<String>,
+    /// Coverage factor of U
+    #[arg(long, default_value = "2")]
+    pub k: String,
+    /// Standard uncertainty u in mm (or degrees)
+    #[arg(long, value_name = "u")]
+    pub standard_uncertainty: Option<String>,
+    /// The decision rule.
+    #[command(flatten)]
+    pub rule: RuleArguments,
+    /// Gauge of the register: its error gives the uncertainty
+    #[arg(long, value_name = "ID")]
+    pub gauge: Option<String>,
+    /// Temperature of the part, °C
+    #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
+    pub part_temperature: Option<String>,
+    /// Temperature of the gauge, °C
+    #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
+    pub gauge_temperature: Option<String>,
+    /// Material of the part, for its expansion
+    #[arg(long)]
+    pub material: Option<String>,
+    /// Where the metal is: outside, inside, length, depth, slot, step
+    #[arg(long)]
+    pub surface: Option<String>,
+    /// General tolerance class of ISO 2768-1 for a bare size
+    #[arg(long, value_name = "f|m|c|v")]
+    pub general: Option<String>,
+    /// Cutting goes on: on the metal-on side say what is left
+    #[arg(long)]
+    pub cutting: bool,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Fit`].
+#[derive(Debug, Args)]
+pub struct FitArguments {
+    /// Fits such as '25 H7/p6'; - reads one a line
+    #[arg(value_name = "FIT", required = true)]
+    pub fits: Vec<String>,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// When a reading that is not GO moves on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Advance {
+    /// Only GO moves on; the next reading repeats the point.
+    Go,
+    /// Every reading settles its point.
+    Always,
+}
+
+/// See [`Command::Inspect`].
+#[derive(Debug, Args)]
+pub struct InspectArguments {
+    /// Inspection plan (TOML)
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["callout", "demo", "continue_journal"])]
+    pub plan: Option<PathBuf>,
+    /// Measure against this callout; may be given several times
+    #[arg(long, value_name = "CALLOUT", conflicts_with_all = ["demo", "continue_journal"])]
+    pub callout: Vec<String>,
+    /// The built-in batch of pump shafts with a simulated gauge
+    #[arg(long, conflicts_with = "continue_journal")]
+    pub demo: bool,
+    /// Take up an unfinished session
+    #[arg(long = "continue", value_name = "JOURNAL")]
+    pub continue_journal: Option<PathBuf>,
+    /// Where readings come from: [ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]
+    #[arg(long, value_name = "SOURCE")]
+    pub gauge: Vec<String>,
+    /// Adapter that decodes the bytes: a name, or FILE or FILE#name
+    #[arg(long, value_name = "NAME|FILE")]
+    pub adapter: Option<String>,
+    /// Who measures
+    #[arg(long, value_name = "NAME")]
+    pub operator: Option<String>,
+    /// How many parts
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub parts: Option<u32>,
+    /// What moves on: only GO, or every reading
+    #[arg(long, value_enum)]
+    pub advance: Option<Advance>,
+    /// Start with cutting on
+    #[arg(long)]
+    pub cutting: bool,
+    /// The decision rule.
+    #[command(flatten)]
+    pub rule: RuleArguments,
+    /// General tolerance class of ISO 2768-1 for bare callouts
+    #[arg(long, value_name = "f|m|c|v")]
+    pub general: Option<String>,
+    /// One JSON object a verdict
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Verify`].
+#[derive(Debug, Args)]
+pub struct JournalArguments {
+    /// Journal files
+    #[arg(value_name = "JOURNAL", required = true)]
+    pub journals: Vec<PathBuf>,
+    /// One JSON object a journal
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Replay`].
+#[derive(Debug, Args)]
+pub struct ReplayArguments {
+    /// Journal file
+    #[arg(value_name = "JOURNAL")]
+    pub journal: PathBuf,
+    /// Lines exactly as stored, damaged stretches as error objects
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::List`].
+#[derive(Debug, Args)]
+pub struct ListArguments {
+    /// One JSON object a session
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Ports`].
+#[derive(Debug, Args)]
+pub struct PortsArguments {
+    /// One JSON object a port
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Listen`].
+#[derive(Debug, Args)]
+pub struct ListenArguments {
+    /// Where bytes come from: serial:PORT
+    #[arg(long, value_name = "SOURCE")]
+    pub gauge: String,
+    /// Adapter that decodes them: a name, or FILE or FILE#name
+    #[arg(long, value_name = "NAME|FILE", default_value = "line-free")]
+    pub adapter: String,
+    /// One JSON object an event
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Decode`].
+#[derive(Debug, Args)]
+pub struct DecodeArguments {
+    /// Adapter that decodes them: a name, or FILE or FILE#name
+    #[arg(long, value_name = "NAME|FILE", default_value = "line-free")]
+    pub adapter: String,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Completions`].
+#[derive(Debug, Args)]
+pub struct CompletionsArguments {
+    /// The shell
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}

@@ -1,0 +1,190 @@
+//! Questions that the edges and `decide` ask of the state; nothing here changes it.
+
+use super::setup::Setup;
+use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
+use crate::journal::{Outcome, Place, Sequence};
+use crate::measure::VerdictWord;
+
+/// The state of a part, rolled up from its characteristics.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PartState {
+    /// Something is still to be measured or decided.
+    Open,
+    /// Every selected characteristic is GO.
+    Go,
+    /// All are settled, at least one is NO-GO.
+    NoGo,
+    /// All are settled, none is NO-GO, at least one is DOUBT.
+    Doubt,
+}
+
+impl PartState {
+    /// The state's word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Go => "GO",
+            Self::NoGo => "NO-GO",
+            Self::Doubt => "DOUBT",
+        }
+    }
+}
+
+impl Part {
+    /// The part's state.
+    pub fn state(&self) -> PartState {
+        let selected = || self.characteristics.iter().filter(|c| c.selected);
+        if selected().any(|c| c.settled.is_none()) {
+            return PartState::Open;
+        }
+        let any = |word| selected().any(|c| c.settled == Some(word));
+        if any(VerdictWord::NoGo) {
+            PartState::NoGo
+        } else if any(VerdictWord::Doubt) {
+            PartState::Doubt
+        } else {
+            PartState::Go
+        }
+    }
+}
+
+impl Point {
+    /// Whether the point needs no further reading: inside or GO, or any outcome where a verdict
+    /// that is not GO moves on too.
+    pub fn is_done(&self, advance_always: bool) -> bool {
+        match self.outcome {
+            Some(Outcome::Inside | Outcome::Verdict(VerdictWord::Go)) => true,
+            Some(Outcome::Verdict(_)) => advance_always,
+            None => false,
+        }
+    }
+}
+
+impl Characteristic {
+    /// The first point that still needs a reading; the last one when none does.
+    pub(super) fn next_point(&self, advance_always: bool) -> usize {
+        let last = self.points.len().saturating_sub(1);
+        self.points.iter().position(|point| !point.is_done(advance_always)).unwrap_or(last)
+    }
+}
+
+impl State {
+    /// What the session measures against.
+    pub fn setup(&self) -> &Setup {
+        &self.setup
+    }
+
+    /// What the operator set.
+    pub fn bench(&self) -> &Bench {
+        &self.bench
+    }
+
+    /// All parts so far.
+    pub fn parts(&self) -> &[Part] {
+        &self.parts
+    }
+
+    /// All readings so far, by their line.
+    pub fn readings(&self) -> &[Record] {
+        &self.readings
+    }
+
+    /// The part of that number.
+    pub fn part(&self, number: u32) -> Option<&Part> {
+        self.parts.get(usize::try_from(number).ok()?.checked_sub(1)?)
+    }
+
+    /// The part at hand: the last one started.
+    pub fn current_part(&self) -> Option<&Part> {
+        self.parts.last()
+    }
+
+    /// Whether the session has ended.
+    pub fn is_closed(&self) -> bool {
+        self.closed
+    }
+
+    /// Whether a further part may be started.
+    pub fn has_parts_left(&self) -> bool {
+        let started = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
+        self.setup.parts_wanted.is_none_or(|wanted| started < wanted)
+    }
+
+    /// The first reading that has not ended and may be decided now: none while one is held.
+    pub fn next_pending(&self) -> Option<&Pending> {
+        if self.bench.held.is_some() { None } else { self.pending.front() }
+    }
+
+    /// The reading that is held, whole.
+    pub fn held_reading(&self) -> Option<&Pending> {
+        let held = self.bench.held.as_ref()?;
+        self.pending.iter().find(|pending| pending.sequence == held.reading)
+    }
+
+    /// Readings recorded but waiting behind a held one.
+    pub fn waiting(&self) -> usize {
+        self.pending.len().saturating_sub(usize::from(self.bench.held.is_some()))
+    }
+
+    /// The characteristic to measure now on the part at hand, by its place in measuring order:
+    /// the one chosen by hand, else the first that is open. None when the part is settled.
+    pub fn current_target(&self) -> Option<usize> {
+        let part = self.current_part()?;
+        let open = |c: &Characteristic| c.selected && c.settled.is_none();
+        self.bench.chosen.or_else(|| part.characteristics.iter().position(open))
+    }
+
+    /// Where the next reading belongs, on the part at hand.
+    pub fn current_place(&self) -> Option<(usize, Place)> {
+        let part = self.current_part()?;
+        let target = self.current_target()?;
+        let point = part.characteristics.get(target)?.next_point(self.setup.advance_always);
+        let description = self.setup.targets.get(target)?;
+        let place = Place {
+            part: part.number,
+            feature: description.feature.clone(),
+            element: description.element.clone(),
+            point: u16::try_from(point + 1).unwrap_or(u16::MAX),
+        };
+        Some((target, place))
+    }
+
+    /// Judged readings of a place that a further one repeats, oldest first. While cutting there
+    /// are none: the size changes, so the latest counts.
+    pub(super) fn repeats_of(&self, target: usize, place: &Place) -> Vec<&Record> {
+        if self.bench.cutting {
+            return Vec::new();
+        }
+        let from = self.bench.repeats_from;
+        let same = |record: &&Record| {
+            record.part == place.part
+                && usize::from(record.target) == target
+                && record.point == place.point
+                && record.end == End::Judged
+        };
+        let recent = self.readings.iter().rev().take_while(|record| {
+            record.sequence > from && (record.part == 0 || record.part >= place.part)
+        });
+        let mut found: Vec<&Record> = recent.filter(same).collect();
+        found.reverse();
+        found
+    }
+
+    /// The last reading that still counts, for "void the last".
+    pub fn last_reading(&self) -> Option<Sequence> {
+        let counts = |record: &&Record| {
+            matches!(record.end, End::Judged | End::Cutting | End::Assigned | End::Held)
+        };
+        self.readings.iter().rev().find(counts).map(|record| record.sequence)
+    }
+
+    /// Features of the setting of the current characteristic that are still open on the part.
+    pub fn open_in_setting(&self, setting: u32) -> Vec<String> {
+        let Some(part) = self.current_part() else { return Vec::new() };
+        let pairs = self.setup.targets.iter().zip(&part.characteristics);
+        pairs
+            .filter(|(target, c)| target.setting == setting && c.selected && c.settled.is_none())
+            .map(|(target, _)| target.feature.clone())
+            .collect()
+    }
+}
