@@ -52,7 +52,7 @@ impl std::error::Error for FormatError {}
 ///
 /// # Errors
 /// [`FormatError`] names the kind and what is wrong in the body.
-pub fn decode(kind: &str, body: &str) -> Result<Event, FormatError> {
+pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
     let field = Field { kind };
     for part in [
         decode_of_reading,

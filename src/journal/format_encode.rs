@@ -14,7 +14,7 @@ use super::text;
 use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
 
 /// The body of an event as canonical JSON: keys in fixed order, no blanks.
-pub fn encode(event: &Event) -> String {
+pub fn body_of(event: &Event) -> String {
     session_body(event)
         .or_else(|| reading_body(event))
         .or_else(|| bench_body(event))

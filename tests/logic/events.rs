@@ -4,7 +4,7 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, decode, encode,
+    Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -314,8 +314,8 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
 proptest! {
     #[test]
     fn every_event_survives_its_body(event in prop_oneof![about_readings(), about_the_bench()]) {
-        let body = encode(&event);
-        prop_assert_eq!(decode(event.kind(), &body), Ok(event));
+        let body = body_of(&event);
+        prop_assert_eq!(event_of(event.kind(), &body), Ok(event));
         // One line of the journal holds it: no raw line end may be inside.
         prop_assert_eq!(body.find('\n'), None);
     }
@@ -325,7 +325,7 @@ proptest! {
         kind in "[a-z_]{0,20}|reading_received|verdict_given|session_opened|temperature_set",
         body in "\\PC{0,60}|\\{\"[a-z]{1,8}\":[0-9\"{}]{0,12}\\}",
     ) {
-        let _ = decode(&kind, &body);
+        let _ = event_of(&kind, &body);
     }
 }
 
@@ -353,13 +353,13 @@ fn a_body_that_is_none_is_refused_with_kind_and_field() {
             "The body of a “reading_received” event cannot be read: raw is not lower-case hexadecimal.",
         ),
     ] {
-        assert_eq!(decode(kind, body).unwrap_err().to_string(), message);
+        assert_eq!(event_of(kind, body).unwrap_err().to_string(), message);
     }
 }
 
 #[test]
 fn a_newer_kind_is_kept_as_unknown() {
-    let event = decode("part_weighed", "{\"grams\":\"12\"}");
+    let event = event_of("part_weighed", "{\"grams\":\"12\"}");
     assert_eq!(
         event,
         Ok(Event::Unknown {

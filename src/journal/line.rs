@@ -1,0 +1,405 @@
+//! The line: the form of a journal on disk, byte by byte. This page is the format's description;
+//! with it alone anyone can read and check a journal (`tests/independent_reader.py` does).
+//! It refuses to know what a kind means or what a body holds.
+//!
+//! # The form, version 1
+//!
+//! A journal is a file of lines. Every line is UTF-8 text, ends with one LF (0x0A), and is
+//! exactly this, with no blank anywhere outside strings (shown broken in two, it is one line):
+//!
+//! ```text
+//! {"v":1,"seq":7,"time":"2026-11-24T22:51:03.123Z","mono":61250,"kind":"reading_received",
+//!  "body":{"gauge":"mic-25"},"prev":"<64 digits>","hash":"<64 digits>"}
+//! ```
+//!
+//! | field | meaning |
+//! |---|---|
+//! | `v` | version of the form: `1` |
+//! | `seq` | number of the line, from 1, each one more than the line before |
+//! | `time` | wall clock when written: UTC, three decimals, `Z`; may step, orders nothing |
+//! | `mono` | whole milliseconds since the session's start, from a clock that never steps |
+//! | `kind` | what happened: a lower-case letter, then letters, digits, `_`; 1 to 64 bytes |
+//! | `body` | one JSON object, without blanks between tokens |
+//! | `prev` | `hash` of the line before; 64 zeros in line 1 |
+//! | `hash` | SHA-256 of one zero byte and this line's bytes before `,"hash"` |
+//!
+//! Whole numbers are decimal, without sign or leading zeros, at most 2^53 - 1. Hashes are
+//! lower-case hexadecimal. The order of the fields is fixed. There is no other spelling of a line:
+//! anything else is damage.
+//!
+//! - **Longest line**: 65 536 bytes with its LF (chosen: 150 times a common line; what a reader
+//!   must hold at once).
+//! - **Longest session**: 10 000 000 lines (chosen: one reading a second for 115 days). After that
+//!   only the closing line is still taken.
+//! - **Closing**: the last line of a finished session is of kind `session_closed`; nothing follows.
+//!   A journal without it is *not closed*: its end, or whole lines at its end, may be missing.
+//! - **Torn tail**: bytes after the last LF were never acknowledged to anyone. They stay. A program
+//!   that goes on writes an LF and, as the next line of the chain, kind `tail_damaged`, body
+//!   `{"bytes":N,"offset":N}`: how many bytes from which offset are void (the LF not counted).
+//!   When that unfinished line lacks nothing but its LF, it counts, and `bytes` is 0.
+//! - **Continuation**: after a failed write the session goes on in a new file. Its first line is of
+//!   kind `continuation_opened`, body `{"file":"NAME","seq":N,"hash":"64 digits"}`: the old file's
+//!   name, and the number and hash of its last line that counts. It carries number `seq` + 1 and
+//!   that hash as `prev`, so that the chain runs through both files. Lines of the old file after
+//!   that number were never acknowledged and do not count.
+//!
+//! # What the chain proves
+//!
+//! A line's own hash shows accidental damage to that line, and keeps damage local; `prev` and `seq`
+//! show lines lost, doubled, moved or put in. There is no secret in it: who rewrites the whole file
+//! can make a new sound chain, and whole lines cut off the end leave a shorter one. Against both
+//! stands the last line's hash, with the number of lines, on every report that left the house.
+//!
+//! # What is assumed of the disk
+//!
+//! A synced byte stays; writing one file changes no other bytes; a byte is written whole.
+
+use super::body;
+use super::hash::{HEX_LENGTH, Hash};
+use super::line_fault::{EncodeFault, LineFault};
+use super::moment::{LARGEST_WHOLE, Moment, TIME_LENGTH, time_is_sound};
+
+/// The version of the form that is written and read.
+pub const VERSION: u64 = 1;
+/// The longest line in bytes, its LF included.
+pub const LONGEST_LINE: usize = 65_536;
+/// The longest kind in bytes.
+pub const LONGEST_KIND: usize = 64;
+/// The largest sequence number an ordinary line may carry; see the form's longest session.
+pub const LONGEST_SESSION: u64 = 10_000_000;
+/// The kind of a finished session's last line.
+pub const SESSION_CLOSED: &str = "session_closed";
+/// The kind of the line that says which bytes before it are void.
+pub const TAIL_DAMAGED: &str = "tail_damaged";
+/// The kind of the first line of a continuation file.
+pub const CONTINUATION_OPENED: &str = "continuation_opened";
+
+const BEGIN: &str = "{\"v\":";
+const SEQ: &str = ",\"seq\":";
+const TIME: &str = ",\"time\":\"";
+const MONO: &str = "\",\"mono\":";
+const KIND: &str = ",\"kind\":\"";
+const BODY: &str = "\",\"body\":";
+const PREV: &str = ",\"prev\":\"";
+const HASH: &str = ",\"hash\":\"";
+const END: &str = "\"}";
+/// Bytes of `,"prev":"…"`.
+const PREV_LENGTH: usize = PREV.len() + HEX_LENGTH + 1;
+/// Bytes of `,"hash":"…"}`: what the hash does not cover.
+const HASH_LENGTH: usize = HASH.len() + HEX_LENGTH + END.len();
+
+/// One line that was checked: its form, and its hash over its own bytes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Line<'a> {
+    /// Version of the form.
+    pub v: u64,
+    /// Number of the line, from 1.
+    pub seq: u64,
+    /// Wall clock when written, RFC 3339, UTC.
+    pub time: &'a str,
+    /// Milliseconds since the session's start.
+    pub mono_ms: u64,
+    /// What happened.
+    pub kind: &'a str,
+    /// One JSON object, as written. Reading checks its ends and its hash, not its inside; use
+    /// [`check_body`](super::check_body) or the event formats for that.
+    pub body: &'a str,
+    /// Hash of the line before.
+    pub prev: Hash,
+    /// Hash of this line.
+    pub hash: Hash,
+}
+
+/// Appends one line with its LF to `out`, and gives the line's hash.
+///
+/// What is written is read back and compared before it is accepted. On an error `out` is as before.
+///
+/// # Errors
+/// [`EncodeFault`]: the kind, body, time or numbers cannot be written in the form.
+pub fn encode(
+    out: &mut Vec<u8>,
+    seq: u64,
+    moment: Moment,
+    kind: &str,
+    body: &str,
+    prev: Hash,
+) -> Result<Hash, EncodeFault> {
+    if !kind_is_sound(kind.as_bytes()) {
+        let found = kind.chars().take(LONGEST_KIND).collect();
+        return Err(EncodeFault::Kind { found });
+    }
+    if seq == 0 || seq > LARGEST_WHOLE || moment.mono_ms > LARGEST_WHOLE {
+        return Err(EncodeFault::Number);
+    }
+    if body.len() > LONGEST_LINE {
+        return Err(EncodeFault::TooLong { found: body.len() });
+    }
+    body::check_body(body).map_err(EncodeFault::Body)?;
+    let time = moment.utc_text().ok_or(EncodeFault::Time)?;
+    let start = out.len();
+    let hash = put(out, seq, &time, moment.mono_ms, kind, body, prev);
+    let written = out.get(start..out.len() - 1).unwrap_or_default();
+    let expected = Line {
+        v: VERSION,
+        seq,
+        time: &time,
+        mono_ms: moment.mono_ms,
+        kind,
+        body,
+        prev,
+        hash,
+    };
+    let fault = match Line::parse(written) {
+        Ok(line) if line == expected => return Ok(hash),
+        Err(LineFault::TooLong) => EncodeFault::TooLong {
+            found: written.len() + 1,
+        },
+        Ok(_) | Err(_) => EncodeFault::NotReadBack,
+    };
+    out.truncate(start);
+    Err(fault)
+}
+
+fn put(
+    out: &mut Vec<u8>,
+    seq: u64,
+    time: &str,
+    mono_ms: u64,
+    kind: &str,
+    body: &str,
+    prev: Hash,
+) -> Hash {
+    let start = out.len();
+    out.reserve(body.len() + kind.len() + PREV_LENGTH + HASH_LENGTH + 128);
+    out.extend_from_slice(BEGIN.as_bytes());
+    put_number(out, VERSION);
+    out.extend_from_slice(SEQ.as_bytes());
+    put_number(out, seq);
+    for part in [TIME, time, MONO] {
+        out.extend_from_slice(part.as_bytes());
+    }
+    put_number(out, mono_ms);
+    for part in [KIND, kind, BODY, body, PREV] {
+        out.extend_from_slice(part.as_bytes());
+    }
+    out.extend_from_slice(&prev.hex());
+    out.push(b'"');
+    let hash = Hash::of(out.get(start..).unwrap_or_default());
+    out.extend_from_slice(HASH.as_bytes());
+    out.extend_from_slice(&hash.hex());
+    out.extend_from_slice(END.as_bytes());
+    out.push(b'\n');
+    hash
+}
+
+fn put_number(out: &mut Vec<u8>, number: u64) {
+    out.extend_from_slice(number.to_string().as_bytes());
+}
+
+fn kind_is_sound(kind: &[u8]) -> bool {
+    let [first, rest @ ..] = kind else {
+        return false;
+    };
+    let ordinary = |byte: &u8| matches!(byte, b'a'..=b'z' | b'0'..=b'9' | b'_');
+    kind.len() <= LONGEST_KIND && first.is_ascii_lowercase() && rest.iter().all(ordinary)
+}
+
+impl<'a> Line<'a> {
+    /// Reads one line, given without its LF, and checks its form and its hash.
+    ///
+    /// # Errors
+    /// [`LineFault`]: why these bytes are not a line.
+    pub fn parse(bytes: &'a [u8]) -> Result<Self, LineFault> {
+        Self::parse_hashed(bytes, Hash::of)
+    }
+
+    /// As [`Line::parse`], for bytes that stand behind one zero byte: `prefixed[0]` is 0 and the
+    /// line begins at 1. Saves a copy in the reader.
+    pub(crate) fn parse_prefixed(prefixed: &'a [u8]) -> Result<Self, LineFault> {
+        let bytes = prefixed.get(1..).unwrap_or_default();
+        Self::parse_hashed(bytes, |covered| {
+            Hash::of_prefixed(prefixed.get(..=covered.len()).unwrap_or_default())
+        })
+    }
+
+    fn parse_hashed(
+        bytes: &'a [u8],
+        hash_of: impl FnOnce(&[u8]) -> Hash,
+    ) -> Result<Self, LineFault> {
+        if bytes.len() >= LONGEST_LINE {
+            return Err(LineFault::TooLong);
+        }
+        let text = std::str::from_utf8(bytes).map_err(|fault| LineFault::Form {
+            offset: fault.valid_up_to(),
+            expected: "UTF-8 text",
+        })?;
+        let (covered, hash) = split_hash(text)?;
+        let mut cursor = Cursor {
+            text: covered,
+            at: 0,
+        };
+        cursor.word(BEGIN, "the beginning of a line, `{\"v\":`")?;
+        let v = cursor.number()?;
+        if v != VERSION {
+            return Err(match hash_of(covered.as_bytes()) == hash {
+                true => LineFault::Version { found: v },
+                false => LineFault::Form {
+                    offset: BEGIN.len(),
+                    expected: "version 1",
+                },
+            });
+        }
+        let line = parse_fields(cursor, v, hash)?;
+        let computed = hash_of(covered.as_bytes());
+        if computed != hash {
+            return Err(LineFault::Altered {
+                found: hash,
+                computed,
+            });
+        }
+        Ok(line)
+    }
+}
+
+/// Splits a line into what its hash covers, and its hash.
+fn split_hash(text: &str) -> Result<(&str, Hash), LineFault> {
+    let fault = |offset| LineFault::Form {
+        offset,
+        expected: "`,\"hash\":\"` 64 digits `\"}`",
+    };
+    let at = text
+        .len()
+        .checked_sub(HASH_LENGTH)
+        .ok_or(fault(text.len()))?;
+    let (covered, tail) = text.split_at_checked(at).ok_or(fault(at))?;
+    let hash = tail
+        .strip_prefix(HASH)
+        .and_then(|rest| rest.strip_suffix(END))
+        .and_then(Hash::parse)
+        .ok_or(fault(at))?;
+    Ok((covered, hash))
+}
+
+/// Reads everything after the version; the cursor's text ends before `,"hash"`.
+fn parse_fields(mut cursor: Cursor<'_>, v: u64, hash: Hash) -> Result<Line<'_>, LineFault> {
+    cursor.word(SEQ, "`,\"seq\":`")?;
+    let seq = cursor.number()?;
+    if seq == 0 {
+        return Err(LineFault::Form {
+            offset: cursor.at,
+            expected: "a number from 1",
+        });
+    }
+    cursor.word(TIME, "`,\"time\":\"`")?;
+    let time = cursor.time()?;
+    cursor.word(MONO, "`\",\"mono\":`")?;
+    let mono_ms = cursor.number()?;
+    cursor.word(KIND, "`,\"kind\":\"`")?;
+    let kind = cursor.kind()?;
+    cursor.word(BODY, "`\",\"body\":`")?;
+    let (body, prev) = cursor.body_and_prev()?;
+    Ok(Line {
+        v,
+        seq,
+        time,
+        mono_ms,
+        kind,
+        body,
+        prev,
+        hash,
+    })
+}
+
+struct Cursor<'a> {
+    text: &'a str,
+    at: usize,
+}
+
+impl<'a> Cursor<'a> {
+    fn rest(&self) -> &'a str {
+        self.text.get(self.at..).unwrap_or_default()
+    }
+
+    fn fault(&self, expected: &'static str) -> LineFault {
+        LineFault::Form {
+            offset: self.at,
+            expected,
+        }
+    }
+
+    fn word(&mut self, word: &'static str, expected: &'static str) -> Result<(), LineFault> {
+        if !self.rest().starts_with(word) {
+            return Err(self.fault(expected));
+        }
+        self.at += word.len();
+        Ok(())
+    }
+
+    fn number(&mut self) -> Result<u64, LineFault> {
+        let digits = self.rest().as_bytes();
+        let length = digits
+            .iter()
+            .take(17)
+            .take_while(|byte| byte.is_ascii_digit())
+            .count();
+        let value = digits
+            .iter()
+            .take(length)
+            .fold(0_u64, |value, digit| value * 10 + u64::from(digit - b'0'));
+        let leading_zero = length > 1 && digits.first() == Some(&b'0');
+        if length == 0 || leading_zero || value > LARGEST_WHOLE {
+            return Err(self.fault("a whole number"));
+        }
+        self.at += length;
+        Ok(value)
+    }
+
+    fn time(&mut self) -> Result<&'a str, LineFault> {
+        let time = self.rest().get(..TIME_LENGTH).unwrap_or_default();
+        if !time_is_sound(time.as_bytes()) {
+            return Err(self.fault("a time such as 2026-11-24T22:51:03.123Z"));
+        }
+        self.at += TIME_LENGTH;
+        Ok(time)
+    }
+
+    fn kind(&mut self) -> Result<&'a str, LineFault> {
+        let rest = self.rest().as_bytes();
+        let length = rest
+            .iter()
+            .take(LONGEST_KIND + 1)
+            .take_while(|byte| **byte != b'"')
+            .count();
+        let kind = self.rest().get(..length).unwrap_or_default();
+        if !kind_is_sound(kind.as_bytes()) {
+            return Err(self.fault("a kind: lower-case letters, digits, `_`"));
+        }
+        self.at += length;
+        Ok(kind)
+    }
+
+    fn body_and_prev(&mut self) -> Result<(&'a str, Hash), LineFault> {
+        let rest = self.rest();
+        let split = rest
+            .len()
+            .checked_sub(PREV_LENGTH)
+            .ok_or(self.fault("a body"))?;
+        let (body, tail) = rest.split_at_checked(split).ok_or(self.fault("a body"))?;
+        if !(body.len() >= 2 && body.starts_with('{') && body.ends_with('}')) {
+            return Err(self.fault("a body in `{` and `}`"));
+        }
+        if body
+            .bytes()
+            .fold(false, |found, byte| found | (byte < 0x20))
+        {
+            return Err(self.fault("a body without control characters"));
+        }
+        self.at += split;
+        let prev = tail
+            .strip_prefix(PREV)
+            .and_then(|rest| rest.strip_suffix('"'))
+            .and_then(Hash::parse)
+            .ok_or(self.fault("`,\"prev\":\"` 64 digits `\"`"))?;
+        Ok((body, prev))
+    }
+}
