@@ -14,7 +14,8 @@ use crate::quantity::{Celsius, Exact};
 #[derive(Debug, Clone)]
 pub struct State {
     pub(super) setup: Arc<Setup>,
-    pub(super) parts: Vec<Part>,
+    /// Shared, so that a copy of the state costs little; a part at hand is copied when changed.
+    pub(super) parts: Vec<Arc<Part>>,
     pub(super) readings: Vec<Record>,
     pub(super) pending: VecDeque<Pending>,
     pub(super) last_frames: BTreeMap<GaugeId, Frame>,
@@ -272,7 +273,8 @@ impl State {
             points: vec![Point::default(); usize::from(target.points)],
             settled: None,
         });
-        self.parts.push(Part { number: part, characteristics: characteristics.collect() });
+        let part = Part { number: part, characteristics: characteristics.collect() };
+        self.parts.push(Arc::new(part));
         self.bench.chosen = None;
         Ok(())
     }
@@ -405,7 +407,13 @@ impl State {
 
     fn characteristic_mut(&mut self, part: u32, target: usize) -> Option<&mut Characteristic> {
         let at = usize::try_from(part).ok()?.checked_sub(1)?;
-        self.parts.get_mut(at)?.characteristics.get_mut(target)
+        Arc::make_mut(self.parts.get_mut(at)?).characteristics.get_mut(target)
+    }
+
+    /// Takes a reading out of the queue without an end: judging it failed inside the program. It
+    /// is judged again when the session is opened next.
+    pub(super) fn leave_undecided(&mut self, reading: Sequence) {
+        self.finish(reading);
     }
 
     fn finish(&mut self, reading: Sequence) {

@@ -1,5 +1,7 @@
 //! Questions that the edges and `decide` ask of the state; nothing here changes it.
 
+use std::sync::Arc;
+
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
 use crate::journal::{Outcome, Place, Sequence};
@@ -80,7 +82,7 @@ impl State {
     }
 
     /// All parts so far.
-    pub fn parts(&self) -> &[Part] {
+    pub fn parts(&self) -> &[Arc<Part>] {
         &self.parts
     }
 
@@ -91,12 +93,12 @@ impl State {
 
     /// The part of that number.
     pub fn part(&self, number: u32) -> Option<&Part> {
-        self.parts.get(usize::try_from(number).ok()?.checked_sub(1)?)
+        self.parts.get(usize::try_from(number).ok()?.checked_sub(1)?).map(Arc::as_ref)
     }
 
     /// The part at hand: the last one started.
     pub fn current_part(&self) -> Option<&Part> {
-        self.parts.last()
+        self.parts.last().map(Arc::as_ref)
     }
 
     /// Whether the session has ended.
@@ -147,6 +149,13 @@ impl State {
             point: u16::try_from(point + 1).unwrap_or(u16::MAX),
         };
         Some((target, place))
+    }
+
+    /// The place of a reading by its numbers.
+    pub(super) fn place_of(&self, part: u32, target: usize, point: u16) -> Option<Place> {
+        let target = self.setup.targets.get(target)?;
+        let (feature, element) = (target.feature.clone(), target.element.clone());
+        Some(Place { part, feature, element, point })
     }
 
     /// Judged readings of a place that a further one repeats, oldest first. While cutting there

@@ -1,0 +1,219 @@
+//! The folder of plain files that the program works in: plans, gauges, adapters, house tables,
+//! and the sessions' journals. This is where they are found and read; what they mean is known
+//! elsewhere.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use etcetera::AppStrategy;
+use jiff::Zoned;
+
+use crate::journal::DiskFolder;
+
+/// The environment variable that names the workspace.
+pub const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
+
+/// Largest text file that is read whole (chosen: a thousand times a large plan).
+const TEXT_BYTES_MAX: u64 = 16 * 1024 * 1024;
+
+/// Longest part of a journal's name that is made from the plan's name, in bytes.
+const SLUG_BYTES_MAX: usize = 40;
+
+/// The workspace folder.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Workspace {
+    root: PathBuf,
+}
+
+/// Why a file or folder of the workspace cannot be used.
+#[derive(Debug)]
+pub struct WorkspaceError {
+    /// Which file or folder.
+    pub path: PathBuf,
+    /// What was to be done with it.
+    pub action: &'static str,
+    /// What the system answered.
+    pub cause: io::Error,
+}
+
+impl WorkspaceError {
+    /// The error's word in JSON.
+    pub fn code(&self) -> &'static str {
+        match self.cause.kind() {
+            io::ErrorKind::NotFound => "file_not_found",
+            io::ErrorKind::PermissionDenied => "file_not_permitted",
+            io::ErrorKind::InvalidData => "file_not_text",
+            io::ErrorKind::FileTooLarge => "file_too_large",
+            _ => "file_unusable",
+        }
+    }
+
+    /// What to do next.
+    pub fn hint(&self) -> &'static str {
+        match self.cause.kind() {
+            io::ErrorKind::NotFound => "Check the name and the folder.",
+            io::ErrorKind::PermissionDenied => "Check who may read and write it.",
+            io::ErrorKind::InvalidData => "Save it as UTF-8 text.",
+            io::ErrorKind::FileTooLarge => "Check that it is the right file.",
+            _ => "Check the disk and the folder, or give another one with --workspace.",
+        }
+    }
+}
+
+impl std::fmt::Display for WorkspaceError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let path = self.path.display();
+        write!(f, "“{path}” could not be {}: {}.", self.action, self.cause)
+    }
+}
+
+impl std::error::Error for WorkspaceError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        Some(&self.cause)
+    }
+}
+
+impl Workspace {
+    /// The workspace: the folder asked for, else the one that the environment names, else the
+    /// current folder if it holds a `sessions` folder, else the platform's data folder.
+    pub fn locate(asked: Option<&Path>) -> Self {
+        let named = std::env::var_os(WORKSPACE_VARIABLE).filter(|value| !value.is_empty());
+        if let Some(root) = asked.map(Path::to_path_buf).or_else(|| named.map(PathBuf::from)) {
+            return Self { root };
+        }
+        let here = PathBuf::from(".");
+        if here.join("sessions").is_dir() {
+            return Self { root: here };
+        }
+        let strategy = etcetera::choose_app_strategy(etcetera::AppStrategyArgs {
+            top_level_domain: "org".to_owned(),
+            author: "Fitledger".to_owned(),
+            app_name: "fitledger".to_owned(),
+        });
+        Self { root: strategy.map_or(here, |strategy| strategy.data_dir()) }
+    }
+
+    /// The folder itself.
+    pub fn root(&self) -> &Path {
+        &self.root
+    }
+
+    /// Where journals are.
+    pub fn sessions_path(&self) -> PathBuf {
+        self.root.join("sessions")
+    }
+
+    /// The folder of journals, made if it is not there.
+    ///
+    /// # Errors
+    /// What kept the folder from being made.
+    pub fn sessions(&self) -> Result<DiskFolder, WorkspaceError> {
+        let path = self.sessions_path();
+        match fs::create_dir_all(&path) {
+            Ok(()) => Ok(DiskFolder::new(path)),
+            Err(cause) => Err(WorkspaceError { path, action: "made", cause }),
+        }
+    }
+
+    /// The gauge register's text; `None` when there is no `gauges.toml`.
+    ///
+    /// # Errors
+    /// What kept the file from being read, other than its absence.
+    pub fn gauges(&self) -> Result<Option<(String, String)>, WorkspaceError> {
+        let path = self.root.join("gauges.toml");
+        match read_text(&path) {
+            Ok(text) => Ok(Some((path.display().to_string(), text))),
+            Err(error) if error.cause.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(error),
+        }
+    }
+
+    /// The text of an adapter file: the path as given, or a file of that name in `adapters/`.
+    ///
+    /// # Errors
+    /// What kept it from being read.
+    pub fn adapter(&self, file: &str) -> Result<String, WorkspaceError> {
+        let given = Path::new(file);
+        if given.exists() {
+            return read_text(given);
+        }
+        let kept = self.root.join("adapters").join(format!("{file}.toml"));
+        if kept.exists() { read_text(&kept) } else { read_text(given) }
+    }
+
+    /// House additions to the tolerance tables: name and text of each CSV file, sorted by name.
+    ///
+    /// # Errors
+    /// What kept one of them from being read.
+    pub fn house_tables(&self) -> Result<Vec<(String, String)>, WorkspaceError> {
+        let folder = self.root.join("tolerances");
+        let mut tables = Vec::new();
+        for path in csv_files(&folder)? {
+            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            tables.push((name, read_text(&path)?));
+        }
+        Ok(tables)
+    }
+}
+
+/// The CSV files of a folder, sorted; none when there is no such folder.
+fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, WorkspaceError> {
+    let failed = |cause| WorkspaceError { path: folder.to_path_buf(), action: "listed", cause };
+    let entries = match fs::read_dir(folder) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(failed(error)),
+    };
+    let mut found = Vec::new();
+    for entry in entries {
+        let path = entry.map_err(failed)?.path();
+        if path.extension().is_some_and(|end| end == "csv") {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// A whole text file, bounded.
+///
+/// # Errors
+/// What kept it from being read; text that is not UTF-8 and files beyond the bound too.
+pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
+    let failed = |cause| WorkspaceError { path: path.to_path_buf(), action: "read", cause };
+    let length = fs::metadata(path).map_err(failed)?.len();
+    if length > TEXT_BYTES_MAX {
+        return Err(failed(io::Error::from(io::ErrorKind::FileTooLarge)));
+    }
+    let text = fs::read_to_string(path).map_err(failed)?;
+    Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
+}
+
+/// A new journal's name: local date and time, and what is measured, in safe characters only.
+/// `attempt` tells names of the same second apart.
+pub fn journal_name(start: &Zoned, what: &str, attempt: u32) -> String {
+    let stamp = start.strftime("%Y-%m-%d-%H%M%S");
+    let slug = slug(what);
+    match attempt {
+        0 => format!("{stamp}-{slug}.jsonl"),
+        n => format!("{stamp}-{slug}-{}.jsonl", n + 1),
+    }
+}
+
+/// Letters, digits and single hyphens; no separator, no dot, no reserved name.
+fn slug(what: &str) -> String {
+    let mut slug = String::new();
+    for c in what.chars() {
+        if c.is_ascii_alphanumeric() {
+            slug.push(c.to_ascii_lowercase());
+        } else if !slug.ends_with('-') && !slug.is_empty() {
+            slug.push('-');
+        }
+        if slug.len() >= SLUG_BYTES_MAX {
+            break;
+        }
+    }
+    let trimmed = slug.trim_end_matches('-');
+    if trimmed.is_empty() { "session".to_owned() } else { trimmed.to_owned() }
+}
