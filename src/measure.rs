@@ -2,6 +2,8 @@
 //!
 //! This room refuses to know files, clocks and the order of a session; it is given slices.
 
+mod judge;
 mod verdict;
 
+pub use judge::{JudgeError, Judgement, judge};
 pub use verdict::{Rule, Side, VerdictWord};

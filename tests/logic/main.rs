@@ -1,3 +1,8 @@
 //! The logic tests: one program, so that the library is linked once.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod measure_judge;
 mod quantity;
+mod statistics_special;
+mod table;
