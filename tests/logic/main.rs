@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod material;
 mod measure_judge;
 mod quantity;
 mod statistics_special;
