@@ -4,6 +4,8 @@
 
 mod material;
 mod measure_judge;
+mod measure_temperature;
+mod measure_uncertainty;
 mod quantity;
 mod statistics_special;
 mod table;
