@@ -1,5 +1,12 @@
 //! The logic tests: one program, so that the library is linked once.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod architecture;
 mod events;
+mod material;
+mod measure_judge;
+mod measure_temperature;
+mod measure_uncertainty;
 mod quantity;
+mod statistics_special;
+mod table;
