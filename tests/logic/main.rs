@@ -3,10 +3,12 @@
 
 mod architecture;
 mod events;
+mod gauges;
 mod material;
 mod measure_judge;
 mod measure_temperature;
 mod measure_uncertainty;
 mod quantity;
 mod statistics_special;
+mod support;
 mod table;

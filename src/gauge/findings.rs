@@ -1,0 +1,95 @@
+//! The problems found in one text, collected so that one pass reports them all.
+
+use std::ops::Range;
+
+use toml::de::DeTable;
+
+use super::file_problem::FileProblem;
+use super::pointed::{Pointed, SourceText};
+
+/// A value and the bytes of the file that it was written with.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written<T> {
+    /// The value.
+    pub value: T,
+    /// Its bytes in the file.
+    pub span: Range<usize>,
+}
+
+/// The problems found so far in one text.
+#[derive(Debug)]
+pub struct Findings<'t, P> {
+    source: SourceText<'t>,
+    problems: Vec<(Range<usize>, P)>,
+}
+
+impl<'t, P: From<FileProblem>> Findings<'t, P> {
+    /// Most problems that are reported of one file (chosen).
+    pub const SHOWN_MAX: usize = 20;
+
+    /// No problems yet.
+    pub fn new(source: SourceText<'t>) -> Self {
+        Self {
+            source,
+            problems: Vec::new(),
+        }
+    }
+
+    /// The text.
+    pub fn source(&self) -> SourceText<'t> {
+        self.source
+    }
+
+    /// One more problem at that span.
+    pub fn add(&mut self, span: &Range<usize>, problem: impl Into<P>) {
+        self.problems.push((span.clone(), problem.into()));
+    }
+
+    /// Whether nothing was found.
+    pub fn is_empty(&self) -> bool {
+        self.problems.is_empty()
+    }
+
+    /// All problems in the order of the text; beyond [`Self::SHOWN_MAX`] only their number.
+    pub fn into_pointed(mut self) -> Vec<Pointed<P>> {
+        self.problems.sort_by_key(|(span, _)| span.start);
+        let count = self.problems.len().saturating_sub(Self::SHOWN_MAX);
+        if count > 0 {
+            let rest = self.problems.split_off(Self::SHOWN_MAX);
+            let span = rest.first().map_or(0..0, |(span, _)| span.clone());
+            self.add(&span, FileProblem::More { count });
+        }
+        let source = self.source;
+        self.problems
+            .into_iter()
+            .map(|(span, problem)| source.point(&span, problem))
+            .collect()
+    }
+}
+
+/// A whole file as a table; the problems when it is not TOML.
+pub fn document<'t, P: From<FileProblem>>(findings: &mut Findings<'t, P>) -> Option<DeTable<'t>> {
+    let (table, errors) = DeTable::parse_recoverable(findings.source.text());
+    let mut lines = Vec::new();
+    for error in &errors {
+        let span = error.span().unwrap_or(0..0);
+        let line = findings.source.place(span.start).line;
+        if lines.contains(&line) {
+            continue;
+        }
+        lines.push(line);
+        let problem = FileProblem::NotToml {
+            message: error.message().to_owned(),
+            decimal_comma: has_decimal_comma(findings.source.text().lines().nth(line - 1)),
+        };
+        findings.add(&span, problem);
+    }
+    errors.is_empty().then(|| table.into_inner())
+}
+
+/// Whether a line has a digit, a comma and a digit in a row outside quotes.
+fn has_decimal_comma(line: Option<&str>) -> bool {
+    let bare = line.unwrap_or("").split('"').step_by(2);
+    bare.flat_map(|part| part.as_bytes().windows(3))
+        .any(|w| matches!(w, [a, b',', c] if a.is_ascii_digit() && c.is_ascii_digit()))
+}
