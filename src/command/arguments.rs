@@ -229,6 +229,9 @@ pub struct InspectArguments {
     /// How many parts
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub parts: Option<u32>,
+    /// Stage of the plan at which the parts are measured; the last one unless said
+    #[arg(long, value_name = "NAME")]
+    pub stage: Option<String>,
     /// What moves on: only GO, or every reading
     #[arg(long, value_enum)]
     pub advance: Option<Advance>,

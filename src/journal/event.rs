@@ -220,6 +220,10 @@ pub struct SessionOpened {
     pub operator: String,
     /// Decision rule asked for; empty means the plan's, or the default.
     pub rule: String,
+    /// Stage at which the parts are measured (`turned`); empty means the last, which decides.
+    pub stage: String,
+    /// General tolerance class for bare typed callouts; empty means none.
+    pub general: String,
     /// How many parts are wanted, if it was said.
     pub parts: Option<u32>,
     /// Whether a verdict that is not GO moves on too.

@@ -365,6 +365,8 @@ fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
         sources: b.sources.into_iter().map(source).collect(),
         operator: b.operator.into_owned(),
         rule: b.rule.into_owned(),
+        stage: b.stage.into_owned(),
+        general: b.general.into_owned(),
         parts: b.parts,
         advance_always: b.advance_always,
         offset: b.offset.into_owned(),

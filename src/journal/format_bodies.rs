@@ -33,6 +33,8 @@ bodies! {
         #[serde(borrow)] sources: Vec<Source<'a>>,
         #[serde(borrow)] operator: Text<'a>,
         #[serde(borrow)] rule: Text<'a>,
+        #[serde(borrow)] stage: Text<'a>,
+        #[serde(borrow)] general: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,

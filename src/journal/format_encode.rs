@@ -247,6 +247,8 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         sources: opened.sources.iter().map(source_body).collect(),
         operator: opened.operator.as_str().into(),
         rule: opened.rule.as_str().into(),
+        stage: opened.stage.as_str().into(),
+        general: opened.general.as_str().into(),
         parts: opened.parts,
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),

@@ -127,8 +127,13 @@ impl std::fmt::Display for Refusal {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NothingHeld => write!(f, "No reading waits for an answer."),
-            Self::NoSuchReading { reading: Some(reading) } => {
-                write!(f, "Line {reading} is no reading of this session that counts.")
+            Self::NoSuchReading {
+                reading: Some(reading),
+            } => {
+                write!(
+                    f,
+                    "Line {reading} is no reading of this session that counts."
+                )
             }
             Self::NoSuchReading { reading: None } => {
                 write!(f, "There is no reading that could be voided.")

@@ -18,7 +18,9 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     if let Some(of) = pending.repeat_of {
         return vec![Event::RepeatMarked { reading, of }];
     }
-    let assigned = state.reading(reading).filter(|record| record.end == End::Assigned);
+    let assigned = state
+        .reading(reading)
+        .filter(|record| record.end == End::Assigned);
     if let Some(record) = assigned {
         // It was assigned before the program stopped; only the verdict is missing.
         let target = usize::from(record.target);
@@ -31,9 +33,14 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
         None if state.has_parts_left() => {
             // A settled part starts the next; the reading is decided again on that one.
             let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
-            vec![Event::PartStarted { part: started.saturating_add(1) }]
+            vec![Event::PartStarted {
+                part: started.saturating_add(1),
+            }]
         }
-        None => vec![set_aside(reading, "all parts of this session have been measured")],
+        None => vec![set_aside(
+            reading,
+            "all parts of this session have been measured",
+        )],
     }
 }
 
@@ -47,11 +54,19 @@ fn decide_at(state: &State, pending: &Pending, target: usize, place: Place) -> V
         )
     });
     if !kind_fits {
-        return vec![set_aside(reading, "this characteristic is not measured in that unit")];
+        return vec![set_aside(
+            reading,
+            "this characteristic is not measured in that unit",
+        )];
     }
     if let Some(suspicion) = suspicion(state, pending, target, &place) {
         let (cause, sentence) = (suspicion.cause, suspicion.sentence);
-        return vec![Event::ReadingHeld { reading, place, cause, sentence }];
+        return vec![Event::ReadingHeld {
+            reading,
+            place,
+            cause,
+            sentence,
+        }];
     }
     assign(state, pending, target, place)
 }
@@ -60,7 +75,10 @@ fn decide_at(state: &State, pending: &Pending, target: usize, place: Place) -> V
 fn assign(state: &State, pending: &Pending, target: usize, place: Place) -> Vec<Event> {
     let reading = pending.sequence;
     vec![
-        Event::ReadingAssigned { reading, place: place.clone() },
+        Event::ReadingAssigned {
+            reading,
+            place: place.clone(),
+        },
         verdict(state, pending, target, place),
     ]
 }
@@ -74,15 +92,26 @@ fn verdict(state: &State, pending: &Pending, target: usize, place: Place) -> Eve
     };
     match judge_place(state, target, &place, reading, observed) {
         Ok(Judged::Verdict(verdict)) => Event::VerdictGiven(verdict),
-        Ok(Judged::Cutting { value_at_20, left, depth }) => {
-            Event::CuttingNoted { reading, place, value_at_20, left, depth }
-        }
+        Ok(Judged::Cutting {
+            value_at_20,
+            left,
+            depth,
+        }) => Event::CuttingNoted {
+            reading,
+            place,
+            value_at_20,
+            left,
+            depth,
+        },
         Err(why) => set_aside(reading, &why),
     }
 }
 
 fn set_aside(reading: Sequence, reason: &str) -> Event {
-    Event::ReadingSetAside { reading, reason: reason.to_owned() }
+    Event::ReadingSetAside {
+        reading,
+        reason: reason.to_owned(),
+    }
 }
 
 /// What a command leads to, or why it cannot be carried out.
@@ -101,7 +130,9 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::ChooseCharacteristic { feature, element } => {
             let found = state.setup().choose(feature, element);
             let Some(target) = found else {
-                return Err(Refusal::NoSuchCharacteristic { feature: feature.clone() });
+                return Err(Refusal::NoSuchCharacteristic {
+                    feature: feature.clone(),
+                });
             };
             let (feature, element) = (target.feature.clone(), target.element.clone());
             vec![Event::CharacteristicChosen { feature, element }]
@@ -112,24 +143,41 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
                 return Err(Refusal::NoPartsLeft { wanted });
             }
             let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
-            vec![Event::PartStarted { part: started.saturating_add(1) }]
+            vec![Event::PartStarted {
+                part: started.saturating_add(1),
+            }]
         }
         Command::TakeOut => {
-            let setting = state.current_target().and_then(|at| state.setup().targets.get(at));
+            let setting = state
+                .current_target()
+                .and_then(|at| state.setup().targets.get(at));
             let open = setting.map_or_else(Vec::new, |t| state.open_in_setting(t.setting));
             vec![Event::TakenOut { open }]
         }
         Command::PutBack { method, runout } => {
-            vec![Event::PutBack { method: bounded(method), runout: *runout }]
+            vec![Event::PutBack {
+                method: bounded(method),
+                runout: *runout,
+            }]
         }
-        Command::ChangeTool { note } => vec![Event::ToolChanged { note: bounded(note) }],
+        Command::ChangeTool { note } => vec![Event::ToolChanged {
+            note: bounded(note),
+        }],
         Command::ApplyOffset { amount, note } => {
-            vec![Event::OffsetApplied { amount: *amount, note: bounded(note) }]
+            vec![Event::OffsetApplied {
+                amount: *amount,
+                note: bounded(note),
+            }]
         }
         Command::SetTemperature { part, gauge } => {
-            vec![Event::TemperatureSet { part: *part, gauge: *gauge }]
+            vec![Event::TemperatureSet {
+                part: *part,
+                gauge: *gauge,
+            }]
         }
-        Command::ChangeOperator { name } => vec![Event::OperatorChanged { name: bounded(name) }],
+        Command::ChangeOperator { name } => vec![Event::OperatorChanged {
+            name: bounded(name),
+        }],
         Command::Close { reason } => vec![Event::SessionClosed {
             readings: state.readings().len() as u64,
             parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
@@ -142,43 +190,58 @@ fn answer_held(state: &State, belongs: bool, reason: &str) -> Result<Vec<Event>,
     let (Some(held), Some(pending)) = (&state.bench().held, state.held_reading()) else {
         return Err(Refusal::NothingHeld);
     };
-    let target = state.setup().target_index(&held.place.feature, &held.place.element);
+    let target = state
+        .setup()
+        .target_index(&held.place.feature, &held.place.element);
     match target {
         Some(target) if belongs => Ok(assign(state, pending, target, held.place.clone())),
         _ => {
-            let reason = if reason.is_empty() { held.sentence.as_str() } else { reason };
+            let reason = if reason.is_empty() {
+                held.sentence.as_str()
+            } else {
+                reason
+            };
             Ok(vec![set_aside(held.reading, &bounded(reason))])
         }
     }
 }
 
 /// Voids a reading and judges again what is left of its point.
-fn void(
-    state: &State,
-    reading: Option<Sequence>,
-    reason: &str,
-) -> Result<Vec<Event>, Refusal> {
+fn void(state: &State, reading: Option<Sequence>, reason: &str) -> Result<Vec<Event>, Refusal> {
     if reason.trim().is_empty() {
         return Err(Refusal::ReasonMissing);
     }
     let missing = Refusal::NoSuchReading { reading };
-    let Some(sequence) = reading.or_else(|| state.last_reading()) else { return Err(missing) };
-    let Some(record) = state.reading(sequence).copied() else { return Err(missing) };
+    let Some(sequence) = reading.or_else(|| state.last_reading()) else {
+        return Err(missing);
+    };
+    let Some(record) = state.reading(sequence).copied() else {
+        return Err(missing);
+    };
     if matches!(record.end, End::Voided | End::SetAside | End::Repeat) {
         return Err(missing);
     }
     let by = state.bench().operator.clone();
-    let mut events = vec![Event::ReadingVoided { reading: sequence, reason: bounded(reason), by }];
+    let mut events = vec![Event::ReadingVoided {
+        reading: sequence,
+        reason: bounded(reason),
+        by,
+    }];
     if record.end != End::Judged {
         return Ok(events);
     }
     let target = usize::from(record.target);
-    let Some(place) = state.place_of(record.part, target, record.point) else { return Ok(events) };
+    let Some(place) = state.place_of(record.part, target, record.point) else {
+        return Ok(events);
+    };
     let mut after = state.clone();
     if after.apply(sequence, record.at_ms, &events[0]).is_err() {
         return Ok(events);
     }
-    let last = after.repeats_of(target, &place).last().map(|last| (last.sequence, last.value));
+    let last = after
+        .repeats_of(target, &place)
+        .last()
+        .map(|last| (last.sequence, last.value));
     if let Some((last, value)) = last
         && let Ok(Judged::Verdict(verdict)) = judge_place(&after, target, &place, last, value)
     {

@@ -74,7 +74,13 @@ pub struct Recorder<F: StorageFolder> {
 impl<F: StorageFolder> Recorder<F> {
     /// A recorder of a session whose first event has just been written, or that was replayed.
     pub fn new(writer: JournalWriter<F::File>, state: State) -> Self {
-        Self { writer, state, unwritten: Vec::new(), last_moment: None, failed: false }
+        Self {
+            writer,
+            state,
+            unwritten: Vec::new(),
+            last_moment: None,
+            failed: false,
+        }
     }
 
     /// The state as the disk has it.
@@ -104,12 +110,18 @@ impl<F: StorageFolder> Recorder<F> {
         let mut events: Vec<Unwritten> = Vec::new();
         for (moment, incoming) in batch {
             if let Some(step) = self.clock_step(moment) {
-                events.push(Unwritten { moment, event: step });
+                events.push(Unwritten {
+                    moment,
+                    event: step,
+                });
             }
             self.last_moment = Some(moment);
             match incoming {
                 Incoming::Reading(reading) => {
-                    events.push(Unwritten { moment, event: Event::ReadingReceived(reading) });
+                    events.push(Unwritten {
+                        moment,
+                        event: Event::ReadingReceived(reading),
+                    });
                 }
                 Incoming::Notice(event) => events.push(Unwritten { moment, event }),
                 Incoming::Command(command) => {
@@ -189,7 +201,8 @@ impl<F: StorageFolder> Recorder<F> {
                 }
                 Err(error) => {
                     self.fail(error, taken);
-                    self.unwritten.extend(numbered.into_iter().map(|(_, event)| event));
+                    self.unwritten
+                        .extend(numbered.into_iter().map(|(_, event)| event));
                     self.unwritten.push(unwritten);
                     self.unwritten.extend(left);
                     return false;
@@ -200,18 +213,27 @@ impl<F: StorageFolder> Recorder<F> {
     }
 
     fn append(&mut self, unwritten: &Unwritten) -> Result<Sequence, WriterError> {
-        self.writer.append(unwritten.event.kind(), &body_of(&unwritten.event), unwritten.moment)
+        self.writer.append(
+            unwritten.event.kind(),
+            &body_of(&unwritten.event),
+            unwritten.moment,
+        )
     }
 
     fn sync(&mut self, numbered: Vec<(Sequence, Unwritten)>, taken: &mut Taken) -> bool {
         if let Err(error) = self.writer.commit() {
             self.fail(error, taken);
-            self.unwritten.extend(numbered.into_iter().map(|(_, event)| event));
+            self.unwritten
+                .extend(numbered.into_iter().map(|(_, event)| event));
             return false;
         }
         for (sequence, Unwritten { moment, event }) in numbered {
             self.apply(sequence, moment, &event);
-            taken.recorded.push(Recorded { sequence, moment, event });
+            taken.recorded.push(Recorded {
+                sequence,
+                moment,
+                event,
+            });
         }
         true
     }
@@ -235,10 +257,17 @@ impl<F: StorageFolder> Recorder<F> {
                 mono_ms: pending.at_ms,
             });
             for event in events {
-                match self.append(&Unwritten { moment, event: event.clone() }) {
+                match self.append(&Unwritten {
+                    moment,
+                    event: event.clone(),
+                }) {
                     Ok(sequence) => {
                         self.apply(sequence, moment, &event);
-                        decided.push(Recorded { sequence, moment, event });
+                        decided.push(Recorded {
+                            sequence,
+                            moment,
+                            event,
+                        });
                     }
                     Err(error) => {
                         self.state = before;
@@ -274,7 +303,10 @@ impl<F: StorageFolder> Recorder<F> {
 
     fn apply(&mut self, sequence: Sequence, moment: Moment, event: &Event) {
         let applied: Result<(), Misfit> = self.state.apply(sequence, moment.mono_ms, event);
-        debug_assert!(applied.is_ok(), "an event that was just decided must fit: {applied:?}");
+        debug_assert!(
+            applied.is_ok(),
+            "an event that was just decided must fit: {applied:?}"
+        );
     }
 
     fn fail(&mut self, error: WriterError, taken: &mut Taken) {

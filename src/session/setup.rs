@@ -1,11 +1,13 @@
 //! What a session measures against: the plan's characteristics in measuring order, the gauges,
 //! the decision rule. Built from `session_opened`, live and on replay alike.
 
-use crate::gauge::GaugeId;
-use crate::journal::GaugeSource;
+use crate::gauge::{Faces, Gauge, GaugeId, Register};
+use crate::journal::{GaugeSource, SessionOpened, rule_of};
+use crate::material::{Expansion, material};
 use crate::measure::Rule;
+use crate::plan::{Aim, Bounds, Characteristic, Decision, Plan, Rules};
 use crate::quantity::{Angle, Length};
-use crate::tolerance::{Limits, Surface};
+use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
 /// The limits of a target: of size or of angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,6 +41,12 @@ pub struct Target {
     pub setting: u32,
     /// Gauges that may prove it; empty: any.
     pub gauges: Vec<GaugeId>,
+    /// The gauge's faces on it.
+    pub faces: Faces,
+    /// Where to aim inside the zone that can be proved.
+    pub aim: Aim,
+    /// Below this a cut is no cut.
+    pub least_cut: Option<Length>,
 }
 
 impl Target {
@@ -63,6 +71,14 @@ impl Target {
 pub struct Setup {
     /// Characteristics in measuring order.
     pub targets: Vec<Target>,
+    /// The plan.
+    pub plan: Plan,
+    /// The gauge register.
+    pub register: Register,
+    /// Expansion of the part's material, if the plan names one.
+    pub expansion: Option<Expansion>,
+    /// Stage that is measured; empty: the last one.
+    pub stage: String,
     /// Gauges of this session.
     pub sources: Vec<GaugeSource>,
     /// Who measures at the start.
@@ -75,27 +91,231 @@ pub struct Setup {
     pub advance_always: bool,
 }
 
+/// Why the first event of a session does not give a setup.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SetupError {
+    /// The error's word in JSON.
+    pub code: &'static str,
+    /// Sentences, one a problem, each with its place.
+    pub messages: Vec<String>,
+    /// What to do next.
+    pub hint: Option<String>,
+}
+
+impl std::fmt::Display for SetupError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(&self.messages.join("\n"))
+    }
+}
+
+impl std::error::Error for SetupError {}
+
 impl Setup {
+    /// The setup of a session, from its first event alone.
+    ///
+    /// # Errors
+    /// A [`SetupError`] with every problem of the plan, the register or the house tables.
+    pub fn of(opened: &SessionOpened) -> Result<Self, SetupError> {
+        let tables = tables_of(opened)?;
+        let register = Register::parse(&opened.gauges, "gauges.toml").map_err(|errors| {
+            let messages = errors.iter().map(ToString::to_string).collect();
+            let hint = errors.first().and_then(|error| error.hint());
+            SetupError {
+                code: "gauge_register_invalid",
+                messages,
+                hint,
+            }
+        })?;
+        let plan = plan_of(opened, &tables)?;
+        let material_name = plan.part.material.as_deref();
+        let expansion = material_name
+            .map(material)
+            .transpose()
+            .map_err(|error| SetupError {
+                code: error.code(),
+                messages: vec![error.to_string()],
+                hint: error.hint().map(str::to_owned),
+            })?;
+        let rule = match opened.rule.as_str() {
+            "" => rule_of_plan(&plan.rules),
+            text => Some(rule_of(text).ok_or_else(|| {
+                let message = format!("“{}” is no decision rule.", text.escape_debug());
+                SetupError {
+                    code: "rule_unknown",
+                    messages: vec![message],
+                    hint: None,
+                }
+            })?),
+        };
+        Ok(Self {
+            targets: targets_of(&plan, &opened.stage)?,
+            expansion: expansion.map(|material| material.expansion()),
+            plan,
+            register,
+            stage: opened.stage.clone(),
+            sources: opened.sources.clone(),
+            operator: opened.operator.clone(),
+            rule,
+            parts_wanted: opened.parts,
+            advance_always: opened.advance_always,
+        })
+    }
+
+    /// The gauge of the register with that id.
+    pub fn gauge(&self, id: &GaugeId) -> Option<&Gauge> {
+        self.register.gauge(id)
+    }
+
+    /// The id of a gauge by its place among those of the session.
+    pub fn gauge_id(&self, index: u16) -> Option<GaugeId> {
+        self.sources
+            .get(usize::from(index))
+            .map(|source| GaugeId::new(&source.gauge))
+    }
+
     /// The place of a characteristic in measuring order.
     pub fn target_index(&self, feature: &str, element: &str) -> Option<usize> {
-        self.targets.iter().position(|t| t.feature == feature && t.element == element)
+        self.targets
+            .iter()
+            .position(|t| t.feature == feature && t.element == element)
     }
 
     /// The characteristic of a feature; an empty element means its first.
     pub fn choose(&self, feature: &str, element: &str) -> Option<&Target> {
-        let fits = |t: &&Target| t.feature == feature && (element.is_empty() || t.element == element);
+        let fits =
+            |t: &&Target| t.feature == feature && (element.is_empty() || t.element == element);
         self.targets.iter().find(fits)
     }
 
     /// The place of a gauge among those of the session.
     pub fn gauge_index(&self, gauge: &GaugeId) -> Option<u16> {
-        let at = self.sources.iter().position(|source| source.gauge == gauge.as_str())?;
+        let at = self
+            .sources
+            .iter()
+            .position(|source| source.gauge == gauge.as_str())?;
         u16::try_from(at).ok()
     }
 
     /// The debounce time of a gauge in milliseconds; 0 when it has none.
     pub fn repeat_ms(&self, gauge: &GaugeId) -> u32 {
-        let source = self.sources.iter().find(|source| source.gauge == gauge.as_str());
+        let source = self
+            .sources
+            .iter()
+            .find(|source| source.gauge == gauge.as_str());
         source.map_or(0, |source| source.repeat_ms)
     }
+}
+
+fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {
+    let mut tables = Tables::standard().clone();
+    for (name, text) in &opened.house {
+        tables = tables.with_house(text, name).map_err(|error| SetupError {
+            code: "house_table_invalid",
+            messages: vec![error.to_string()],
+            hint: Some(format!(
+                "Mend {name}, or take it out of the tolerances folder."
+            )),
+        })?;
+    }
+    Ok(tables)
+}
+
+fn plan_of(opened: &SessionOpened, tables: &Tables) -> Result<Plan, SetupError> {
+    let plan = match &opened.plan {
+        Some(text) => Plan::parse(text, &opened.plan_name, tables),
+        None => {
+            let callouts: Vec<&str> = opened.callouts.iter().map(String::as_str).collect();
+            let general = GeneralClass::from_word(&opened.general);
+            Plan::from_callouts(
+                &callouts,
+                Rules {
+                    general,
+                    ..Rules::default()
+                },
+                tables,
+            )
+        }
+    };
+    plan.map_err(|errors| SetupError {
+        code: errors.first().map_or("plan_invalid", |error| error.code()),
+        messages: errors.iter().map(ToString::to_string).collect(),
+        hint: errors.first().and_then(|error| error.hint()),
+    })
+}
+
+/// The plan's rule, with the usual numbers where it names none.
+fn rule_of_plan(rules: &Rules) -> Option<Rule> {
+    let Rule::Probability { confidence: usual } = Rule::PROBABILITY else {
+        return None;
+    };
+    let Rule::Guard { factor } = Rule::GUARD else {
+        return None;
+    };
+    match rules.decision? {
+        Decision::Simple => Some(Rule::Simple),
+        Decision::Guard => Some(Rule::Guard {
+            factor: rules.guard_factor.unwrap_or(factor),
+        }),
+        Decision::Probability => Some(Rule::Probability {
+            confidence: rules.confidence.unwrap_or(usual),
+        }),
+    }
+}
+
+fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
+    let mut targets = Vec::new();
+    for characteristic in plan.order() {
+        targets.push(target_of(plan, characteristic, stage)?);
+    }
+    Ok(targets)
+}
+
+fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
+    let wrong = |code, message: String, hint| SetupError {
+        code,
+        messages: vec![message],
+        hint,
+    };
+    let bounds = if stage.is_empty() {
+        one.bounds()
+    } else {
+        match one.stage(Some(stage)) {
+            Ok(stage) => Some(stage.bounds),
+            // A feature without stages is the same at each.
+            Err(_) if one.stages.len() == 1 => one.bounds(),
+            Err(error) => return Err(wrong(error.code(), error.to_string(), error.hint())),
+        }
+    };
+    let limits = match bounds {
+        Some(Bounds::Length(limits)) => TargetLimits::Length(limits),
+        Some(Bounds::Angle(limits)) => TargetLimits::Angle(limits),
+        None => {
+            let message = format!("{} has no limits.", one.id);
+            return Err(wrong("no_limits", message, None));
+        }
+    };
+    let feature = plan.feature(&one.id.feature);
+    let is_angle = matches!(limits, TargetLimits::Angle(_));
+    let element = one
+        .id
+        .element
+        .as_deref()
+        .unwrap_or(if is_angle { "angle" } else { "size" });
+    Ok(Target {
+        feature: one.id.feature.as_str().to_owned(),
+        element: element.to_owned(),
+        callout: one.callout_text.clone(),
+        name: feature
+            .and_then(|feature| feature.name.clone())
+            .unwrap_or_default(),
+        limits,
+        surface: one.surface.unwrap_or(Surface::Length),
+        points: u16::try_from(one.points).unwrap_or(u16::MAX),
+        every: one.every,
+        setting: feature.map_or(1, |feature| feature.setting),
+        gauges: one.gauges.clone(),
+        faces: one.faces(),
+        aim: one.aim,
+        least_cut: one.least_cut,
+    })
 }

@@ -110,7 +110,10 @@ impl Simulated {
             LastAnswer::Held => return Move::SetHeldAside,
             LastAnswer::Disagree(first) => {
                 let reason = "gauge was tilted, measured again";
-                return Move::Void { reading: first, reason };
+                return Move::Void {
+                    reading: first,
+                    reason,
+                };
             }
             LastAnswer::MetalGone | LastAnswer::Doubt if self.tries >= TRIES_MAX => {
                 self.tries = 0;
@@ -130,7 +133,11 @@ impl Simulated {
         } else if let LastAnswer::Cut(left) = sight.last {
             self.cut(sight, left);
         }
-        self.tries = if sight.last == LastAnswer::Accepted { 1 } else { self.tries + 1 };
+        self.tries = if sight.last == LastAnswer::Accepted {
+            1
+        } else {
+            self.tries + 1
+        };
         Move::Send(self.reading(sight))
     }
 
@@ -180,12 +187,22 @@ impl Simulated {
 
     /// The bytes of one reading: mostly good, sometimes a tilted gauge or noise before the frame.
     fn reading(&mut self, sight: &Sight) -> Vec<u8> {
-        let size = self.at_hand.map_or_else(|| middle_nm(sight), |(_, _, size)| size);
+        let size = self
+            .at_hand
+            .map_or_else(|| middle_nm(sight), |(_, _, size)| size);
         let scatter = 400.0 * self.random.normal();
         let form = tolerance_nm(sight) * 0.03 * self.random.normal();
-        let slip = if self.random.one_in(40) { 45_000.0 + 40_000.0 * self.random.unit() } else { 0.0 };
+        let slip = if self.random.one_in(40) {
+            45_000.0 + 40_000.0 * self.random.unit()
+        } else {
+            0.0
+        };
         let shown = nearest_step(size + scatter + form + slip);
-        let mut bytes = if self.random.one_in(60) { b"\x11#?4\r\n".to_vec() } else { Vec::new() };
+        let mut bytes = if self.random.one_in(60) {
+            b"\x11#?4\r\n".to_vec()
+        } else {
+            Vec::new()
+        };
         bytes.extend_from_slice(shown.to_text(LengthUnit::Millimetre, 3).as_bytes());
         bytes.extend_from_slice(b" mm\r\n");
         bytes

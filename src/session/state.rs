@@ -178,7 +178,11 @@ pub struct Misfit {
 
 impl std::fmt::Display for Misfit {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Line {} does not fit what came before: {}.", self.sequence, self.what)
+        write!(
+            f,
+            "Line {} does not fit what came before: {}.",
+            self.sequence, self.what
+        )
     }
 }
 
@@ -187,7 +191,10 @@ impl std::error::Error for Misfit {}
 impl State {
     /// The state of a session that has just been opened.
     pub fn new(setup: Arc<Setup>) -> Self {
-        let bench = Bench { operator: setup.operator.clone(), ..Bench::default() };
+        let bench = Bench {
+            operator: setup.operator.clone(),
+            ..Bench::default()
+        };
         Self {
             setup,
             parts: Vec::new(),
@@ -217,7 +224,12 @@ impl State {
                 self.place_reading(sequence, *reading, place, End::Cutting)?;
                 self.finish(*reading);
             }
-            Event::ReadingHeld { reading, place, cause, sentence } => {
+            Event::ReadingHeld {
+                reading,
+                place,
+                cause,
+                sentence,
+            } => {
                 self.place_reading(sequence, *reading, place, End::Held)?;
                 self.bench.held = Some(Held {
                     reading: *reading,
@@ -251,7 +263,11 @@ impl State {
                 self.bench.chosen = self.setup.target_index(feature, element);
             }
             Event::TemperatureSet { part, gauge } => {
-                self.bench.temperature = Some(Temperature { part: *part, gauge: *gauge, at_ms });
+                self.bench.temperature = Some(Temperature {
+                    part: *part,
+                    gauge: *gauge,
+                    at_ms,
+                });
                 self.bench.repeats_from = sequence;
             }
             Event::OperatorChanged { name } => self.bench.operator.clone_from(name),
@@ -263,7 +279,9 @@ impl State {
     }
 
     fn start_part(&mut self, sequence: Sequence, part: u32) -> Result<(), Misfit> {
-        let expected = u32::try_from(self.parts.len()).unwrap_or(u32::MAX).saturating_add(1);
+        let expected = u32::try_from(self.parts.len())
+            .unwrap_or(u32::MAX)
+            .saturating_add(1);
         if part != expected {
             let what = format!("part {part} was started where part {expected} comes next");
             return Err(Misfit { sequence, what });
@@ -273,7 +291,10 @@ impl State {
             points: vec![Point::default(); usize::from(target.points)],
             settled: None,
         });
-        let part = Part { number: part, characteristics: characteristics.collect() };
+        let part = Part {
+            number: part,
+            characteristics: characteristics.collect(),
+        };
         self.parts.push(Arc::new(part));
         self.bench.chosen = None;
         Ok(())
@@ -285,7 +306,11 @@ impl State {
             let soon = repeat_ms > 0 && at_ms.saturating_sub(frame.at_ms) < u64::from(repeat_ms);
             (soon && frame.raw == reading.raw).then_some(frame.sequence)
         });
-        let frame = Frame { sequence, at_ms, raw: reading.raw.clone() };
+        let frame = Frame {
+            sequence,
+            at_ms,
+            raw: reading.raw.clone(),
+        };
         self.last_frames.insert(reading.gauge.clone(), frame);
         self.readings.push(Record {
             sequence,
@@ -304,23 +329,36 @@ impl State {
             origin: reading.origin,
         });
         let reading = reading.clone();
-        self.pending.push_back(Pending { sequence, at_ms, reading, repeat_of });
+        self.pending.push_back(Pending {
+            sequence,
+            at_ms,
+            reading,
+            repeat_of,
+        });
     }
 
     /// The reading of that line.
     pub fn reading(&self, sequence: Sequence) -> Option<&Record> {
-        let at = self.readings.binary_search_by_key(&sequence, |record| record.sequence).ok()?;
+        let at = self
+            .readings
+            .binary_search_by_key(&sequence, |record| record.sequence)
+            .ok()?;
         self.readings.get(at)
     }
 
     fn end(&mut self, line: Sequence, reading: Sequence, end: End) -> Result<(), Misfit> {
-        let found = self.readings.binary_search_by_key(&reading, |record| record.sequence);
+        let found = self
+            .readings
+            .binary_search_by_key(&reading, |record| record.sequence);
         match found.ok().and_then(|at| self.readings.get_mut(at)) {
             Some(record) => {
                 record.end = end;
                 Ok(())
             }
-            None => Err(Misfit { sequence: line, what: format!("there is no reading {reading}") }),
+            None => Err(Misfit {
+                sequence: line,
+                what: format!("there is no reading {reading}"),
+            }),
         }
     }
 
@@ -332,9 +370,14 @@ impl State {
         end: End,
     ) -> Result<(), Misfit> {
         let (target, _) = self.find(line, place)?;
-        let found = self.readings.binary_search_by_key(&reading, |record| record.sequence);
+        let found = self
+            .readings
+            .binary_search_by_key(&reading, |record| record.sequence);
         let Some(record) = found.ok().and_then(|at| self.readings.get_mut(at)) else {
-            return Err(Misfit { sequence: line, what: format!("there is no reading {reading}") });
+            return Err(Misfit {
+                sequence: line,
+                what: format!("there is no reading {reading}"),
+            });
         };
         record.part = place.part;
         record.target = u16::try_from(target).unwrap_or(u16::MAX);
@@ -345,7 +388,10 @@ impl State {
 
     /// Characteristic and point of a place, both checked to be there.
     fn find(&self, line: Sequence, place: &Place) -> Result<(usize, usize), Misfit> {
-        let misfit = |what: String| Misfit { sequence: line, what };
+        let misfit = |what: String| Misfit {
+            sequence: line,
+            what,
+        };
         let target = self
             .setup
             .target_index(&place.feature, &place.element)
@@ -353,10 +399,16 @@ impl State {
         let part = self
             .part(place.part)
             .ok_or_else(|| misfit(format!("part {} was not started", place.part)))?;
-        let points = part.characteristics.get(target).map_or(0, |c| c.points.len());
+        let points = part
+            .characteristics
+            .get(target)
+            .map_or(0, |c| c.points.len());
         match usize::from(place.point) {
             point if (1..=points).contains(&point) => Ok((target, point - 1)),
-            point => Err(misfit(format!("there is no point {point} of {}", place.feature))),
+            point => Err(misfit(format!(
+                "there is no point {point} of {}",
+                place.feature
+            ))),
         }
     }
 
@@ -375,15 +427,22 @@ impl State {
                 reading: verdict.reading,
             };
         }
-        let complete = characteristic.points.iter().all(|point| point.outcome.is_some());
+        let complete = characteristic
+            .points
+            .iter()
+            .all(|point| point.outcome.is_some());
         characteristic.settled = match verdict.outcome {
             Outcome::Verdict(VerdictWord::Go) => Some(VerdictWord::Go),
             Outcome::Verdict(word) if always && complete => Some(word),
             _ => None,
         };
         let is_settled = characteristic.settled.is_some();
-        self.bench.chosen.take_if(|chosen| *chosen == target && is_settled);
-        self.bench.held.take_if(|held| held.reading == verdict.reading);
+        self.bench
+            .chosen
+            .take_if(|chosen| *chosen == target && is_settled);
+        self.bench
+            .held
+            .take_if(|held| held.reading == verdict.reading);
         self.finish(verdict.reading);
         Ok(())
     }
@@ -393,7 +452,9 @@ impl State {
         self.end(line, reading, End::Voided)?;
         self.bench.held.take_if(|held| held.reading == reading);
         self.finish(reading);
-        let Some(record) = record.filter(|record| record.end == End::Judged) else { return Ok(()) };
+        let Some(record) = record.filter(|record| record.end == End::Judged) else {
+            return Ok(());
+        };
         let point = usize::from(record.point).wrapping_sub(1);
         let target = usize::from(record.target);
         if let Some(characteristic) = self.characteristic_mut(record.part, target) {
@@ -407,7 +468,9 @@ impl State {
 
     fn characteristic_mut(&mut self, part: u32, target: usize) -> Option<&mut Characteristic> {
         let at = usize::try_from(part).ok()?.checked_sub(1)?;
-        Arc::make_mut(self.parts.get_mut(at)?).characteristics.get_mut(target)
+        Arc::make_mut(self.parts.get_mut(at)?)
+            .characteristics
+            .get_mut(target)
     }
 
     /// Takes a reading out of the queue without an end: judging it failed inside the program. It

@@ -66,7 +66,10 @@ impl Characteristic {
     /// The first point that still needs a reading; the last one when none does.
     pub(super) fn next_point(&self, advance_always: bool) -> usize {
         let last = self.points.len().saturating_sub(1);
-        self.points.iter().position(|point| !point.is_done(advance_always)).unwrap_or(last)
+        self.points
+            .iter()
+            .position(|point| !point.is_done(advance_always))
+            .unwrap_or(last)
     }
 }
 
@@ -93,7 +96,9 @@ impl State {
 
     /// The part of that number.
     pub fn part(&self, number: u32) -> Option<&Part> {
-        self.parts.get(usize::try_from(number).ok()?.checked_sub(1)?).map(Arc::as_ref)
+        self.parts
+            .get(usize::try_from(number).ok()?.checked_sub(1)?)
+            .map(Arc::as_ref)
     }
 
     /// The part at hand: the last one started.
@@ -109,23 +114,33 @@ impl State {
     /// Whether a further part may be started.
     pub fn has_parts_left(&self) -> bool {
         let started = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
-        self.setup.parts_wanted.is_none_or(|wanted| started < wanted)
+        self.setup
+            .parts_wanted
+            .is_none_or(|wanted| started < wanted)
     }
 
     /// The first reading that has not ended and may be decided now: none while one is held.
     pub fn next_pending(&self) -> Option<&Pending> {
-        if self.bench.held.is_some() { None } else { self.pending.front() }
+        if self.bench.held.is_some() {
+            None
+        } else {
+            self.pending.front()
+        }
     }
 
     /// The reading that is held, whole.
     pub fn held_reading(&self) -> Option<&Pending> {
         let held = self.bench.held.as_ref()?;
-        self.pending.iter().find(|pending| pending.sequence == held.reading)
+        self.pending
+            .iter()
+            .find(|pending| pending.sequence == held.reading)
     }
 
     /// Readings recorded but waiting behind a held one.
     pub fn waiting(&self) -> usize {
-        self.pending.len().saturating_sub(usize::from(self.bench.held.is_some()))
+        self.pending
+            .len()
+            .saturating_sub(usize::from(self.bench.held.is_some()))
     }
 
     /// The characteristic to measure now on the part at hand, by its place in measuring order:
@@ -133,14 +148,19 @@ impl State {
     pub fn current_target(&self) -> Option<usize> {
         let part = self.current_part()?;
         let open = |c: &Characteristic| c.selected && c.settled.is_none();
-        self.bench.chosen.or_else(|| part.characteristics.iter().position(open))
+        self.bench
+            .chosen
+            .or_else(|| part.characteristics.iter().position(open))
     }
 
     /// Where the next reading belongs, on the part at hand.
     pub fn current_place(&self) -> Option<(usize, Place)> {
         let part = self.current_part()?;
         let target = self.current_target()?;
-        let point = part.characteristics.get(target)?.next_point(self.setup.advance_always);
+        let point = part
+            .characteristics
+            .get(target)?
+            .next_point(self.setup.advance_always);
         let description = self.setup.targets.get(target)?;
         let place = Place {
             part: part.number,
@@ -155,7 +175,12 @@ impl State {
     pub(super) fn place_of(&self, part: u32, target: usize, point: u16) -> Option<Place> {
         let target = self.setup.targets.get(target)?;
         let (feature, element) = (target.feature.clone(), target.element.clone());
-        Some(Place { part, feature, element, point })
+        Some(Place {
+            part,
+            feature,
+            element,
+            point,
+        })
     }
 
     /// Judged readings of a place that a further one repeats, oldest first. While cutting there
@@ -182,14 +207,23 @@ impl State {
     /// The last reading that still counts, for "void the last".
     pub fn last_reading(&self) -> Option<Sequence> {
         let counts = |record: &&Record| {
-            matches!(record.end, End::Judged | End::Cutting | End::Assigned | End::Held)
+            matches!(
+                record.end,
+                End::Judged | End::Cutting | End::Assigned | End::Held
+            )
         };
-        self.readings.iter().rev().find(counts).map(|record| record.sequence)
+        self.readings
+            .iter()
+            .rev()
+            .find(counts)
+            .map(|record| record.sequence)
     }
 
     /// Features of the setting of the current characteristic that are still open on the part.
     pub fn open_in_setting(&self, setting: u32) -> Vec<String> {
-        let Some(part) = self.current_part() else { return Vec::new() };
+        let Some(part) = self.current_part() else {
+            return Vec::new();
+        };
         let pairs = self.setup.targets.iter().zip(&part.characteristics);
         pairs
             .filter(|(target, c)| target.setting == setting && c.selected && c.settled.is_none())

@@ -7,7 +7,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use etcetera::AppStrategy;
-use jiff::Zoned;
+use jiff::ZonedDateTime;
 
 use crate::journal::DiskFolder;
 
@@ -79,7 +79,10 @@ impl Workspace {
     /// current folder if it holds a `sessions` folder, else the platform's data folder.
     pub fn locate(asked: Option<&Path>) -> Self {
         let named = std::env::var_os(WORKSPACE_VARIABLE).filter(|value| !value.is_empty());
-        if let Some(root) = asked.map(Path::to_path_buf).or_else(|| named.map(PathBuf::from)) {
+        if let Some(root) = asked
+            .map(Path::to_path_buf)
+            .or_else(|| named.map(PathBuf::from))
+        {
             return Self { root };
         }
         let here = PathBuf::from(".");
@@ -91,7 +94,9 @@ impl Workspace {
             author: "Fitledger".to_owned(),
             app_name: "fitledger".to_owned(),
         });
-        Self { root: strategy.map_or(here, |strategy| strategy.data_dir()) }
+        Self {
+            root: strategy.map_or(here, |strategy| strategy.data_dir()),
+        }
     }
 
     /// The folder itself.
@@ -112,7 +117,11 @@ impl Workspace {
         let path = self.sessions_path();
         match fs::create_dir_all(&path) {
             Ok(()) => Ok(DiskFolder::new(path)),
-            Err(cause) => Err(WorkspaceError { path, action: "made", cause }),
+            Err(cause) => Err(WorkspaceError {
+                path,
+                action: "made",
+                cause,
+            }),
         }
     }
 
@@ -139,7 +148,11 @@ impl Workspace {
             return read_text(given);
         }
         let kept = self.root.join("adapters").join(format!("{file}.toml"));
-        if kept.exists() { read_text(&kept) } else { read_text(given) }
+        if kept.exists() {
+            read_text(&kept)
+        } else {
+            read_text(given)
+        }
     }
 
     /// House additions to the tolerance tables: name and text of each CSV file, sorted by name.
@@ -150,7 +163,11 @@ impl Workspace {
         let folder = self.root.join("tolerances");
         let mut tables = Vec::new();
         for path in csv_files(&folder)? {
-            let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+            let name = path
+                .file_name()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned();
             tables.push((name, read_text(&path)?));
         }
         Ok(tables)
@@ -159,7 +176,11 @@ impl Workspace {
 
 /// The CSV files of a folder, sorted; none when there is no such folder.
 fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, WorkspaceError> {
-    let failed = |cause| WorkspaceError { path: folder.to_path_buf(), action: "listed", cause };
+    let failed = |cause| WorkspaceError {
+        path: folder.to_path_buf(),
+        action: "listed",
+        cause,
+    };
     let entries = match fs::read_dir(folder) {
         Ok(entries) => entries,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
@@ -181,7 +202,11 @@ fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, WorkspaceError> {
 /// # Errors
 /// What kept it from being read; text that is not UTF-8 and files beyond the bound too.
 pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
-    let failed = |cause| WorkspaceError { path: path.to_path_buf(), action: "read", cause };
+    let failed = |cause| WorkspaceError {
+        path: path.to_path_buf(),
+        action: "read",
+        cause,
+    };
     let length = fs::metadata(path).map_err(failed)?.len();
     if length > TEXT_BYTES_MAX {
         return Err(failed(io::Error::from(io::ErrorKind::FileTooLarge)));
@@ -192,7 +217,7 @@ pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
 
 /// A new journal's name: local date and time, and what is measured, in safe characters only.
 /// `attempt` tells names of the same second apart.
-pub fn journal_name(start: &Zoned, what: &str, attempt: u32) -> String {
+pub fn journal_name(start: &ZonedDateTime, what: &str, attempt: u32) -> String {
     let stamp = start.strftime("%Y-%m-%d-%H%M%S");
     let slug = slug(what);
     match attempt {
@@ -215,5 +240,9 @@ fn slug(what: &str) -> String {
         }
     }
     let trimmed = slug.trim_end_matches('-');
-    if trimmed.is_empty() { "session".to_owned() } else { trimmed.to_owned() }
+    if trimmed.is_empty() {
+        "session".to_owned()
+    } else {
+        trimmed.to_owned()
+    }
 }

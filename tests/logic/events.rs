@@ -183,7 +183,7 @@ fn verdict() -> impl Strategy<Value = VerdictGiven> {
 }
 
 fn opened() -> impl Strategy<Value = SessionOpened> {
-    let texts = proptest::collection::vec(text(), 7);
+    let texts = proptest::collection::vec(text(), 9);
     let lists = (
         proptest::collection::vec(text(), 0..3),
         proptest::collection::vec(
@@ -216,6 +216,8 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
                 gauges: texts[3].clone(),
                 house,
                 sources,
+                stage: texts[7].clone(),
+                general: texts[8].clone(),
                 operator: texts[4].clone(),
                 rule: texts[5].clone(),
                 parts,

@@ -1,0 +1,392 @@
+//! From the value of a reading at its place to a verdict, or to the metal still to come off:
+//! the session's circumstances (gauge, temperature, repeats, points) put into `measure`.
+
+use super::setup::{Target, TargetLimits};
+use super::state::State;
+use crate::gauge::{Gauge, GaugeError, GaugeId};
+use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
+use crate::material::Expansion;
+use crate::measure::{
+    Aim, CutAdvice, CutSetting, Judgement, Measured, Repeatability, Repeats, Rule, Side,
+    Temperature, Thermal, Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal,
+    settled_repeats,
+};
+use crate::quantity::{Angle, Exact, Length};
+use crate::tolerance::{Limits, MetalSide, Surface};
+
+/// Largest error of a thermometer in a workshop, as a half-width in kelvin (chosen).
+const THERMOMETER_HALF_WIDTH_K: f64 = 1.0;
+/// Least cut that still cuts, unless the plan says otherwise (chosen).
+const LEAST_CUT: Length = Length::from_um(10);
+/// Expansion of a gauge's scale: steel (`JCGM 100:2008` H.1).
+const SCALE_EXPANSION_PER_KELVIN: f64 = 11.5e-6;
+
+/// Why and with what a reading was judged; see [`VerdictGiven::notes`].
+const READINGS_DISAGREE: &str = "readings_disagree";
+const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
+const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
+const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
+
+/// What a reading came to.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Judged {
+    /// A verdict.
+    Verdict(Box<VerdictGiven>),
+    /// Metal is still on, and the bench is cutting.
+    Cutting {
+        /// The size at 20 °C.
+        value_at_20: Length,
+        /// Metal still to come off the dimension.
+        left: Length,
+        /// How deep to cut, for diameters.
+        depth: Option<Length>,
+    },
+}
+
+/// Judges the reading `sequence` with the value `value` (smallest steps, as read) at its place,
+/// together with those that it repeats.
+///
+/// # Errors
+/// A sentence, when the value cannot be judged at all (a temperature out of the correction's
+/// range); the reading is then set aside with it.
+pub fn judge_place(
+    state: &State,
+    target_index: usize,
+    place: &Place,
+    sequence: Sequence,
+    value: i64,
+) -> Result<Judged, String> {
+    let target = state
+        .setup()
+        .targets
+        .get(target_index)
+        .ok_or_else(|| "the plan has no such characteristic".to_owned())?;
+    let case = Case {
+        state,
+        target,
+        target_index,
+        place,
+        sequence,
+    };
+    match target.limits {
+        TargetLimits::Length(limits) => case.judge_length(&limits, Length::from_units(value)),
+        TargetLimits::Angle(limits) => case.judge_angle(&limits, Angle::from_units(value)),
+    }
+}
+
+/// One reading with everything around it.
+struct Case<'a> {
+    state: &'a State,
+    target: &'a Target,
+    target_index: usize,
+    place: &'a Place,
+    sequence: Sequence,
+}
+
+impl Case<'_> {
+    fn judge_length(&self, limits: &Limits, value: Length) -> Result<Judged, String> {
+        let gauge = self.gauge();
+        let indication = gauge.map_or(value, |gauge| gauge.size_of(value));
+        let error = gauge.and_then(|gauge| gauge.error_at(indication, self.target.faces));
+        let mut notes = Vec::new();
+        let (mean, count, from) = self.with_repeats(indication, gauge, error.as_ref(), &mut notes);
+        let measured = self.measured(mean, count, error, &mut notes)?;
+        let u = measured.standard_nm();
+        let mut judgement = self.judgement(measured.value, limits, u, &mut notes);
+        if notes.iter().any(|note| note == READINGS_DISAGREE) {
+            judgement.verdict = VerdictWord::Doubt;
+        }
+        if let Some(cutting) = self.cutting(&measured, limits, &judgement) {
+            return Ok(cutting);
+        }
+        self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        Ok(self.verdict(&judgement, limits, measured.value, u, from, notes))
+    }
+
+    fn judge_angle(&self, limits: &Limits<Angle>, value: Angle) -> Result<Judged, String> {
+        let mut notes = Vec::new();
+        let u = self.gauge().and_then(angular_uncertainty_mas);
+        let mut judgement = self.judgement(value, limits, u, &mut notes);
+        self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        Ok(self.verdict(&judgement, limits, value, u, vec![self.sequence], notes))
+    }
+
+    /// The gauge of the register that gave the reading.
+    fn gauge(&self) -> Option<&Gauge> {
+        self.state.setup().gauge(&self.gauge_id()?)
+    }
+
+    fn gauge_id(&self) -> Option<GaugeId> {
+        let record = self.state.reading(self.sequence)?;
+        self.state.setup().gauge_id(record.gauge?)
+    }
+
+    /// The mean of the readings that repeat each other, how many, and which.
+    fn with_repeats(
+        &self,
+        indication: Length,
+        gauge: Option<&Gauge>,
+        error: Option<&GaugeError>,
+        notes: &mut Vec<String>,
+    ) -> (Length, u32, Vec<Sequence>) {
+        let own = self
+            .state
+            .reading(self.sequence)
+            .and_then(|record| record.gauge);
+        let earlier = self.state.repeats_of(self.target_index, self.place);
+        let earlier = earlier
+            .into_iter()
+            .filter(|record| record.sequence != self.sequence && record.gauge == own);
+        let mut from = Vec::new();
+        let mut readings = Vec::new();
+        for record in earlier {
+            let value = Length::from_units(record.value);
+            from.push(record.sequence);
+            readings.push(gauge.map_or(value, |gauge| gauge.size_of(value)));
+        }
+        from.push(self.sequence);
+        readings.push(indication);
+        let repeatability = error.and_then(Repeatability::of);
+        match settled_repeats(
+            &readings,
+            repeatability.as_ref(),
+            self.state.bench().cutting,
+        ) {
+            Some(Repeats::Agreed { mean, readings }) => (mean, readings, from),
+            Some(Repeats::Disagree { .. }) => {
+                notes.push(READINGS_DISAGREE.to_owned());
+                (indication, 1, from)
+            }
+            None => (indication, 1, from),
+        }
+    }
+
+    /// Corrected to 20 °C, with its uncertainty.
+    fn measured(
+        &self,
+        mean: Length,
+        count: u32,
+        error: Option<GaugeError>,
+        notes: &mut Vec<String>,
+    ) -> Result<Measured, String> {
+        let known = error.is_some();
+        let thermal = self.thermal(notes);
+        let measured = measure(mean, &error.unwrap_or_default(), thermal.as_ref(), count)
+            .map_err(|error| error.to_string())?;
+        // The temperature alone is not the uncertainty: with nothing known of the gauge, none is.
+        let uncertainty = measured.uncertainty.filter(|_| known);
+        Ok(Measured {
+            uncertainty,
+            ..measured
+        })
+    }
+
+    /// Temperatures as known at the reading; none when the part's material is not.
+    fn thermal(&self, notes: &mut Vec<String>) -> Option<Thermal> {
+        let part_expansion = self.state.setup().expansion?;
+        let at_ms = self
+            .state
+            .reading(self.sequence)
+            .map_or(0, |record| record.at_ms);
+        let entered = self.state.bench().temperature;
+        let aged = |celsius| {
+            let entered = entered?;
+            let measured = Temperature::measured(celsius, THERMOMETER_HALF_WIDTH_K);
+            measured.aged(at_ms.saturating_sub(entered.at_ms))
+        };
+        let part = entered.and_then(|entered| entered.part);
+        let gauge = entered.and_then(|entered| entered.gauge);
+        let aged_part = part.and_then(aged);
+        if part.is_some() && aged_part.is_none() {
+            notes.push(TEMPERATURE_LAPSED.to_owned());
+        }
+        let both = part.is_some() && gauge.is_some();
+        Some(Thermal {
+            part: aged_part.unwrap_or_else(Temperature::assumed),
+            part_expansion,
+            gauge: gauge.and_then(aged).unwrap_or_else(Temperature::assumed),
+            gauge_expansion: Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
+            thermometer: if both {
+                Thermometer::Shared
+            } else {
+                Thermometer::Separate
+            },
+        })
+    }
+
+    /// Under the session's rule; where it needs an uncertainty and none is known, DOUBT.
+    fn judgement<Q: Exact>(
+        &self,
+        value: Q,
+        limits: &Limits<Q>,
+        u: Option<f64>,
+        notes: &mut Vec<String>,
+    ) -> Judgement<Q> {
+        let (surface, rule) = (self.target.surface, self.state.setup().rule);
+        match judge(value, limits, surface, u, rule) {
+            Ok(judgement) => judgement,
+            Err(_) => {
+                notes.push(UNCERTAINTY_MISSING.to_owned());
+                let plain = judged_simply(value, limits, surface);
+                let rule = rule.unwrap_or(Rule::Simple);
+                Judgement {
+                    verdict: VerdictWord::Doubt,
+                    rule,
+                    ..plain
+                }
+            }
+        }
+    }
+
+    /// While cutting, a value on the metal-on side that is not GO is no verdict yet.
+    fn cutting(
+        &self,
+        measured: &Measured,
+        limits: &Limits,
+        judgement: &Judgement,
+    ) -> Option<Judged> {
+        let surface = self.target.surface;
+        let is_cutting = self.state.bench().cutting && judgement.verdict != VerdictWord::Go;
+        if !is_cutting || surface.metal_side() == MetalSide::Neither {
+            return None;
+        }
+        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok()??;
+        let setting = CutSetting {
+            aim: match self.target.aim {
+                crate::plan::Aim::Middle => Aim::Middle,
+                crate::plan::Aim::TowardMetal => Aim::TowardMetal,
+            },
+            guard,
+            leave: Length::ZERO,
+            least_cut: self.target.least_cut.unwrap_or(LEAST_CUT),
+            dial: None,
+        };
+        let metal = remaining_metal(measured.value, limits, surface, &setting).ok()?;
+        matches!(metal.advice(), CutAdvice::Cut | CutAdvice::Polish).then(|| Judged::Cutting {
+            value_at_20: measured.value,
+            left: metal.left(),
+            depth: metal.depth_of_cut().map(|depth| depth.length()),
+        })
+    }
+
+    /// A gauge that the plan does not list may rough, and prove that metal is wrong, but no GO.
+    fn forbid_unlisted_gauge<Q>(&self, judgement: &mut Judgement<Q>, notes: &mut Vec<String>) {
+        let listed = match self.gauge_id() {
+            Some(gauge) => self.target.may_prove(&gauge),
+            None => self.target.gauges.is_empty(),
+        };
+        if !listed && judgement.verdict == VerdictWord::Go {
+            judgement.verdict = VerdictWord::Doubt;
+            notes.push(GAUGE_NOT_ALLOWED.to_owned());
+        }
+    }
+
+    fn verdict<Q: Exact>(
+        &self,
+        judgement: &Judgement<Q>,
+        limits: &Limits<Q>,
+        value: Q,
+        u: Option<f64>,
+        from: Vec<Sequence>,
+        mut notes: Vec<String>,
+    ) -> Judged {
+        let outcome = self.outcome(judgement.verdict, &mut notes);
+        Judged::Verdict(Box::new(VerdictGiven {
+            reading: self.sequence,
+            place: self.place.clone(),
+            points: self.target.points,
+            from,
+            value_at_20: value.units(),
+            u: u.map(whole_steps_up),
+            lower: limits.lower().map(Exact::units),
+            upper: limits.upper().map(Exact::units),
+            unit: match self.target.limits {
+                TargetLimits::Length(_) => ValueUnit::Nanometre,
+                TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
+            },
+            outcome,
+            side: judgement.side,
+            to_middle: judgement.to_middle.map(Exact::units),
+            conformance_ppm: judgement.conformance_probability.map(parts_per_million),
+            rule: judgement.rule,
+            notes,
+        }))
+    }
+
+    /// GO only after the last point; then the verdict is that of the worst point.
+    fn outcome(&self, own: VerdictWord, notes: &mut Vec<String>) -> Outcome {
+        let part = self.state.part(self.place.part);
+        let characteristic = part.and_then(|part| part.characteristics.get(self.target_index));
+        let this = usize::from(self.place.point).saturating_sub(1);
+        let points = characteristic.map_or(&[][..], |one| one.points.as_slice());
+        let mut worst = own;
+        for (at, point) in points.iter().enumerate().filter(|(at, _)| *at != this) {
+            match point.outcome {
+                None if own == VerdictWord::Go => return Outcome::Inside,
+                None => return Outcome::Verdict(own),
+                Some(Outcome::Verdict(word)) if severity(word) > severity(worst) => {
+                    // The point's own outcome; GO was given before it was voided or repeated.
+                    worst = word;
+                    notes.push(format!("worst_at_point_{}", at + 1));
+                }
+                Some(_) => {}
+            }
+        }
+        Outcome::Verdict(worst)
+    }
+}
+
+/// Standard uncertainty of a protractor in milliarcseconds, from its permissible error and step;
+/// none when no error is stated.
+///
+/// Formula: u = sqrt(MPE^2 / 3 + d^2 / 12)
+/// Symbols: MPE largest permissible error, rectangular half-width; d step shown.
+/// Valid:   any.
+/// Rounding: none.
+/// Source:  JCGM 100:2008 clause 4.3.7 (rectangular distribution).
+/// Checked: tests/logic/session.rs.
+/// Errors:  none; None is "no error known".
+fn angular_uncertainty_mas(gauge: &Gauge) -> Option<f64> {
+    let error = gauge.angular.mpe?.units_f64();
+    let step = gauge.angular.resolution.map_or(0.0, Exact::units_f64);
+    Some((error * error / 3.0 + step * step / 12.0).sqrt())
+}
+
+/// NO-GO is worse than DOUBT, DOUBT worse than GO.
+fn severity(word: VerdictWord) -> u8 {
+    match word {
+        VerdictWord::Go => 0,
+        VerdictWord::Doubt => 1,
+        VerdictWord::NoGo => 2,
+    }
+}
+
+/// Side and distances without any uncertainty: simple acceptance cannot be refused.
+#[allow(clippy::expect_used)]
+fn judged_simply<Q: Exact>(value: Q, limits: &Limits<Q>, surface: Surface) -> Judgement<Q> {
+    judge(value, limits, surface, None, Some(Rule::Simple))
+        .expect("simple acceptance needs nothing but value and limits")
+}
+
+/// An uncertainty in whole smallest steps, rounded up so that it is never understated.
+#[allow(clippy::cast_possible_truncation)]
+fn whole_steps_up(u: f64) -> i64 {
+    (u * (1.0 - 1e-12)).ceil() as i64
+}
+
+/// A probability in parts per million, to the nearest.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+fn parts_per_million(probability: f64) -> u32 {
+    (probability.clamp(0.0, 1.0) * 1e6).round() as u32
+}
+
+/// The side's short sentence for people.
+pub fn side_sentence(side: Side) -> &'static str {
+    match side {
+        Side::Inside => "inside",
+        Side::MetalOn => "metal on",
+        Side::MetalGone => "metal gone",
+        Side::Above => "above",
+        Side::Below => "below",
+    }
+}

@@ -1,0 +1,232 @@
+//! A journal becomes a state again: the same `apply` as live, over what the file holds. On
+//! request every verdict is derived anew and compared; a difference is reported, and what is
+//! stored stays.
+
+use std::io::{self, BufRead};
+use std::sync::Arc;
+
+use super::judged::{Judged, judge_place};
+use super::setup::Setup;
+use super::state::State;
+use crate::journal::{
+    Event, Link, Part, Report, Sequence, SessionOpened, SoundLine, VerdictGiven, event_of,
+    verify_parts,
+};
+
+/// Most faults that are kept in full; further ones are counted.
+const FAULTS_MAX: usize = 1_000;
+/// Probabilities and uncertainties of another machine may differ in the last step.
+const STEP: u64 = 1;
+
+/// What a journal gives when it is read again.
+#[derive(Debug, Default)]
+pub struct Replayed {
+    /// What the session rests on.
+    pub opened: Option<SessionOpened>,
+    /// The state at the end of what could be read.
+    pub state: Option<State>,
+    /// What does not fit.
+    pub faults: Vec<Fault>,
+    /// Faults beyond those kept.
+    pub more_faults: u64,
+    /// Events of kinds that this version does not know.
+    pub unknown_events: u64,
+    /// Monotonic milliseconds of the last line.
+    pub last_ms: u64,
+    /// The last line read.
+    pub last: Option<Link>,
+}
+
+/// Something in sound lines that cannot be right.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Fault {
+    /// One word.
+    pub kind: &'static str,
+    /// Which file of the session, counted from 0.
+    pub part: usize,
+    /// Physical line in the file, from 1.
+    pub line: u64,
+    /// Byte offset in the file.
+    pub offset: u64,
+    /// Length in bytes.
+    pub length: u64,
+    /// The line's sequence number.
+    pub sequence: Sequence,
+    /// What, in a sentence.
+    pub what: String,
+}
+
+/// How closely to look.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Check {
+    /// Rebuild the state.
+    State,
+    /// Rebuild the state and derive every verdict anew.
+    Verdicts,
+}
+
+/// Reads the files of one session, the oldest first, each opened by `open` in its turn.
+///
+/// # Errors
+/// What `open` or a file answered. Damage and misfits are no errors: they are reported.
+pub fn replay<R: BufRead>(
+    parts: &[Part],
+    open: impl FnMut(&Part) -> io::Result<R>,
+    check: Check,
+) -> io::Result<(Vec<Report>, Replayed)> {
+    let mut replayed = Replayed::default();
+    let reports = verify_parts(parts, open, |part, sound| replayed.take(part, sound, check))?;
+    replayed.check_ends(reports.len().saturating_sub(1));
+    Ok((reports, replayed))
+}
+
+impl Replayed {
+    fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) {
+        let sequence = sound.line.seq;
+        self.last_ms = self.last_ms.max(sound.line.mono_ms);
+        self.last = Some(Link {
+            seq: sequence,
+            hash: sound.line.hash,
+        });
+        let event = match event_of(sound.line.kind, sound.line.body) {
+            Ok(event) => event,
+            Err(error) => return self.fault(part, sound, "body_unreadable", error.to_string()),
+        };
+        match event {
+            Event::SessionOpened(opened) if self.opened.is_none() => {
+                match Setup::of(&opened) {
+                    Ok(setup) => self.state = Some(State::new(Arc::new(setup))),
+                    Err(error) => self.fault(part, sound, "setup_unreadable", error.to_string()),
+                }
+                self.opened = Some(*opened);
+            }
+            Event::SessionOpened(_) => {
+                let what = "the session was opened a second time".to_owned();
+                self.fault(part, sound, "event_misfit", what);
+            }
+            Event::Unknown { .. } => self.unknown_events += 1,
+            event => self.apply(part, sound, &event, check),
+        }
+    }
+
+    fn apply(&mut self, part: usize, sound: &SoundLine<'_>, event: &Event, check: Check) {
+        let Some(state) = &mut self.state else {
+            if self.opened.is_none() && sequence_matters(event) {
+                let what = "the session's first event is missing".to_owned();
+                self.fault(part, sound, "opening_missing", what);
+            }
+            return;
+        };
+        let differs = match event {
+            Event::VerdictGiven(stored) if check == Check::Verdicts => difference(state, stored),
+            _ => None,
+        };
+        let misfit = state.apply(sound.line.seq, sound.line.mono_ms, event).err();
+        if let Some(what) = differs {
+            self.fault(part, sound, "verdict_differs", what);
+        }
+        if let Some(misfit) = misfit {
+            self.fault(part, sound, "event_misfit", misfit.what);
+        }
+    }
+
+    /// In a closed session every reading has ended: else something was left out.
+    fn check_ends(&mut self, part: usize) {
+        let Some(state) = &self.state else { return };
+        if !state.is_closed() {
+            return;
+        }
+        let open: Vec<Sequence> = state
+            .pending
+            .iter()
+            .map(|pending| pending.sequence)
+            .collect();
+        for sequence in open {
+            self.push(Fault {
+                kind: "reading_without_end",
+                part,
+                line: 0,
+                offset: 0,
+                length: 0,
+                sequence,
+                what: format!("the session was closed, but reading {sequence} has no end"),
+            });
+        }
+    }
+
+    fn fault(&mut self, part: usize, sound: &SoundLine<'_>, kind: &'static str, what: String) {
+        self.push(Fault {
+            kind,
+            part,
+            line: sound.place.line,
+            offset: sound.place.offset,
+            length: sound.place.length,
+            sequence: sound.line.seq,
+            what,
+        });
+    }
+
+    fn push(&mut self, fault: Fault) {
+        if self.faults.len() < FAULTS_MAX {
+            self.faults.push(fault);
+        } else {
+            self.more_faults += 1;
+        }
+    }
+}
+
+/// Events that can only be understood after the opening.
+fn sequence_matters(event: &Event) -> bool {
+    !matches!(
+        event,
+        Event::ContinuationOpened { .. } | Event::TailDamaged { .. } | Event::SessionClosed { .. }
+    )
+}
+
+/// How a verdict derived anew differs from the stored one, if it does.
+fn difference(state: &State, stored: &VerdictGiven) -> Option<String> {
+    let target = state
+        .setup()
+        .target_index(&stored.place.feature, &stored.place.element)?;
+    let value = state.reading(stored.reading)?.value;
+    let derived = match judge_place(state, target, &stored.place, stored.reading, value) {
+        Ok(Judged::Verdict(derived)) => derived,
+        Ok(Judged::Cutting { .. }) => return Some("derived anew it is no verdict".to_owned()),
+        Err(why) => return Some(format!("it cannot be derived anew: {why}")),
+    };
+    if (derived.lower, derived.upper) != (stored.lower, stored.upper) {
+        return Some("the limits are not those that the callout gives".to_owned());
+    }
+    if derived.value_at_20 != stored.value_at_20 {
+        return Some("the value at 20 °C is not what the reading gives".to_owned());
+    }
+    if derived.outcome != stored.outcome || derived.side != stored.side {
+        return Some("the verdict is not what the value gives under the rule".to_owned());
+    }
+    let u_differs = match (derived.u, stored.u) {
+        (Some(a), Some(b)) => a.abs_diff(b) > STEP,
+        (a, b) => a != b,
+    };
+    let chance_differs = match (derived.conformance_ppm, stored.conformance_ppm) {
+        (Some(a), Some(b)) => u64::from(a.abs_diff(b)) > STEP,
+        (a, b) => a != b,
+    };
+    if u_differs || chance_differs {
+        return Some("the uncertainty or the probability is not what the gauge gives".to_owned());
+    }
+    let rest = (
+        &derived.from,
+        derived.to_middle,
+        derived.points,
+        derived.rule,
+        &derived.notes,
+    );
+    let kept = (
+        &stored.from,
+        stored.to_middle,
+        stored.points,
+        stored.rule,
+        &stored.notes,
+    );
+    (rest != kept).then(|| "its readings, points, rule or notes are not those derived".to_owned())
+}

@@ -1,0 +1,62 @@
+//! What the simulated machinist sees of the bench.
+
+use super::setup::TargetLimits;
+use super::simulated::{LastAnswer, Sight};
+use super::state::{End, State};
+use crate::journal::{Event, Outcome};
+use crate::measure::{Side, VerdictWord};
+use crate::tolerance::Surface;
+
+/// The sight of a state, given the last event that answered a reading.
+pub fn sight(state: &State, last: Option<&Event>) -> Sight {
+    let part = state.current_part().map_or(1, |part| part.number);
+    let target = match state.current_part() {
+        None => (!state.setup().targets.is_empty()).then_some(0),
+        Some(_) => state.current_target(),
+    };
+    let description = target.and_then(|target| state.setup().targets.get(target));
+    let limits = description.and_then(|target| match target.limits {
+        TargetLimits::Length(limits) => Some(limits),
+        TargetLimits::Angle(_) => None,
+    });
+    let point = state.current_place().map_or(1, |(_, place)| place.point);
+    Sight {
+        part,
+        target,
+        lower: limits.and_then(|limits| limits.lower()),
+        upper: limits.and_then(|limits| limits.upper()),
+        surface: description.map_or(Surface::Length, |target| target.surface),
+        point,
+        cutting: state.bench().cutting,
+        last: last_answer(state, last),
+    }
+}
+
+fn last_answer(state: &State, last: Option<&Event>) -> LastAnswer {
+    if state.bench().held.is_some() {
+        return LastAnswer::Held;
+    }
+    match last {
+        Some(Event::VerdictGiven(verdict)) => {
+            if verdict.notes.iter().any(|note| note == "readings_disagree") {
+                // The hand trusts its last reading and voids the first of those that disagree.
+                let first = verdict.from.iter().copied().find(|reading| {
+                    state
+                        .reading(*reading)
+                        .is_some_and(|record| record.end == End::Judged)
+                });
+                return first.map_or(LastAnswer::Doubt, LastAnswer::Disagree);
+            }
+            match verdict.outcome {
+                Outcome::Inside | Outcome::Verdict(VerdictWord::Go) => LastAnswer::Accepted,
+                Outcome::Verdict(VerdictWord::Doubt) => LastAnswer::Doubt,
+                Outcome::Verdict(VerdictWord::NoGo) if verdict.side == Side::MetalGone => {
+                    LastAnswer::MetalGone
+                }
+                Outcome::Verdict(VerdictWord::NoGo) => LastAnswer::Doubt,
+            }
+        }
+        Some(Event::CuttingNoted { left, .. }) => LastAnswer::Cut(*left),
+        _ => LastAnswer::None,
+    }
+}
