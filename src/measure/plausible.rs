@@ -98,7 +98,7 @@ pub enum Cause {
 /// Whether a reading is plausible where it would be assigned.
 ///
 /// Rules, in order (numbers are chosen unless a definition gives them):
-/// 1. Inside its limits, and not grown while cutting: plausible.
+/// 1. Inside its limits: plausible, whatever else.
 /// 2. While cutting, a reading on the metal-on side is held only for inch and millimetre, or for
 ///    a diameter with more metal than the last reading (by more than 0.05 mm). Where metal has no
 ///    side, both sides count as metal on while cutting.

@@ -4,6 +4,11 @@
 
 mod material;
 mod measure_judge;
+mod measure_plausible;
+mod measure_points;
+mod measure_remaining;
+mod measure_remedy;
+mod measure_repeats;
 mod measure_temperature;
 mod measure_uncertainty;
 mod quantity;
