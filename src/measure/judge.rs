@@ -32,8 +32,6 @@ pub struct Judgement<Q = Length> {
     pub to_nearest_limit: Q,
     /// Probability of being inside, 0 to 1. None when no uncertainty is known.
     pub conformance_probability: Option<f64>,
-    /// Width of the guard band at each limit, rounded up; zero unless the rule is `Guard`.
-    pub guard_band: Q,
     /// The rule that was used.
     pub rule: Rule,
 }
@@ -68,7 +66,7 @@ pub enum JudgeError {
 /// is known, else `Simple`.
 ///
 /// Formula: pc = P((upper - value)/u) - P((lower - value)/u), P the normal distribution function;
-///          guard band g = factor u
+///          guard band g = factor u (its width: [`guard_band`](super::guard_band))
 /// Symbols: value, lower, upper exact; u standard uncertainty; a missing limit gives 1 or 0.
 /// Valid:   0.5 <= confidence < 1; 0 <= factor <= 10; u finite, 0 to 2^53 steps; u = 0 decides
 ///          as `Simple`. NO-GO needs the value beyond a limit and the confidence beyond that
@@ -121,7 +119,6 @@ pub fn judge<Q: Exact>(
         to_middle,
         to_nearest_limit: Q::from_units(to_nearest_limit(value, limits)),
         conformance_probability: probability,
-        guard_band: Q::from_units(guard),
         rule,
     })
 }
@@ -162,7 +159,7 @@ fn side(beyond: i64, surface: Surface) -> Side {
 }
 
 /// The rule asked for, or the default; with its numbers and the uncertainty checked.
-fn resolved_rule(rule: Option<Rule>, u: Option<f64>) -> Result<Rule, JudgeError> {
+pub(super) fn resolved_rule(rule: Option<Rule>, u: Option<f64>) -> Result<Rule, JudgeError> {
     if let Some(found) = u
         && !(0.0..=UNCERTAINTY_MAX).contains(&found)
     {

@@ -2,7 +2,7 @@
 #![allow(clippy::cast_possible_truncation)] // whole nanometres of small float lengths
 
 use crate::table::cases;
-use fitledger::measure::{JudgeError, Rule, Side, VerdictWord, judge};
+use fitledger::measure::{JudgeError, Rule, Side, VerdictWord, guard_band, judge};
 use fitledger::quantity::{Angle, Exact, Length};
 use fitledger::tolerance::{Derivation, Limits, Surface};
 use proptest::prelude::*;
@@ -219,17 +219,10 @@ fn an_uncertainty_or_a_rule_that_is_none_is_refused() {
 #[test]
 fn the_guard_band_is_rounded_up_but_not_by_binary_noise() {
     let guard = |u: f64, factor: f64| {
-        let rule = Some(Rule::Guard { factor });
-        judge(
-            Length::from_um(150),
-            &um(100, 200),
-            Surface::Outside,
-            Some(u),
-            rule,
-        )
-        .unwrap()
-        .guard_band
-        .as_nm()
+        guard_band(&um(0, 10_000), Some(u), Rule::Guard { factor })
+            .unwrap()
+            .unwrap()
+            .as_nm()
     };
     assert_eq!(guard(1000.1, 1.65), 1651);
     assert_eq!(guard(1000.0, 1.65), 1650);
