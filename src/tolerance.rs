@@ -1,9 +1,53 @@
 //! A callout (`25 H7`, `12 ±0.05`) becomes limits of size, each with its why.
 //!
-//! This room refuses to know measured values, gauges and files; its tables are embedded.
+//! This room refuses to know measured values, gauges and files; its tables are embedded
+//! (ISO 286-1:2010, ISO 2768-1:1989; sources in the rows of `tolerances/`). Threads are not
+//! computed yet. `f64` does not occur.
+//!
+//! ```
+//! use fitledger::tolerance::{parse_callout, CalloutLimits, Context};
+//! let callout = parse_callout("Ø25 H7")?;
+//! let context = Context::standard();
+//! let CalloutLimits::Size(bore) = callout.limits(&context)? else { unreachable!() };
+//! assert_eq!(bore.limits.upper().map(|limit| limit.to_mm()).as_deref(), Some("25.021"));
+//! let why: Vec<String> = bore.explain(&context).iter().map(ToString::to_string).collect();
+//! assert_eq!(why[0], "ISO 286-1:2010 table 1: IT7 over 18 to 30 mm = 21 µm");
+//! # Ok::<(), fitledger::tolerance::CalloutError>(())
+//! ```
 
+mod callout;
+mod class;
+mod csv;
+mod error;
+mod explain;
+mod fit;
+mod general;
 mod limits;
+mod moved;
+mod nearest;
+mod parser;
+mod resolve;
+mod rows;
+mod scanner;
+mod step;
 mod surface;
+mod tables;
+mod undefined;
 
+pub use callout::{
+    AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
+};
+pub use class::{ClassKind, Grade, Letter, ToleranceClass};
+pub use csv::TableError;
+pub use error::{CalloutError, Place, render_caret};
+pub use fit::{FitKind, FitLimits};
+pub use general::{GENERAL_STANDARD, GeneralClass, GeneralKind};
 pub use limits::{Derivation, Limits, LimitsError};
+pub use moved::Move;
+pub use parser::{parse_callout, parse_callout_in};
+pub use resolve::{AngleLimits, CLASS_STANDARD, CalloutLimits, Context, SizeKind, SizeLimits};
+pub use rows::{DeviationSymbol, SizeRange};
+pub use step::{Amount, LimitSide, SpecialRule, Step};
 pub use surface::{MetalSide, Surface};
+pub use tables::{TABLE_TEXTS, Tables};
+pub use undefined::{ClassError, UndefinedReason};

@@ -1,0 +1,364 @@
+//! What can be wrong with a callout, where in its text, and what may stand there.
+
+use std::fmt;
+
+use crate::quantity::{Length, QuantityError};
+
+use super::limits::LimitsError;
+use super::undefined::ClassError;
+
+/// Why a callout gives no limits. Positions count characters of the text from 0.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum CalloutError {
+    /// Nothing but blanks.
+    Empty,
+    /// More characters than a callout can have.
+    TooLong {
+        /// How many characters there are.
+        found: usize,
+        /// How many are allowed.
+        allowed: usize,
+    },
+    /// Something that does not belong there.
+    Unexpected {
+        /// Where, and in which text.
+        place: Place,
+        /// What stands there: a character, or nothing at the end of the text.
+        found: Option<char>,
+        /// What may stand there, in words.
+        expected: &'static str,
+    },
+    /// A number or angle that is none, or is not exact.
+    BadNumber {
+        /// Where, and in which text.
+        place: Place,
+        /// What is wrong with it.
+        reason: QuantityError,
+    },
+    /// Letters that are no fundamental deviation.
+    UnknownLetter {
+        /// Where, and in which text.
+        place: Place,
+        /// The letters.
+        found: String,
+        /// Classes near it that exist.
+        nearest: Vec<String>,
+    },
+    /// Digits that are no tolerance grade.
+    UnknownGrade {
+        /// Where, and in which text.
+        place: Place,
+        /// The digits.
+        found: String,
+        /// Classes near it that exist.
+        nearest: Vec<String>,
+    },
+    /// A letter without a grade: neither a class nor a general tolerance is guessed.
+    MissingGrade {
+        /// Where, and in which text.
+        place: Place,
+        /// The letters.
+        found: String,
+    },
+    /// Two classes that are not a hole and a shaft, in this order.
+    NotAFit {
+        /// Where, and in which text.
+        place: Place,
+        /// Both classes.
+        found: String,
+        /// The two classes in the right order, when that helps.
+        swapped: Option<String>,
+    },
+    /// Two different units in one callout.
+    MixedUnits {
+        /// Where the second unit stands, and in which text.
+        place: Place,
+        /// The second unit.
+        found: &'static str,
+        /// The first unit.
+        expected: &'static str,
+    },
+    /// Two limits of which the first is above the second.
+    ReversedLimits {
+        /// Where the second limit stands, and in which text.
+        place: Place,
+    },
+    /// A thread; this version computes none.
+    ThreadNotAvailable {
+        /// Where it starts, and in which text.
+        place: Place,
+    },
+    /// A class that is not defined at the nominal size.
+    NotDefined(ClassError),
+    /// A bare size, edge or angle, and no general class is in force.
+    MissingGeneralClass {
+        /// The callout.
+        callout: String,
+    },
+    /// An angle under a general tolerance, and its shorter side is not known.
+    MissingShorterSide {
+        /// The callout.
+        callout: String,
+    },
+    /// The general class has no value at that size.
+    GeneralNotDefined {
+        /// The callout.
+        callout: String,
+        /// The general class's letter.
+        class: &'static str,
+        /// The size that chooses the row: nominal, or an angle's shorter side.
+        size: Length,
+        /// The number of the table of ISO 2768-1.
+        table: u8,
+    },
+    /// Deviations that leave no size above zero.
+    NothingLeft {
+        /// The callout.
+        callout: String,
+        /// The upper limit that results.
+        upper_limit: Length,
+    },
+    /// Limits that are none.
+    BadLimits(LimitsError),
+}
+
+/// A character of a text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Place {
+    /// The whole text as given.
+    pub text: String,
+    /// The character, counted from 0; the text's length for its end.
+    pub at: usize,
+}
+
+impl CalloutError {
+    /// The error's stable word for machines.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Empty => "empty",
+            Self::TooLong { .. } => "too_long",
+            Self::Unexpected { .. } => "bad_callout",
+            Self::BadNumber { reason, .. } => reason.code(),
+            Self::UnknownLetter { .. } => "unknown_class",
+            Self::UnknownGrade { .. } => "unknown_grade",
+            Self::MissingGrade { .. } => "missing_grade",
+            Self::NotAFit { .. } => "not_a_fit",
+            Self::MixedUnits { .. } => "mixed_units",
+            Self::ReversedLimits { .. } => "limits_reversed",
+            Self::ThreadNotAvailable { .. } => "thread_not_available",
+            Self::NotDefined(error) => error.code(),
+            Self::MissingGeneralClass { .. } => "missing_general_class",
+            Self::MissingShorterSide { .. } => "missing_shorter_side",
+            Self::GeneralNotDefined { .. } => "general_not_defined",
+            Self::NothingLeft { .. } => "nothing_left",
+            Self::BadLimits(error) => error.code(),
+        }
+    }
+
+    /// What to do about it, one sentence.
+    pub fn hint(&self) -> Option<String> {
+        let text = match self {
+            Self::Empty | Self::Unexpected { .. } => {
+                "Write a callout such as 25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, \
+                 20.000..20.021, 30° ±0.5°, R2 or 1x45°."
+            }
+            Self::TooLong { .. } => "Give one callout at a time.",
+            Self::BadNumber { reason, .. } => return reason.hint().map(str::to_owned),
+            Self::UnknownLetter { nearest, .. } | Self::UnknownGrade { nearest, .. } => {
+                return did_you_mean(nearest);
+            }
+            Self::MissingGrade { found, .. } => {
+                return Some(format!(
+                    "Write the grade, such as {found}7; for a general tolerance of ISO 2768-1 \
+                     leave the letter out and give its class (f, m, c, v) as the general one."
+                ));
+            }
+            Self::NotAFit { swapped, .. } => match swapped {
+                Some(fit) => return did_you_mean(std::slice::from_ref(fit)),
+                None => "A fit is a hole class and a shaft class, such as H7/g6.",
+            },
+            Self::MixedUnits { .. } => "Write every number of a callout in the same unit.",
+            Self::ReversedLimits { .. } => "Write the smaller limit first.",
+            Self::ThreadNotAvailable { .. } => {
+                "Give the limits from the drawing or the thread's table, such as 9.968..10.000."
+            }
+            Self::NotDefined(error) => return error.hint(),
+            Self::MissingGeneralClass { .. } => {
+                "Write a class or deviations beside it, or give the drawing's general class: \
+                 f, m, c or v (ISO 2768-1)."
+            }
+            Self::MissingShorterSide { .. } => {
+                "Give the length of the angle's shorter side in millimetres."
+            }
+            Self::GeneralNotDefined { .. } => {
+                "The deviations must be indicated beside the nominal; ask for them."
+            }
+            Self::NothingLeft { .. } => "Check the signs and the unit of the deviations.",
+            Self::BadLimits(error) => return error.hint().map(str::to_owned),
+        };
+        Some(text.to_owned())
+    }
+
+    /// Where in the text, if the text itself is wrong.
+    pub fn place(&self) -> Option<&Place> {
+        match self {
+            Self::Unexpected { place, .. }
+            | Self::BadNumber { place, .. }
+            | Self::UnknownLetter { place, .. }
+            | Self::UnknownGrade { place, .. }
+            | Self::MissingGrade { place, .. }
+            | Self::NotAFit { place, .. }
+            | Self::MixedUnits { place, .. }
+            | Self::ReversedLimits { place }
+            | Self::ThreadNotAvailable { place } => Some(place),
+            _ => None,
+        }
+    }
+}
+
+/// Two lines for a terminal: the text, and a caret under the character that is wrong. `None`
+/// when the error is not about a place in the text. Control characters and tabs are shown as
+/// blanks, so that the caret stands right.
+pub fn render_caret(error: &CalloutError) -> Option<String> {
+    let place = error.place()?;
+    let shown: String = place
+        .text
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    let blanks = " ".repeat(place.at.min(place.text.chars().count()));
+    Some(format!("{shown}\n{blanks}^"))
+}
+
+fn did_you_mean(nearest: &[String]) -> Option<String> {
+    match nearest {
+        [] => None,
+        [only] => Some(format!("Did you mean {only}?")),
+        [first, second, ..] => Some(format!("Did you mean {first} or {second}?")),
+    }
+}
+
+fn shown(place: &Place) -> String {
+    format!(
+        "at character {} of “{}”",
+        place.at + 1,
+        place.text.escape_debug()
+    )
+}
+
+impl fmt::Display for CalloutError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Empty => f.write_str("There is no callout."),
+            Self::TooLong { found, allowed } => write!(
+                f,
+                "The callout has {found} characters; at most {allowed} are read."
+            ),
+            Self::Unexpected {
+                place,
+                found: Some(c),
+                expected,
+            } => write!(
+                f,
+                "“{}” does not belong {}; expected {expected}.",
+                c.escape_debug(),
+                shown(place)
+            ),
+            Self::Unexpected {
+                place, expected, ..
+            } => write!(
+                f,
+                "“{}” ends too early; expected {expected}.",
+                place.text.escape_debug()
+            ),
+            Self::BadNumber { place, reason } => write!(f, "{reason} (In {}.)", in_text(place)),
+            Self::UnknownLetter { place, found, .. } => write!(
+                f,
+                "“{found}” {} is no fundamental deviation of ISO 286-1.",
+                shown(place)
+            ),
+            Self::UnknownGrade { place, found, .. } => write!(
+                f,
+                "“{found}” {} is no tolerance grade; ISO 286-1 has 01, 0 and 1 to 18.",
+                shown(place)
+            ),
+            Self::MissingGrade { place, found } => write!(
+                f,
+                "“{found}” {} has no tolerance grade, and none is guessed.",
+                shown(place)
+            ),
+            Self::NotAFit { place, found, .. } => write!(
+                f,
+                "“{found}” {} is no fit; expected a hole class (capital) and then a shaft class \
+                 (small).",
+                shown(place)
+            ),
+            Self::MixedUnits {
+                place,
+                found,
+                expected,
+            } => write!(
+                f,
+                "The unit {found} {} differs from the callout's unit {expected}.",
+                shown(place)
+            ),
+            Self::ReversedLimits { place } => write!(
+                f,
+                "The upper limit {} is below the lower one.",
+                shown(place)
+            ),
+            Self::ThreadNotAvailable { place } => write!(
+                f,
+                "“{}” is a thread, and this version does not compute threads yet.",
+                place.text.trim().escape_debug()
+            ),
+            Self::NotDefined(error) => error.fmt(f),
+            Self::MissingGeneralClass { callout } => write!(
+                f,
+                "{callout} carries no tolerance, and no general tolerance class is in force."
+            ),
+            Self::MissingShorterSide { callout } => write!(
+                f,
+                "The general tolerance of the angle {callout} goes by the length of its shorter \
+                 side, which is not given (ISO 2768-1, table 3)."
+            ),
+            Self::GeneralNotDefined {
+                callout,
+                class,
+                size,
+                table,
+            } => write!(
+                f,
+                "ISO 2768-1, table {table}, has no general tolerance of class {class} at {size} \
+                 mm (for {callout})."
+            ),
+            Self::NothingLeft {
+                callout,
+                upper_limit,
+            } => write!(
+                f,
+                "{callout} leaves nothing: its upper limit would be {upper_limit} mm."
+            ),
+            Self::BadLimits(error) => error.fmt(f),
+        }
+    }
+}
+
+fn in_text(place: &Place) -> String {
+    let text = place.text.escape_debug();
+    format!("“{text}” from character {}", place.at + 1)
+}
+
+impl std::error::Error for CalloutError {}
+
+impl From<ClassError> for CalloutError {
+    fn from(error: ClassError) -> Self {
+        Self::NotDefined(error)
+    }
+}
+
+impl From<LimitsError> for CalloutError {
+    fn from(error: LimitsError) -> Self {
+        Self::BadLimits(error)
+    }
+}

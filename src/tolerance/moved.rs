@@ -1,0 +1,121 @@
+//! Limits of earlier states of a part: before a coating, before a later operation takes metal.
+//!
+//! This file refuses to guess where the metal is; the surface says it.
+
+use crate::quantity::Length;
+
+use super::limits::{Limits, LimitsError};
+use super::surface::{MetalSide, Surface};
+
+/// One reason why limits stand elsewhere than the drawing says.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Move {
+    /// The limits are those before a coating.
+    Coating {
+        /// Where the metal is.
+        surface: Surface,
+        /// Least thickness per surface.
+        thin: Length,
+        /// Greatest thickness per surface.
+        thick: Length,
+    },
+    /// The limits are those before a later operation that takes metal.
+    Allowance {
+        /// Where the metal is.
+        surface: Surface,
+        /// How much is left on the size (on a diameter: on the diameter).
+        amount: Length,
+    },
+}
+
+impl Move {
+    /// By how much the lower and the upper limit move; `None` where metal has no side.
+    pub fn shift(self) -> Option<(Length, Length)> {
+        match self {
+            Self::Coating {
+                surface,
+                thin,
+                thick,
+            } => match surface {
+                Surface::Outside => Some((thin * -2, thick * -2)),
+                Surface::Inside | Surface::Slot => Some((thick * 2, thin * 2)),
+                Surface::Depth | Surface::Step => Some((thick - thin, thin - thick)),
+                Surface::Length => None,
+            },
+            Self::Allowance { surface, amount } => match surface.metal_side() {
+                MetalSide::Larger => Some((amount, amount)),
+                MetalSide::Smaller => Some((-amount, -amount)),
+                MetalSide::Neither => None,
+            },
+        }
+    }
+
+    fn surface(self) -> Surface {
+        match self {
+            Self::Coating { surface, .. } | Self::Allowance { surface, .. } => surface,
+        }
+    }
+}
+
+impl Limits<Length> {
+    /// The limits that a part must keep before it is coated, so that it keeps these afterwards.
+    ///
+    /// Thickness is per surface. A size between two coated surfaces changes by both: an outside
+    /// size grows by 2t, a bore or slot shrinks by 2t, with t anywhere from `thin` to `thick`.
+    /// So the maximum-material limit moves by 2 `thick` and the least-material limit by
+    /// 2 `thin`, towards less metal. A depth or a step lies between two surfaces that face the
+    /// same way: both rise by the coat, and only the difference of the two thicknesses can
+    /// change it, so both limits close in by `thick - thin`. A length between faces is refused,
+    /// since whether the coat makes it longer (over the faces) or shorter (between them) is not
+    /// known: say outside or slot.
+    ///
+    /// Errors: `CoatingRange`, `EmptyZone` (the thickness varies more than the tolerance
+    /// allows), `SideUnknown` (a length), `TooManyMoves`.
+    pub fn before_coating(
+        &self,
+        surface: Surface,
+        thin: Length,
+        thick: Length,
+    ) -> Result<Self, LimitsError> {
+        if thin.is_negative() || thick < thin {
+            return Err(LimitsError::CoatingRange { thin, thick });
+        }
+        self.moved(Move::Coating {
+            surface,
+            thin,
+            thick,
+        })
+    }
+
+    /// The limits before a later operation takes `amount` off the size (off the diameter, where
+    /// it is one): both move towards more metal. Refused on a length or step, where metal has
+    /// no side.
+    ///
+    /// Errors: `NegativeAllowance`, `SideUnknown`, `TooManyMoves`.
+    pub fn leaving(&self, surface: Surface, amount: Length) -> Result<Self, LimitsError> {
+        if amount.is_negative() {
+            return Err(LimitsError::NegativeAllowance { found: amount });
+        }
+        self.moved(Move::Allowance { surface, amount })
+    }
+
+    /// The limits moved, with the move kept for the why.
+    fn moved(&self, step: Move) -> Result<Self, LimitsError> {
+        let (lower_by, upper_by) = step.shift().ok_or(LimitsError::SideUnknown {
+            surface: step.surface(),
+        })?;
+        let mut moved = *self;
+        moved.lower = self.lower.map(|limit| limit + lower_by);
+        moved.upper = self.upper.map(|limit| limit + upper_by);
+        if let (Some(low), Some(high)) = (moved.lower, moved.upper)
+            && low > high
+        {
+            return Err(LimitsError::EmptyZone {
+                overlap: low - high,
+            });
+        }
+        let free = moved.moves.iter_mut().find(|slot| slot.is_none());
+        *free.ok_or(LimitsError::TooManyMoves)? = Some(step);
+        Ok(moved)
+    }
+}

@@ -1,0 +1,449 @@
+//! The tolerance tables, embedded and as dense arrays: a class and a nominal size give both
+//! deviations by one search of the size range and one array cell.
+//!
+//! Rows are kept too, for the why and for the reason when a class is not defined.
+
+use std::sync::LazyLock;
+
+use crate::quantity::{Angle, Length};
+
+use super::class::{GRADE_COUNT, Grade, LETTER_COUNT, Letter, ToleranceClass};
+use super::csv::TableError;
+use super::general::{GeneralClass, GeneralKind};
+use super::limits::{Derivation, Limits};
+use super::rows::{DeviationRow, GeneralRow, GradeRow, RowValue, SizeRange, TableRows, read};
+use super::undefined::ClassError;
+
+/// The embedded tables in a fixed order: name and text. Whoever keeps a record hashes them in
+/// this order, so that a change of any digit shows.
+pub const TABLE_TEXTS: [(&str, &str); 7] = [
+    (
+        "iso286/tolerance_grades.csv",
+        include_str!("../../tolerances/iso286/tolerance_grades.csv"),
+    ),
+    (
+        "iso286/shaft_deviations.csv",
+        include_str!("../../tolerances/iso286/shaft_deviations.csv"),
+    ),
+    (
+        "iso286/hole_deviations.csv",
+        include_str!("../../tolerances/iso286/hole_deviations.csv"),
+    ),
+    (
+        "iso286/delta.csv",
+        include_str!("../../tolerances/iso286/delta.csv"),
+    ),
+    (
+        "iso2768/linear.csv",
+        include_str!("../../tolerances/iso2768/linear.csv"),
+    ),
+    (
+        "iso2768/edges.csv",
+        include_str!("../../tolerances/iso2768/edges.csv"),
+    ),
+    (
+        "iso2768/angular.csv",
+        include_str!("../../tolerances/iso2768/angular.csv"),
+    ),
+];
+
+/// Both deviations of a class in a size range, in nanometres.
+#[derive(Debug, Clone, Copy)]
+struct Cell {
+    upper: i32,
+    lower: i32,
+}
+
+impl Cell {
+    const UNDEFINED: Self = Self {
+        upper: i32::MIN,
+        lower: i32::MIN,
+    };
+
+    fn is_defined(self) -> bool {
+        self.upper != i32::MIN
+    }
+}
+
+/// All tolerance tables: those of the standards, and house additions if there are any.
+#[derive(Debug, Clone)]
+pub struct Tables {
+    /// Ends of the size ranges in nanometres, ascending, from 0; range `r` is over `r` up to
+    /// and including `r + 1`.
+    boundaries: Vec<i64>,
+    /// By letter, grade and range.
+    cells: Vec<Cell>,
+    /// Whether a house row is in a cell; empty when there are no house tables.
+    house_cells: Vec<bool>,
+    /// Letters beyond the standard's, in the order of the house tables.
+    house_letters: Vec<Letter>,
+    pub(super) grades: Vec<GradeRow>,
+    pub(super) deltas: Vec<GradeRow>,
+    pub(super) deviations: Vec<DeviationRow>,
+    linear: Vec<GeneralRow<Length>>,
+    edges: Vec<GeneralRow<Length>>,
+    angular: Vec<GeneralRow<Angle>>,
+    house_texts: Vec<(String, String)>,
+}
+
+/// The standard's tables as constant data, read once.
+#[allow(clippy::expect_used)]
+static STANDARD: LazyLock<Tables> = LazyLock::new(|| {
+    let mut tables = Tables::empty();
+    for (name, text) in TABLE_TEXTS {
+        // The texts are part of the program; a test reads every row of them.
+        let rows = read(text, name, false).expect("the embedded tables are sound");
+        tables.take(rows, name).expect("the embedded rows fit");
+    }
+    tables.build();
+    tables
+});
+
+/// A general tolerance: plus and minus the same amount.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct GeneralTolerance<Q> {
+    pub(super) plus_minus: Q,
+    pub(super) range: SizeRange,
+    pub(super) house: bool,
+}
+
+impl Tables {
+    /// The tables of ISO 286-1:2010 and ISO 2768-1:1989, without house additions.
+    pub fn standard() -> &'static Self {
+        &STANDARD
+    }
+
+    fn empty() -> Self {
+        Self {
+            boundaries: Vec::new(),
+            cells: Vec::new(),
+            house_cells: Vec::new(),
+            house_letters: Vec::new(),
+            grades: Vec::new(),
+            deltas: Vec::new(),
+            deviations: Vec::new(),
+            linear: Vec::new(),
+            edges: Vec::new(),
+            angular: Vec::new(),
+            house_texts: Vec::new(),
+        }
+    }
+
+    /// These tables with a house table of the same form added: more rows, more classes, or a
+    /// letter of the house. A house row may add to the standard, never change it: a row that
+    /// meets one which is there already is refused. Everything that uses a house row says so.
+    ///
+    /// `origin` names the text in errors and in the why, usually a file name.
+    pub fn with_house(&self, text: &str, origin: &str) -> Result<Self, TableError> {
+        let mut tables = self.clone();
+        tables.take(read(text, origin, true)?, origin)?;
+        tables
+            .house_texts
+            .push((origin.to_owned(), text.to_owned()));
+        tables.build();
+        Ok(tables)
+    }
+
+    /// Name and text of every table in use, the embedded ones first, then the house tables in
+    /// the order in which they were added: the input of a digest.
+    pub fn texts(&self) -> impl Iterator<Item = (&str, &str)> {
+        let house = self.house_texts.iter();
+        TABLE_TEXTS
+            .into_iter()
+            .chain(house.map(|(name, text)| (name.as_str(), text.as_str())))
+    }
+
+    /// The letters that house tables add.
+    pub fn house_letters(&self) -> &[Letter] {
+        &self.house_letters
+    }
+
+    /// A class whose letter is the standard's or one of the house tables'.
+    pub fn class(&self, letter: &str, grade: &str) -> Option<ToleranceClass> {
+        let name = Letter::any(letter)?;
+        let known = name.is_standard() || self.house_letters.contains(&name);
+        known.then_some(ToleranceClass::new(name, Grade::parse(grade)?))
+    }
+
+    /// Both limits of size of a tolerance class at a nominal size. Allocates nothing.
+    ///
+    /// Source: ISO 286-1:2010, tables 1 to 5. Errors: the class is not defined at that size,
+    /// with the reason.
+    #[inline]
+    pub fn limits_of_class(
+        &self,
+        nominal: Length,
+        class: ToleranceClass,
+    ) -> Result<Limits<Length>, ClassError> {
+        let place = self.place(nominal, class);
+        match place.and_then(|at| self.cells.get(at).copied()) {
+            Some(cell) if cell.is_defined() => {
+                let house = place.is_some_and(|at| self.house_cells.get(at) == Some(&true));
+                let lower = nominal + Length::from_nm(i64::from(cell.lower));
+                let upper = nominal + Length::from_nm(i64::from(cell.upper));
+                Ok(Limits::ordered(
+                    Some(lower),
+                    Some(upper),
+                    Derivation::Class {
+                        nominal,
+                        class,
+                        house,
+                    },
+                ))
+            }
+            _ => Err(self.class_error(nominal, class)),
+        }
+    }
+
+    /// Whether a class is defined at a nominal size.
+    pub fn defines(&self, nominal: Length, class: ToleranceClass) -> bool {
+        self.place(nominal, class)
+            .and_then(|at| self.cells.get(at))
+            .is_some_and(|cell| cell.is_defined())
+    }
+
+    #[inline]
+    fn place(&self, nominal: Length, class: ToleranceClass) -> Option<usize> {
+        let size = nominal.as_nm();
+        let below = self.boundaries.partition_point(|end| *end < size);
+        let range = below.checked_sub(1)?;
+        let ranges = self.boundaries.len() - 1;
+        if range >= ranges {
+            return None;
+        }
+        let letter = self.letter_row(class.letter())?;
+        Some((letter * GRADE_COUNT + class.grade().index()) * ranges + range)
+    }
+
+    #[inline]
+    fn letter_row(&self, letter: Letter) -> Option<usize> {
+        if letter.is_standard() {
+            return Some(usize::from(letter.index()));
+        }
+        let at = self.house_letters.iter().position(|known| *known == letter);
+        at.map(|house| 2 * LETTER_COUNT + house)
+    }
+
+    /// Adds the rows of a table, refusing those that meet rows which are there already.
+    fn take(&mut self, rows: TableRows, origin: &str) -> Result<(), TableError> {
+        match rows {
+            TableRows::Grades(rows) => {
+                add_each(&mut self.grades, rows, origin, |old, new| {
+                    (old.grade == new.grade && old.range.overlaps(new.range))
+                        .then(|| (new.line, format!("{} {}", new.grade, old.range)))
+                })?;
+            }
+            TableRows::Delta(rows) => self.deltas.extend(rows),
+            TableRows::Deviations(rows) => {
+                for row in &rows {
+                    if !row.letter.is_standard() && !self.house_letters.contains(&row.letter) {
+                        self.house_letters.push(row.letter);
+                    }
+                }
+                add_each(&mut self.deviations, rows, origin, |old, new| {
+                    let meets = old.letter == new.letter
+                        && old.finest <= new.coarsest
+                        && new.finest <= old.coarsest
+                        && old.range.overlaps(new.range);
+                    meets.then(|| {
+                        let (from, to) = (old.finest.digits(), old.coarsest.digits());
+                        let grades = format!("grades {from} to {to}");
+                        (new.line, format!("{} {grades}, {}", old.letter, old.range))
+                    })
+                })?;
+            }
+            TableRows::Linear(rows) => add_each(&mut self.linear, rows, origin, meeting)?,
+            TableRows::Edges(rows) => add_each(&mut self.edges, rows, origin, meeting)?,
+            TableRows::Angular(rows) => add_each(&mut self.angular, rows, origin, meeting)?,
+        }
+        Ok(())
+    }
+
+    /// Fills the dense arrays from the rows.
+    fn build(&mut self) {
+        let ranges_of_rows = self
+            .grades
+            .iter()
+            .map(|row| row.range)
+            .chain(self.deviations.iter().map(|row| row.range));
+        let mut ends: Vec<i64> = ranges_of_rows
+            .flat_map(|range| [Some(range.over), range.up_to])
+            .flatten()
+            .map(Length::as_nm)
+            .chain([0])
+            .collect();
+        ends.sort_unstable();
+        ends.dedup();
+        self.boundaries = ends;
+        let ranges = self.boundaries.len() - 1;
+        let letters = 2 * LETTER_COUNT + self.house_letters.len();
+        let has_house = !self.house_texts.is_empty();
+        self.cells = vec![Cell::UNDEFINED; letters * GRADE_COUNT * ranges];
+        self.house_cells = vec![false; if has_house { self.cells.len() } else { 0 }];
+
+        let grades = self.by_grade_and_range(&self.grades);
+        let deltas = self.by_grade_and_range(&self.deltas);
+        for row in &self.deviations {
+            let Some(letter) = self.letter_row(row.letter) else {
+                continue; // every letter of a row is the standard's or was noted in `take`
+            };
+            let span = self.span(row.range);
+            for grade in row.finest.index()..=row.coarsest.index() {
+                for range in span.clone() {
+                    let key = grade * ranges + range;
+                    let Some((tolerance, house)) = grades.get(key).copied().flatten() else {
+                        continue;
+                    };
+                    let delta = deltas.get(key).copied().flatten();
+                    let cell = cell_of(row, tolerance, delta.map(|(value, _)| value));
+                    let at = (letter * GRADE_COUNT) * ranges + key;
+                    if let Some(slot) = self.cells.get_mut(at) {
+                        *slot = cell;
+                    }
+                    if let Some(slot) = self.house_cells.get_mut(at) {
+                        *slot = house || row.house;
+                    }
+                }
+            }
+        }
+    }
+
+    fn by_grade_and_range(&self, rows: &[GradeRow]) -> Vec<Option<(Length, bool)>> {
+        let ranges = self.boundaries.len() - 1;
+        let mut dense = vec![None; GRADE_COUNT * ranges];
+        for row in rows {
+            for range in self.span(row.range) {
+                if let Some(slot) = dense.get_mut(row.grade.index() * ranges + range) {
+                    *slot = Some((row.value, row.house));
+                }
+            }
+        }
+        dense
+    }
+
+    /// The dense ranges that a row's range covers.
+    fn span(&self, range: SizeRange) -> std::ops::Range<usize> {
+        let at = |size: Length| self.boundaries.partition_point(|end| *end < size.as_nm());
+        at(range.over)..range.up_to.map_or(self.boundaries.len() - 1, at)
+    }
+
+    pub(super) fn grade_row(&self, nominal: Length, grade: Grade) -> Option<&GradeRow> {
+        let mut rows = self.grades.iter();
+        rows.find(|row| row.grade == grade && row.range.contains(nominal))
+    }
+
+    pub(super) fn delta_row(&self, nominal: Length, grade: Grade) -> Option<&GradeRow> {
+        let mut rows = self.deltas.iter();
+        rows.find(|row| row.grade == grade && row.range.contains(nominal))
+    }
+
+    pub(super) fn deviation_row(
+        &self,
+        nominal: Length,
+        class: ToleranceClass,
+    ) -> Option<&DeviationRow> {
+        self.deviations.iter().find(|row| {
+            row.letter == class.letter() && row.holds(class.grade()) && row.range.contains(nominal)
+        })
+    }
+
+    pub(super) fn general(
+        &self,
+        nominal: Length,
+        class: GeneralClass,
+        kind: GeneralKind,
+    ) -> Option<GeneralTolerance<Length>> {
+        general_row(
+            match kind {
+                GeneralKind::Edge => &self.edges,
+                _ => &self.linear,
+            },
+            nominal,
+            class,
+        )
+    }
+
+    pub(super) fn general_angle(
+        &self,
+        shorter_side: Length,
+        class: GeneralClass,
+    ) -> Option<GeneralTolerance<Angle>> {
+        general_row(&self.angular, shorter_side, class)
+    }
+
+    /// The source notes of every row in use, in the order of the tables.
+    pub fn sources(&self) -> impl Iterator<Item = &str> {
+        let grades = self.grades.iter().chain(&self.deltas);
+        let general = self.linear.iter().chain(&self.edges);
+        grades
+            .map(|row| row.source.as_str())
+            .chain(self.deviations.iter().map(|row| row.source.as_str()))
+            .chain(general.map(|row| row.source.as_str()))
+            .chain(self.angular.iter().map(|row| row.source.as_str()))
+    }
+}
+
+/// Both deviations from a row, the tolerance and, where the row asks for it, delta.
+fn cell_of(row: &DeviationRow, tolerance: Length, delta: Option<Length>) -> Cell {
+    let (upper, lower) = match row.value {
+        RowValue::HalfTolerance => (tolerance.div_floor(2), -tolerance.div_floor(2)),
+        RowValue::Tabled(value) => {
+            let deviation = match delta {
+                Some(delta) if row.add_delta => value + delta,
+                None if row.add_delta => return Cell::UNDEFINED,
+                _ => value,
+            };
+            if row.which.is_upper() {
+                (deviation, deviation - tolerance)
+            } else {
+                (deviation + tolerance, deviation)
+            }
+        }
+    };
+    // Table values are held to ±1000 mm where they are read, so both fit.
+    match (i32::try_from(upper.as_nm()), i32::try_from(lower.as_nm())) {
+        (Ok(upper), Ok(lower)) => Cell { upper, lower },
+        _ => Cell::UNDEFINED,
+    }
+}
+
+fn general_row<Q: Copy>(
+    rows: &[GeneralRow<Q>],
+    size: Length,
+    class: GeneralClass,
+) -> Option<GeneralTolerance<Q>> {
+    rows.iter()
+        .find(|row| row.class == class && row.range.contains(size))
+        .map(|row| GeneralTolerance {
+            plus_minus: row.plus_minus,
+            range: row.range,
+            house: row.house,
+        })
+}
+
+fn meeting<Q>(old: &GeneralRow<Q>, new: &GeneralRow<Q>) -> Option<(usize, String)> {
+    (old.class == new.class && old.range.overlaps(new.range))
+        .then(|| (new.line, format!("class {} {}", old.class, old.range)))
+}
+
+/// Adds new rows one by one; a row that meets an earlier one is an error at its line.
+fn add_each<R>(
+    rows: &mut Vec<R>,
+    new_rows: Vec<R>,
+    origin: &str,
+    meets: impl Fn(&R, &R) -> Option<(usize, String)>,
+) -> Result<(), TableError> {
+    for new in new_rows {
+        if let Some((line, known)) = rows.iter().find_map(|old| meets(old, &new)) {
+            return Err(TableError {
+                origin: origin.to_owned(),
+                line,
+                column: 1,
+                found: known,
+                expected: "a row that adds to the tables; what is tabled already stays".to_owned(),
+            });
+        }
+        rows.push(new);
+    }
+    Ok(())
+}
