@@ -82,6 +82,8 @@ pub(super) struct RulesEntry {
     pub(super) guard_factor: Option<Written<Decimal>>,
     pub(super) agreed_with: Option<Written<String>>,
     pub(super) general: Option<Written<GeneralClass>>,
+    /// A general class is written and was refused, so nothing is concluded from its absence.
+    pub(super) general_refused: bool,
 }
 
 /// One `[[feature]]`.
@@ -155,12 +157,14 @@ fn part_entry<'t>(found: &mut Found<'t>, fields: &Fields<'_, 't>) -> PartEntry {
 }
 
 fn rules_entry<'t>(found: &mut Found<'t>, fields: &Fields<'_, 't>) -> RulesEntry {
+    let general = fields.word(found, "general", &GeneralClass::WORDS);
     RulesEntry {
         decision: fields.word(found, "decision", &Decision::WORDS),
         confidence: fields.number(found, "confidence", "a number, as 0.95 for 95 %"),
         guard_factor: fields.number(found, "guard_factor", "a number, as 1.65"),
         agreed_with: fields.text(found, "agreed_with"),
-        general: fields.word(found, "general", &GeneralClass::WORDS),
+        general_refused: fields.has("general") && general.is_none(),
+        general,
     }
 }
 

@@ -8,7 +8,7 @@ use super::pair::{Pair, pairs};
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
 use crate::gauge::{GaugeId, Pointed, Register, SourceText, Written, document};
-use crate::tolerance::{Context, Tables};
+use crate::tolerance::{Context, GeneralClass, Tables};
 
 /// A problem of a plan with its place in the file.
 pub type PlanError = Pointed<PlanProblem>;
@@ -36,8 +36,13 @@ impl Plan {
             return Err(found.into_pointed());
         };
         let entry = plan_entry(&mut found, &table);
+        let general_refused = entry.rules.general_refused;
         let rules = build::rules(&mut found, entry.rules);
-        let context = context(tables, &rules);
+        let mut context = context(tables, &rules);
+        if general_refused {
+            // Any class, so that the bare sizes are not refused for it once more.
+            context.general = Some(GeneralClass::Medium);
+        }
         let features = build::features(&mut found, &entry.features, Quoting::Quoted, &context);
         let pairs = pairs(
             &mut found,

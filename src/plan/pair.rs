@@ -37,6 +37,16 @@ pub(super) fn pairs(
 ) -> Vec<Pair> {
     let mut pairs = Vec::new();
     for entry in written {
+        let texts = [&entry.hole, &entry.shaft].map(|end| end.as_ref().map(|end| &end.value));
+        if let [Some(hole), Some(shaft)] = texts
+            && hole == shaft
+        {
+            found.add(
+                &entry.fields.key_span("shaft"),
+                PlanProblem::PairedWithItself,
+            );
+            continue;
+        }
         let hole = end(found, "hole", entry.hole.as_ref(), entries, features);
         let shaft = end(found, "shaft", entry.shaft.as_ref(), entries, features);
         let intended = entry.intended.as_ref();
@@ -44,13 +54,6 @@ pub(super) fn pairs(
         let (Some(hole), Some(shaft)) = (hole, shaft) else {
             continue;
         };
-        if hole == shaft {
-            found.add(
-                &entry.fields.key_span("shaft"),
-                PlanProblem::PairedWithItself,
-            );
-            continue;
-        }
         pairs.push(Pair {
             hole,
             shaft,

@@ -178,13 +178,13 @@ impl fmt::Display for PlanProblem {
             }
             Self::MetalSideUnknown { key } => write!(
                 f,
-                "`{key}` needs to know on which side the metal is, and nothing says it."
+                "`{key}` needs a side on which the metal is; this surface has none, or none is stated."
             ),
             Self::Moved { key, error } => write!(f, "`{key}`: {error}"),
             Self::TooFewStages { found, needed } => write!(
                 f,
-                "`stages` has {found} members; expected at least {needed} for what is left and \
-                 coated."
+                "`stages` has {found} in its list; expected at least {needed} for what is left \
+                 and coated."
             ),
             Self::NotForAngles { key } => {
                 write!(f, "`{key}` is for lengths, but the callout is an angle.")
