@@ -1,1 +1,45 @@
 //! What a part must be: features, characteristics, and the inspection plan file.
+//!
+//! [`Plan::parse`] reads a plan; every problem in it is reported in one pass with file, line,
+//! column and a caret, also for the character of a callout that is wrong. [`Plan::from_callouts`]
+//! makes a plan of typed callouts for a one-off.
+//!
+//! This room refuses to know readings, verdicts, disks and clocks.
+//!
+//! ```
+//! use fitledger::plan::Plan;
+//! use fitledger::quantity::Length;
+//! use fitledger::tolerance::Tables;
+//! let text = "[part]\nname = \"Pump shaft\"\n\
+//!             [[feature]]\nid = \"A\"\ncallout = \"20 k6\"\n\
+//!             stages = [\"turned\", \"ground\"]\nleave = 0.2\n";
+//! let plan = Plan::parse(text, "shaft.toml", Tables::standard())
+//!     .map_err(|errors| errors[0].to_string())?;
+//! let seat = plan.order()[0];
+//! let turned = seat.stage(Some("turned")).map_err(|error| error.to_string())?;
+//! let limits = turned.bounds.length().ok_or("a length")?;
+//! assert_eq!(limits.lower(), Some(Length::from_um(20_202))); // 20 k6 is +2 to +15 um
+//! assert_eq!(limits.upper(), Some(Length::from_um(20_215)));
+//!
+//! let wrong = Plan::from_callouts(&["12 H7", "20 k6x"], Default::default(), Tables::standard());
+//! let place = wrong.err().ok_or("refused")?[0].place();
+//! assert_eq!((place.line, place.column), (2, 6));
+//! # Ok::<(), String>(())
+//! ```
+
+mod asked;
+mod build;
+mod feature;
+mod format;
+mod inspection;
+mod pair;
+mod problem;
+mod rules;
+mod stage;
+
+pub use feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, Take};
+pub use inspection::{Plan, PlanError};
+pub use pair::{Pair, PairEnd};
+pub use problem::PlanProblem;
+pub use rules::{Decision, Part, Rules};
+pub use stage::{Stage, UnknownStage};

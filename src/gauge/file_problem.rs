@@ -157,7 +157,7 @@ impl Problem for FileProblem {
             Self::WrongCount { .. } => {
                 say("Members are parted by commas, so decimals need points.")
             }
-            Self::Repeated { .. } => say("Give each its own name."),
+            Self::Repeated { .. } => say("Names must differ."),
             Self::More { .. } => say("Mend the ones above first."),
             Self::NotToml { .. }
             | Self::WrongType { .. }
@@ -203,7 +203,7 @@ impl fmt::Display for FileProblem {
                 key,
                 found,
                 expected,
-            } => write!(f, "`{key}` has {found} members; expected {expected}."),
+            } => write!(f, "`{key}` has {found} in its list; expected {expected}."),
             Self::Blank { key } => write!(f, "`{key}` is blank; expected a text."),
             Self::BadCharacter {
                 key,
@@ -220,7 +220,7 @@ impl fmt::Display for FileProblem {
                 first_line,
             } => write!(
                 f,
-                "`{key}` \"{found}\" is taken already, in line {first_line}."
+                "`{key}` \"{found}\" stands twice, first in line {first_line}."
             ),
             Self::More { count } => write!(f, "{count} more problems are not shown."),
         }

@@ -186,7 +186,8 @@ fn chars_shown(text: &str) -> usize {
 }
 
 /// The known word that a mistyped one is nearest to, if any is near: at most a third of its
-/// letters, and always one, may be wrong, missing, added or swapped with a neighbour.
+/// letters, and always one, may be wrong, missing, added or swapped with a neighbour, but never
+/// all of them.
 pub fn nearest<'w>(found: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     const LETTERS_MAX: usize = 64;
     let letters: Vec<char> = found.chars().take(LETTERS_MAX + 1).collect();
@@ -196,7 +197,10 @@ pub fn nearest<'w>(found: &str, known: impl IntoIterator<Item = &'w str>) -> Opt
     known
         .into_iter()
         .map(|word| (differences(&letters, word), word))
-        .filter(|(count, word)| *count <= (word.chars().count() / 3).max(1))
+        .filter(|(count, word)| {
+            let length = word.chars().count();
+            *count <= (length / 3).max(1) && *count < length.min(letters.len()).max(1)
+        })
         .min_by_key(|(count, _)| *count)
         .map(|(_, word)| word)
 }
@@ -249,5 +253,7 @@ mod tests {
         assert_eq!(nearest("evry", known), Some("every"));
         assert_eq!(nearest("colour", known), None);
         assert_eq!(nearest("", known), None);
+        assert_eq!(nearest("k", ["f", "m", "c", "v"]), None);
+        assert_eq!(nearest("M", ["f", "m", "c", "v"]), Some("m"));
     }
 }

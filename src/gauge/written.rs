@@ -24,7 +24,8 @@ pub fn wrong_type(
 ) -> FileProblem {
     let found = match value.get_ref() {
         DeValue::String(_) => "a text",
-        DeValue::Integer(_) | DeValue::Float(_) => "a number",
+        DeValue::Integer(_) => "a number",
+        DeValue::Float(_) => "a decimal number",
         DeValue::Boolean(_) => "true or false",
         DeValue::Datetime(_) => "a date or time",
         DeValue::Array(_) => "a list",

@@ -13,6 +13,7 @@ mod measure_remedy;
 mod measure_repeats;
 mod measure_temperature;
 mod measure_uncertainty;
+mod plan;
 mod quantity;
 mod statistics_special;
 mod support;

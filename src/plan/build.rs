@@ -1,0 +1,306 @@
+//! From the entries of a plan file to a plan: what makes sense together.
+
+use std::ops::RangeInclusive;
+use std::sync::Arc;
+
+use super::asked::{Asked, Quoting, asked};
+use super::feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId};
+use super::format::{FeatureEntry, Found, PartEntry, RulesEntry};
+use super::problem::PlanProblem;
+use super::rules::{Part, Rules};
+use super::stage::{Moves, Stage, StageProblem, equal_stages, stages_of_size};
+use crate::gauge::{FileProblem, GaugeId, Written};
+use crate::quantity::{Decimal, Length};
+use crate::tolerance::{Context, Limits, MetalSide};
+
+/// Largest metal to leave (chosen): more is a number in micrometres.
+const LEAVE_MAX: Length = Length::from_mm(5);
+/// Largest coating per surface and least cut (chosen, for the same reason).
+const COAT_MAX: Length = Length::from_mm(1);
+
+pub(super) fn part(entry: Option<PartEntry>) -> Part {
+    let Some(entry) = entry else {
+        return Part::default();
+    };
+    let text = |written: Option<Written<String>>| written.map(|written| written.value);
+    Part {
+        name: text(entry.name).unwrap_or_default(),
+        drawing: text(entry.drawing),
+        revision: text(entry.revision),
+        material: text(entry.material),
+        customer: text(entry.customer),
+        order: text(entry.order),
+        material_lot: text(entry.material_lot),
+        quantity: entry.quantity.map(|quantity| quantity.value),
+    }
+}
+
+pub(super) fn rules(found: &mut Found<'_>, entry: RulesEntry) -> Rules {
+    let confidence = within(found, "confidence", entry.confidence, |value| {
+        value > 0.5 && value < 1.0
+    });
+    let guard_factor = within(found, "guard_factor", entry.guard_factor, |value| {
+        value > 0.0 && value <= 10.0
+    });
+    Rules {
+        decision: entry.decision.map(|decision| decision.value),
+        confidence,
+        guard_factor,
+        agreed_with: entry.agreed_with.map(|name| name.value),
+        general: entry.general.map(|class| class.value),
+    }
+}
+
+fn within(
+    found: &mut Found<'_>,
+    key: &'static str,
+    written: Option<Written<Decimal>>,
+    allowed: fn(f64) -> bool,
+) -> Option<f64> {
+    let written = written?;
+    let value: Option<f64> = written.value.to_string().parse().ok();
+    let value = value.filter(|value| allowed(*value));
+    if value.is_none() {
+        let expected = match key {
+            "confidence" => "between 0.5 and 1, as 0.95 for 95 %",
+            _ => "more than 0 and at most 10, as 1.65",
+        };
+        let problem = FileProblem::OutOfRange {
+            key,
+            found: written.value.to_string(),
+            expected,
+        };
+        found.add(&written.span, problem);
+    }
+    value
+}
+
+/// The features; a repeated id is a problem, and only sound ones are answered.
+pub(super) fn features(
+    found: &mut Found<'_>,
+    entries: &[FeatureEntry],
+    quoting: Quoting,
+    context: &Context<'_>,
+) -> Vec<Feature> {
+    let mut seen: Vec<&Written<String>> = Vec::new();
+    for id in entries.iter().filter_map(|entry| entry.id.as_ref()) {
+        match seen.iter().find(|other| other.value == id.value) {
+            Some(first) => {
+                let problem = FileProblem::Repeated {
+                    key: "id",
+                    found: id.value.clone(),
+                    first_line: found.source().place(first.span.start).line,
+                };
+                found.add(&id.span, problem);
+            }
+            None => seen.push(id),
+        }
+    }
+    entries
+        .iter()
+        .filter_map(|entry| feature(found, entry, quoting, context))
+        .collect()
+}
+
+fn feature(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    quoting: Quoting,
+    context: &Context<'_>,
+) -> Option<Feature> {
+    let along = along(found, entry);
+    let leave = positive(found, "leave", entry.leave.as_ref(), LEAVE_MAX);
+    let coating = coating(found, entry);
+    let least_cut = positive(found, "least_cut", entry.least_cut.as_ref(), COAT_MAX);
+    let written = entry.callout.as_ref()?;
+    let asked = asked(found, written, quoting, entry.surface.as_ref(), context)?;
+    if let Some(elements) = &entry.elements {
+        found.add(&elements.span, PlanProblem::ElementsWithoutThread);
+    }
+    let moves = Moves { leave, coating };
+    let stages = match asked.bounds {
+        Bounds::Length(limits) => size_stages(found, entry, &asked, limits, &moves)?,
+        Bounds::Angle(_) => angle_stages(found, entry, asked.bounds)?,
+    };
+    let id = FeatureId::new(&entry.id.as_ref()?.value);
+    let characteristic = Characteristic {
+        id: CharacteristicId::of_feature(id.clone()),
+        callout_text: written.value.clone(),
+        callout: asked.callout,
+        nominal: asked.nominal,
+        surface: asked.surface,
+        points: value_or(&entry.points, 1),
+        take: value_or(&entry.take, super::Take::default()),
+        every: value_or(&entry.every, 1),
+        gauges: entry
+            .gauge
+            .iter()
+            .flat_map(|list| &list.value)
+            .map(|id| GaugeId::new(&id.value))
+            .collect(),
+        aim: value_or(&entry.aim, Aim::default()),
+        least_cut,
+        stages,
+    };
+    Some(Feature {
+        id,
+        name: entry.name.as_ref().map(|name| name.value.clone()),
+        setting: value_or(&entry.setting, 1),
+        along,
+        characteristics: vec![characteristic],
+    })
+}
+
+fn value_or<T: Copy>(written: &Option<Written<T>>, default: T) -> T {
+    written.as_ref().map_or(default, |written| written.value)
+}
+
+fn along(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<(Length, Length)> {
+    let written = entry.along.as_ref()?;
+    match written.value.as_slice() {
+        [from, to] if from.value < to.value => Some((from.value, to.value)),
+        [_, _] => {
+            found.add(&written.span, PlanProblem::AlongReversed);
+            None
+        }
+        ends => {
+            let problem = FileProblem::WrongCount {
+                key: "along",
+                found: ends.len(),
+                expected: "two ends, as [0, 14]",
+            };
+            found.add(&written.span, problem);
+            None
+        }
+    }
+}
+
+/// A length that must not be negative and at most `max`.
+fn positive(
+    found: &mut Found<'_>,
+    key: &'static str,
+    written: Option<&Written<Length>>,
+    max: Length,
+) -> Option<Length> {
+    let written = written?;
+    if !written.value.is_negative() && written.value <= max {
+        return Some(written.value);
+    }
+    let expected = match key {
+        "leave" => "0 to 5 mm (millimetres, not micrometres)",
+        _ => "0 to 1 mm (millimetres, not micrometres)",
+    };
+    let problem = FileProblem::OutOfRange {
+        key,
+        found: format!("{} mm", written.value),
+        expected,
+    };
+    found.add(&written.span, problem);
+    None
+}
+
+fn coating(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<RangeInclusive<Length>> {
+    let written = entry.coating.as_ref()?;
+    let (thin, thick) = match written.value.as_slice() {
+        [only] => (only, only),
+        [thin, thick] => (thin, thick),
+        members => {
+            let problem = FileProblem::WrongCount {
+                key: "coating",
+                found: members.len(),
+                expected: "thinnest and thickest per surface, as [0.006, 0.010]",
+            };
+            found.add(&written.span, problem);
+            return None;
+        }
+    };
+    let thin = positive(found, "coating", Some(thin), COAT_MAX)?;
+    let thick = positive(found, "coating", Some(thick), COAT_MAX)?;
+    Some(thin..=thick)
+}
+
+fn size_stages(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    asked: &Asked,
+    limits: Limits<Length>,
+    moves: &Moves,
+) -> Option<Vec<Stage>> {
+    let names = stage_names(entry);
+    if let Some(aim) = entry
+        .aim
+        .as_ref()
+        .filter(|aim| aim.value == Aim::TowardMetal)
+    {
+        let side = asked.surface.map(|surface| surface.metal_side());
+        if matches!(side, None | Some(MetalSide::Neither)) {
+            found.add(&aim.span, PlanProblem::MetalSideUnknown { key: "aim" });
+        }
+    }
+    if entry.spoiled || (moves.leave.is_none() && moves.coating.is_none()) {
+        return Some(equal_stages(Bounds::Length(limits), &names));
+    }
+    let Some(surface) = asked.surface else {
+        let (key, span) = match (&entry.leave, &entry.coating) {
+            (Some(leave), _) => ("leave", &leave.span),
+            (None, Some(coating)) => ("coating", &coating.span),
+            (None, None) => return None,
+        };
+        found.add(span, PlanProblem::MetalSideUnknown { key });
+        return None;
+    };
+    let problem = match stages_of_size(limits, surface, &names, moves) {
+        Ok(stages) => return Some(stages),
+        Err(problem) => problem,
+    };
+    let moved = |key, error| PlanProblem::Moved { key, error };
+    match (problem, &entry.stages, &entry.coating, &entry.leave) {
+        (StageProblem::TooFew { needed }, Some(stages), _, _) => {
+            let problem = PlanProblem::TooFewStages {
+                found: names.len(),
+                needed,
+            };
+            found.add(&stages.span, problem);
+        }
+        (StageProblem::Coating(error), _, Some(coating), _) => {
+            found.add(&coating.span, moved("coating", error));
+        }
+        (StageProblem::Leave(error), _, _, Some(leave)) => {
+            found.add(&leave.span, moved("leave", error));
+        }
+        _ => {}
+    }
+    None
+}
+
+fn angle_stages(found: &mut Found<'_>, entry: &FeatureEntry, bounds: Bounds) -> Option<Vec<Stage>> {
+    let spans = [
+        (
+            "surface",
+            entry.surface.as_ref().map(|written| &written.span),
+        ),
+        ("leave", entry.leave.as_ref().map(|written| &written.span)),
+        (
+            "coating",
+            entry.coating.as_ref().map(|written| &written.span),
+        ),
+        ("aim", entry.aim.as_ref().map(|written| &written.span)),
+        (
+            "least_cut",
+            entry.least_cut.as_ref().map(|written| &written.span),
+        ),
+    ];
+    let mut sound = true;
+    for (key, span) in spans {
+        if let Some(span) = span {
+            found.add(span, PlanProblem::NotForAngles { key });
+            sound = false;
+        }
+    }
+    sound.then(|| equal_stages(bounds, &stage_names(entry)))
+}
+
+fn stage_names(entry: &FeatureEntry) -> Vec<Arc<str>> {
+    let names = entry.stages.iter().flat_map(|list| &list.value);
+    names.map(|name| Arc::from(name.value.as_str())).collect()
+}

@@ -1,0 +1,215 @@
+//! What can be wrong in a plan.
+
+use std::fmt;
+
+use crate::gauge::{FileProblem, Problem};
+use crate::tolerance::{CalloutError, LimitsError};
+
+/// A fault of a plan's form or meaning.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum PlanProblem {
+    /// A fault of form.
+    File(FileProblem),
+    /// The plan has no feature, so nothing would be measured.
+    NoFeatures,
+    /// The callout is none, or gives no limits.
+    Callout(CalloutError),
+    /// A fit, and nothing says which of its two members this part is.
+    FitNeedsSurface,
+    /// The callout's class and the surface contradict each other.
+    SurfaceContradicts {
+        /// What the class is of: `hole` or `shaft`.
+        class: &'static str,
+        /// The surface as written.
+        surface: &'static str,
+    },
+    /// Elements of something that is no thread.
+    ElementsWithoutThread,
+    /// Limits are to be moved, and nothing says where the metal is.
+    MetalSideUnknown {
+        /// The key.
+        key: &'static str,
+    },
+    /// The limits cannot be moved like that.
+    Moved {
+        /// The key.
+        key: &'static str,
+        /// Why.
+        error: LimitsError,
+    },
+    /// Fewer stages than metal left and coating need.
+    TooFewStages {
+        /// How many are there.
+        found: usize,
+        /// How many are needed.
+        needed: usize,
+    },
+    /// A key that means nothing for an angle.
+    NotForAngles {
+        /// The key.
+        key: &'static str,
+    },
+    /// `along` does not run upwards.
+    AlongReversed,
+    /// A pair's end that is no reference to a feature.
+    BadReference {
+        /// The key.
+        key: &'static str,
+        /// The reference as written.
+        found: String,
+    },
+    /// A pair names a feature that this plan does not have.
+    UnknownFeature {
+        /// The key.
+        key: &'static str,
+        /// The id as written.
+        found: String,
+        /// The id that was probably meant.
+        nearest: Option<String>,
+    },
+    /// A pair of a feature with itself.
+    PairedWithItself,
+    /// A pair's end is a feature of the other kind, or an angle.
+    PairSide {
+        /// The key: `hole` or `shaft`.
+        key: &'static str,
+        /// The feature.
+        found: String,
+        /// What it is.
+        is: &'static str,
+    },
+    /// The intended fit is a callout of something else.
+    IntendedNoFit,
+}
+
+impl From<FileProblem> for PlanProblem {
+    fn from(problem: FileProblem) -> Self {
+        Self::File(problem)
+    }
+}
+
+impl From<CalloutError> for PlanProblem {
+    fn from(error: CalloutError) -> Self {
+        Self::Callout(error)
+    }
+}
+
+impl Problem for PlanProblem {
+    fn code(&self) -> &'static str {
+        match self {
+            Self::File(problem) => problem.code(),
+            Self::NoFeatures => "no_features",
+            Self::Callout(error) => error.code(),
+            Self::FitNeedsSurface => "fit_needs_surface",
+            Self::SurfaceContradicts { .. } => "surface_contradicts",
+            Self::ElementsWithoutThread => "elements_without_thread",
+            Self::MetalSideUnknown { .. } => "metal_side_unknown",
+            Self::Moved { error, .. } => error.code(),
+            Self::TooFewStages { .. } => "too_few_stages",
+            Self::NotForAngles { .. } => "not_for_angles",
+            Self::AlongReversed => "along_reversed",
+            Self::BadReference { .. } => "bad_reference",
+            Self::UnknownFeature { .. } => "unknown_feature",
+            Self::PairedWithItself => "paired_with_itself",
+            Self::PairSide { .. } => "pair_side",
+            Self::IntendedNoFit => "intended_no_fit",
+        }
+    }
+
+    fn hint(&self) -> Option<String> {
+        let text = match self {
+            Self::File(problem) => return problem.hint(),
+            Self::Callout(CalloutError::MissingGeneralClass { .. }) => {
+                "Write its tolerance beside it, or general = \"m\" under [rules] for the drawing's \
+                 class of ISO 2768-1 (f, m, c or v)."
+            }
+            Self::Callout(CalloutError::MissingShorterSide { .. }) => {
+                "Write its tolerance beside it, as 30° ±0.5°."
+            }
+            Self::Callout(error) => return error.hint(),
+            Self::NoFeatures => "Add a [[feature]] with an id and a callout.",
+            Self::FitNeedsSurface => {
+                "Write this part's own class alone, or add surface = \"inside\" or \"outside\"."
+            }
+            Self::SurfaceContradicts { class, .. } => match *class {
+                "hole" => "Capital letters are holes: inside, slot, length, depth or step.",
+                _ => "Small letters are shafts: outside, length, depth or step.",
+            },
+            Self::ElementsWithoutThread => "Leave it out; only threads have elements.",
+            Self::MetalSideUnknown { .. } => {
+                "Say where the metal is: surface = \"outside\", \"inside\", \"slot\" or \"depth\"."
+            }
+            Self::Moved { error, .. } => return error.hint().map(str::to_owned),
+            Self::TooFewStages { .. } => {
+                "The last stage decides, a coating comes last, and metal is left before that."
+            }
+            Self::NotForAngles { .. } => "Leave it out.",
+            Self::AlongReversed => "Write the smaller end first, as [0, 14].",
+            Self::BadReference { .. } => "Write \"B\", or \"other-plan.toml#B\".",
+            Self::UnknownFeature {
+                nearest: Some(id), ..
+            } => return Some(format!("Did you mean \"{id}\"?")),
+            Self::UnknownFeature { .. } => {
+                "Name a feature of this plan, or \"other-plan.toml#B\" for one of another."
+            }
+            Self::PairedWithItself => "Name the bore as hole and the shaft as shaft.",
+            Self::PairSide { .. } => "Swap the two, or mend the feature's surface.",
+            Self::IntendedNoFit => "Write it as 20 H7/k6.",
+        };
+        Some(text.to_owned())
+    }
+}
+
+impl fmt::Display for PlanProblem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::File(problem) => problem.fmt(f),
+            Self::NoFeatures => f.write_str("the plan has no feature; expected at least one."),
+            Self::Callout(error) => error.fmt(f),
+            Self::FitNeedsSurface => f.write_str(
+                "the callout is a fit of a hole and a shaft; expected the one that this part has.",
+            ),
+            Self::SurfaceContradicts { class, surface } => write!(
+                f,
+                "`surface` is {surface}, but the callout's class is that of a {class}."
+            ),
+            Self::ElementsWithoutThread => {
+                f.write_str("`elements` is stated, but the callout is no thread.")
+            }
+            Self::MetalSideUnknown { key } => write!(
+                f,
+                "`{key}` needs a side on which the metal is; this surface has none, or none is stated."
+            ),
+            Self::Moved { key, error } => write!(f, "`{key}`: {error}"),
+            Self::TooFewStages { found, needed } => write!(
+                f,
+                "`stages` has {found} in its list; expected at least {needed} for what is left \
+                 and coated."
+            ),
+            Self::NotForAngles { key } => {
+                write!(f, "`{key}` is for lengths, but the callout is an angle.")
+            }
+            Self::AlongReversed => {
+                f.write_str("`along` does not run upwards; expected the smaller end first.")
+            }
+            Self::BadReference { key, found } => write!(
+                f,
+                "`{key}` is \"{}\"; expected a feature's id, after a file and # for another plan.",
+                found.escape_debug()
+            ),
+            Self::UnknownFeature { key, found, .. } => write!(
+                f,
+                "`{key}` names \"{found}\"; expected a feature of this plan."
+            ),
+            Self::PairedWithItself => {
+                f.write_str("`hole` and `shaft` name the same feature; expected two.")
+            }
+            Self::PairSide { key, found, is } => {
+                write!(f, "`{key}` names \"{found}\", which is {is}.")
+            }
+            Self::IntendedNoFit => {
+                f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
+            }
+        }
+    }
+}

@@ -1,0 +1,505 @@
+//! The inspection plan: files, stages, sampling, order, plans from typed callouts.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use fitledger::gauge::{Faces, GaugeId, Register};
+use fitledger::plan::{
+    Bounds, Characteristic, CharacteristicId, FeatureId, PairEnd, Plan, PlanError, Rules,
+};
+use fitledger::quantity::Length;
+use fitledger::tolerance::{GeneralClass, MetalSide, Tables};
+use proptest::prelude::{Strategy, any, prop};
+use proptest::{prop_assert, prop_assert_eq, proptest};
+
+use crate::support::{cases, expected_beside, label};
+
+fn folder(kind: &str) -> PathBuf {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    root.join("tests/plans").join(kind)
+}
+
+fn mm(text: &str) -> Length {
+    Length::parse_mm(text).unwrap()
+}
+
+fn parse(text: &str) -> Result<Plan, Vec<PlanError>> {
+    Plan::parse(text, "test.toml", Tables::standard())
+}
+
+/// A plan of one feature with those lines.
+fn one_feature(lines: &str) -> Characteristic {
+    let text = format!("[part]\nname = \"Bush\"\n[[feature]]\nid = \"A\"\n{lines}\n");
+    let plan = parse(&text).unwrap_or_else(|errors| panic!("{}", errors[0]));
+    plan.order()[0].clone()
+}
+
+fn typed(callouts: &[&str]) -> Result<Plan, Vec<PlanError>> {
+    Plan::from_callouts(callouts, Rules::default(), Tables::standard())
+}
+
+#[test]
+fn valid_plans_mean_what_is_written_beside_them() {
+    for (path, text) in cases(&folder("valid")) {
+        let plan = Plan::parse(&text, &label(&path), Tables::standard())
+            .unwrap_or_else(|errors| panic!("{}: {}", path.display(), errors[0]));
+        assert_eq!(
+            described(&plan),
+            expected_beside(&path),
+            "{}",
+            path.display()
+        );
+    }
+}
+
+#[test]
+fn invalid_plans_are_refused_with_every_problem_pointed_at() {
+    for (path, text) in cases(&folder("invalid")) {
+        let errors = Plan::parse(&text, &label(&path), Tables::standard())
+            .err()
+            .unwrap_or_else(|| panic!("{} was accepted", path.display()));
+        let report: String = errors
+            .iter()
+            .map(|error| format!("{error}\n[{}]\n\n", error.code()))
+            .collect();
+        assert_eq!(report, expected_beside(&path), "{}", path.display());
+    }
+}
+
+/// Everything that a plan says, a line for each thing.
+fn described(plan: &Plan) -> String {
+    let mut text = String::new();
+    let part = &plan.part;
+    let or_dash = |word: &Option<String>| word.clone().unwrap_or_else(|| "-".to_owned());
+    let words = [
+        &part.drawing,
+        &part.revision,
+        &part.material,
+        &part.customer,
+        &part.order,
+        &part.material_lot,
+        &part.quantity.map(|count| count.to_string()),
+    ]
+    .map(or_dash);
+    writeln!(text, "part {} | {}", part.name, words.join(" | ")).unwrap();
+    let rules = &plan.rules;
+    let words = [
+        rules.decision.map(|decision| decision.word().to_owned()),
+        rules.confidence.map(|number| number.to_string()),
+        rules.guard_factor.map(|number| number.to_string()),
+        rules.agreed_with.clone(),
+        rules.general.map(|class| class.word().to_owned()),
+    ]
+    .map(|word| or_dash(&word));
+    writeln!(text, "rules {}", words.join(" ")).unwrap();
+    for feature in &plan.features {
+        write!(text, "{} setting {}", feature.id, feature.setting).unwrap();
+        if let Some((from, to)) = feature.along {
+            write!(text, " along {from}..{to}").unwrap();
+        }
+        if let Some(name) = &feature.name {
+            write!(text, " \"{name}\"").unwrap();
+        }
+        for one in &feature.characteristics {
+            describe_characteristic(&mut text, one);
+        }
+    }
+    let end = |end: &PairEnd| match &end.plan {
+        None => end.feature.to_string(),
+        Some(plan) => format!("{plan}#{}", end.feature),
+    };
+    for pair in &plan.pairs {
+        let intended = pair.intended.as_ref().map(ToString::to_string);
+        let intended = or_dash(&intended);
+        writeln!(
+            text,
+            "pair {} {} {intended}",
+            end(&pair.hole),
+            end(&pair.shaft)
+        )
+        .unwrap();
+    }
+    text
+}
+
+fn describe_characteristic(text: &mut String, one: &Characteristic) {
+    let surface = one.surface.map_or("-", fitledger::tolerance::Surface::word);
+    write!(
+        text,
+        " callout {} {surface} points {}",
+        one.callout_text, one.points
+    )
+    .unwrap();
+    write!(text, " take {} every {}", one.take.word(), one.every).unwrap();
+    if !one.gauges.is_empty() {
+        text.push_str(" gauges");
+        one.gauges
+            .iter()
+            .for_each(|id| write!(text, " {id}").unwrap());
+    }
+    write!(text, " aim {}", one.aim.word()).unwrap();
+    one.least_cut
+        .iter()
+        .for_each(|cut| write!(text, " least_cut {cut}").unwrap());
+    text.push('\n');
+    for stage in &one.stages {
+        write!(text, "  {} ", stage.name.as_deref().unwrap_or("-")).unwrap();
+        match &stage.bounds {
+            Bounds::Length(limits) => {
+                let lower = limits.lower().map(|limit| limit.to_string());
+                let upper = limits.upper().map(|limit| limit.to_string());
+                let (lower, upper) = (lower.unwrap_or_default(), upper.unwrap_or_default());
+                writeln!(text, "{lower}..{upper} moves {}", limits.moves().count()).unwrap();
+            }
+            Bounds::Angle(limits) => {
+                let (lower, upper) = (limits.lower().unwrap(), limits.upper().unwrap());
+                writeln!(text, "{lower}°..{upper}°").unwrap();
+            }
+        }
+    }
+}
+
+#[test]
+fn readings_name_their_stage_and_the_last_one_decides() {
+    let one = one_feature("callout = \"20 k6\"\nstages = [\"turned\", \"ground\"]\nleave = 0.02");
+    let turned = one.stage(Some("turned")).unwrap();
+    let ground = one.stage(Some("ground")).unwrap();
+    assert!(!one.is_deciding(turned) && one.is_deciding(ground));
+    assert_eq!(one.bounds(), Some(ground.bounds));
+    let unknown = one.stage(Some("grund")).unwrap_err();
+    assert_eq!(unknown.to_string(), "A has no stage “grund”.");
+    assert_eq!(unknown.hint().unwrap(), "Its stages are: turned, ground.");
+    assert_eq!(unknown.code(), "unknown_stage");
+    let unnamed = one.stage(None).unwrap_err();
+    assert_eq!(
+        unnamed.to_string(),
+        "A has stages, and the reading names none."
+    );
+    let plain = one_feature("callout = \"20 k6\"");
+    assert!(plain.is_deciding(plain.stage(None).unwrap()));
+    assert_eq!(
+        plain.stage(Some("turned")).unwrap_err().hint().unwrap(),
+        "Leave the stage out."
+    );
+}
+
+#[test]
+fn a_moved_limit_keeps_its_reasons_beside_the_drawings_own() {
+    let one = one_feature("callout = \"25 h9\"\nleave = 0.1\ncoating = [0.006, 0.010]");
+    let first = one.stages[0].bounds.length().unwrap();
+    let last = one.stages[2].bounds.length().unwrap();
+    assert_eq!(first.derivation(), last.derivation());
+    assert_eq!(last.moves().count(), 0);
+    let moves: Vec<_> = first.moves().collect();
+    use fitledger::tolerance::{Move, Surface};
+    let (thin, thick) = (mm("0.006"), mm("0.010"));
+    let surface = Surface::Outside;
+    let coating = Move::Coating {
+        surface,
+        thin,
+        thick,
+    };
+    let amount = mm("0.1");
+    assert_eq!(moves, [coating, Move::Allowance { surface, amount }]);
+}
+
+#[test]
+fn every_fifth_part_begins_with_the_first() {
+    let one = one_feature("callout = \"20 k6\"\nevery = 5");
+    let selected: Vec<u32> = (0..=16).filter(|part| one.is_selected(*part)).collect();
+    assert_eq!(selected, [1, 6, 11, 16]);
+    let each = one_feature("callout = \"20 k6\"");
+    assert!((1..=16).all(|part| each.is_selected(part)) && !each.is_selected(0));
+    assert!(one.is_selected(4_294_967_291));
+}
+
+const SETTINGS: &str = "[part]\nname = \"Bush\"\n\
+    [[feature]]\nid = \"A\"\ncallout = \"20 k6\"\nsetting = 20\n\
+    [[feature]]\nid = \"B\"\ncallout = \"20 H7\"\nsetting = 10\n\
+    [[feature]]\nid = \"C\"\ncallout = \"30° ±1°\"\nsetting = 20\nevery = 2\n\
+    [[feature]]\nid = \"D\"\ncallout = \"12 max\"\nsetting = 10\n";
+
+#[test]
+fn measuring_goes_by_setting_and_then_by_the_files_order() {
+    let plan = parse(SETTINGS).unwrap();
+    let order: Vec<String> = plan.order().iter().map(|one| one.id.to_string()).collect();
+    assert_eq!(order, ["B", "D", "A", "C"]);
+    assert_eq!(plan.settings(), [10, 20]);
+}
+
+#[test]
+fn what_is_open_in_a_setting_is_named_before_the_part_leaves_it() {
+    let plan = parse(SETTINGS).unwrap();
+    let mut settled = BTreeSet::new();
+    let open = |setting, part, settled: &BTreeSet<CharacteristicId>| -> Vec<String> {
+        let open = plan.open_in_setting(setting, part, |id| settled.contains(id));
+        open.iter().map(|one| one.id.to_string()).collect()
+    };
+    assert_eq!(open(10, 1, &settled), ["B", "D"]);
+    assert_eq!(open(20, 1, &settled), ["A", "C"]);
+    assert_eq!(open(20, 2, &settled), ["A"]); // C is measured on every second part
+    assert!(open(30, 1, &settled).is_empty());
+    settled.insert(CharacteristicId::of_feature(FeatureId::new("B")));
+    assert_eq!(open(10, 1, &settled), ["D"]);
+    settled.insert(CharacteristicId::of_feature(FeatureId::new("D")));
+    assert!(open(10, 1, &settled).is_empty());
+}
+
+#[test]
+fn only_listed_gauges_prove_and_an_empty_list_lets_any() {
+    let listed = one_feature("callout = \"20 k6\"\ngauge = [\"mic-25\"]");
+    assert!(listed.may_be_proved_by(&GaugeId::new("mic-25")));
+    assert!(!listed.may_be_proved_by(&GaugeId::new("caliper-150")));
+    for lines in ["callout = \"20 k6\"", "callout = \"20 k6\"\ngauge = []"] {
+        assert!(one_feature(lines).may_be_proved_by(&GaugeId::new("caliper-150")));
+    }
+}
+
+#[test]
+fn the_surface_comes_from_the_class_or_the_plan_or_is_not_known() {
+    for (lines, side, faces) in [
+        ("callout = \"20 k6\"", MetalSide::Larger, Faces::Outside),
+        ("callout = \"20 H7\"", MetalSide::Smaller, Faces::Inside),
+        ("callout = \"62 ±0.1\"", MetalSide::Neither, Faces::Outside),
+        ("callout = \"Ø62 ±0.1\"", MetalSide::Neither, Faces::Inside),
+        (
+            "callout = \"Ø62 ±0.1\"\nsurface = \"outside\"",
+            MetalSide::Larger,
+            Faces::Outside,
+        ),
+        (
+            "callout = \"12 +0.1/0\"\nsurface = \"depth\"",
+            MetalSide::Smaller,
+            Faces::Depth,
+        ),
+        (
+            "callout = \"8 H9\"\nsurface = \"slot\"",
+            MetalSide::Smaller,
+            Faces::Inside,
+        ),
+        (
+            "callout = \"12 ±0.1\"\nsurface = \"step\"",
+            MetalSide::Neither,
+            Faces::Depth,
+        ),
+    ] {
+        let one = one_feature(lines);
+        assert_eq!((one.metal_side(), one.faces()), (side, faces), "{lines}");
+    }
+}
+
+#[test]
+fn a_general_class_holds_for_bare_sizes_and_may_be_stated_without_any() {
+    let bare = "[part]\nname = \"a\"\n[rules]\ngeneral = \"m\"\n\
+                [[feature]]\nid = \"A\"\ncallout = \"12\"\n";
+    let plan = parse(bare).unwrap();
+    let limits = *plan.order()[0].bounds().unwrap().length().unwrap();
+    // ISO 2768-1 table 1, class m, over 6 to 30: ±0.2 (published)
+    assert_eq!(
+        (limits.lower(), limits.upper()),
+        (Some(mm("11.8")), Some(mm("12.2")))
+    );
+    assert!(parse(&bare.replace("\"12\"", "\"12 H7\"")).is_ok());
+}
+
+#[test]
+fn typed_callouts_make_a_plan_with_lettered_features() {
+    let plan = typed(&["20 k6", "Ø6 H8", "30° ±1°"]).unwrap();
+    let ids: Vec<&str> = plan.features.iter().map(|f| f.id.as_str()).collect();
+    assert_eq!(ids, ["A", "B", "C"]);
+    assert_eq!(plan.part.name, "one-off");
+    let many = vec!["12 H7"; 27 * 26 + 1];
+    let plan = typed(&many).unwrap();
+    let id = |index: usize| plan.features[index].id.as_str();
+    assert_eq!((id(25), id(26), id(51), id(52)), ("Z", "AA", "AZ", "BA"));
+    assert_eq!((id(701), id(702)), ("ZZ", "AAA"));
+}
+
+#[test]
+fn a_typed_callout_is_refused_at_its_own_character() {
+    let errors = typed(&["20 k6", "Ø12 H7?", "12"]).unwrap_err();
+    let places: Vec<_> = errors
+        .iter()
+        .map(|e| (e.place().line, e.place().column))
+        .collect();
+    assert_eq!(places, [(2, 7), (3, 1)]);
+    assert_eq!(
+        errors[0].to_string(),
+        "callouts, line 2, column 7: “?” does not belong at character 7 of “Ø12 H7?”; expected \
+         the end of the callout.\n   |\n 2 | Ø12 H7?\n   |       ^\n   = Write a callout such as \
+         25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, 20.000..20.021, 30° ±0.5°, R2 or \
+         1x45°."
+    );
+    let general = Rules {
+        general: Some(GeneralClass::Medium),
+        ..Rules::default()
+    };
+    assert!(Plan::from_callouts(&["12"], general, Tables::standard()).is_ok());
+    assert_eq!(typed(&[]).unwrap_err()[0].code(), "no_features");
+    assert_eq!(typed(&[""]).unwrap_err()[0].code(), "empty");
+}
+
+/// Published: ISO 286-1 limits of 20 k6, 25 h9, 15 f7, 6 H8 (as in the tables' rows).
+#[test]
+fn the_demonstration_is_a_plan_that_its_own_gauges_can_prove() {
+    let plan = Plan::demo();
+    assert_eq!(plan.part.drawing.as_deref(), Some("GP-07"));
+    assert_eq!(plan.part.revision.as_deref(), Some("B"));
+    assert!(plan.gauges_missing_from(&Register::demo()).is_empty());
+    for (id, lower, upper) in [
+        ("A", "20.002", "20.015"),
+        ("B", "24.948", "25"),
+        ("C", "6", "6.018"),
+        ("D", "14.966", "14.984"),
+        ("E", "61.9", "62.1"),
+    ] {
+        let one = plan.feature(&FeatureId::new(id)).unwrap().characteristics[0].clone();
+        let limits = *one.bounds().unwrap().length().unwrap();
+        assert_eq!(
+            (limits.lower(), limits.upper()),
+            (Some(mm(lower)), Some(mm(upper))),
+            "{id}"
+        );
+        let register = Register::demo();
+        for gauge in one.gauges.iter().filter_map(|id| register.gauge(id)) {
+            let size = limits.upper().unwrap();
+            assert!(gauge.error_at(size, one.faces()).is_some(), "{id} {gauge}");
+        }
+    }
+    assert_eq!(plan.order().len(), 5);
+    let missing = plan.gauges_missing_from(&Register::default());
+    assert_eq!(missing.len(), 6);
+}
+
+fn scrambled() -> impl Strategy<Value = String> {
+    let piece = prop::sample::select(vec![
+        "[part]\nname = \"a\"\n",
+        "[[feature]]\nid = \"A\"\n",
+        "[[feature]]\nid = \"B\"\ncallout = \"20 H7\"\n",
+        "[[pair]]\nhole = \"B\"\nshaft = \"A\"\n",
+        "[rules]\n",
+        "general = ",
+        "callout = ",
+        "\"20 k6\"\n",
+        "\"25 H7/p6\"\n",
+        "\"30°\"\n",
+        "\"\\u00d812 ±\\x41\"\n",
+        "'M10x1-6H'\n",
+        "\"\"\"12\n max\"\"\"\n",
+        "surface = ",
+        "\"outside\"\n",
+        "leave = ",
+        "coating = ",
+        "stages = ",
+        "elements = ",
+        "along = ",
+        "intended = ",
+        "[0.006, 0.010]\n",
+        "[\"a\", \"b\"]\n",
+        "0.02\n",
+        "9999999\n",
+        "-1e9\n",
+        "\"m\"\n",
+        "\n",
+        "\"",
+        "{",
+        "]",
+        "#",
+        "\r\n",
+        "\u{feff}",
+        "\u{0}",
+        "é",
+    ]);
+    prop::collection::vec(piece, 0..30).prop_map(|pieces| pieces.concat())
+}
+
+proptest! {
+    #[test]
+    fn no_text_makes_the_plan_panic(text in any::<String>(), pieces in scrambled()) {
+        for text in [text, pieces] {
+            match parse(&text) {
+                Ok(plan) => prop_assert!(!plan.features.is_empty()),
+                Err(errors) => {
+                    prop_assert!(!errors.is_empty());
+                    for error in errors {
+                        prop_assert!(error.place().line >= 1 && error.place().column >= 1);
+                        prop_assert!(error.to_string().lines().count() >= 4);
+                    }
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn no_typed_callout_makes_the_plan_panic(callouts in prop::collection::vec(any::<String>(), 0..4)) {
+        let callouts: Vec<&str> = callouts.iter().map(String::as_str).collect();
+        if let Err(errors) = typed(&callouts) {
+            prop_assert!(!errors.is_empty());
+        }
+    }
+
+    /// Definition: metal on is up for a shaft and down for a bore, by the number in the file to
+    /// the nanometre, and the last stage is never moved.
+    #[test]
+    fn metal_left_moves_both_limits_exactly(nm in 0_i64..=5_000_000) {
+        let text = format!("{}.{:06}", nm / 1_000_000, nm % 1_000_000);
+        for (callout, sign) in [("20 k6", 1), ("20 H7", -1)] {
+            for number in [text.clone(), format!("\"{text}\"")] {
+                let lines = format!(
+                    "callout = \"{callout}\"\nstages = [\"a\", \"b\", \"c\"]\nleave = {number}"
+                );
+                let one = one_feature(&lines);
+                let limits: Vec<_> = one.stages.iter().map(|s| *s.bounds.length().unwrap()).collect();
+                let by = Length::from_nm(sign * nm);
+                for early in &limits[..2] {
+                    prop_assert_eq!(early.lower().unwrap() - limits[2].lower().unwrap(), by);
+                    prop_assert_eq!(early.upper().unwrap() - limits[2].upper().unwrap(), by);
+                }
+                prop_assert_eq!(limits[2].moves().count(), 0);
+            }
+        }
+    }
+
+    /// Definition: a coat of any thickness in its range on both surfaces brings every size that
+    /// is inside before to a size that is inside after; one nanometre more at either end does
+    /// not. The zone is refused exactly when it would be empty.
+    #[test]
+    fn limits_before_coating_are_the_widest_that_suffice(
+        thin in 0_i64..=20_000, more in 0_i64..=20_000,
+    ) {
+        let thick = thin + more;
+        let text = |nm: i64| format!("0.{nm:06}");
+        for (callout, grows, zone) in [("25 h9", 1, 52_000), ("25 H9", -1, 52_000)] {
+            let lines = format!(
+                "[part]\nname = \"a\"\n[[feature]]\nid = \"A\"\ncallout = \"{callout}\"\n\
+                 coating = [{}, {}]\n", text(thin), text(thick)
+            );
+            let plan = match parse(&lines) {
+                Ok(plan) => plan,
+                Err(errors) => {
+                    prop_assert_eq!(errors[0].code(), "empty_zone");
+                    prop_assert!(2 * more > zone);
+                    continue;
+                }
+            };
+            prop_assert!(2 * more <= zone);
+            let one = plan.order()[0].clone();
+            let before = *one.stages[0].bounds.length().unwrap();
+            let after = *one.stages[1].bounds.length().unwrap();
+            let coated = |size: Length, coat: i64| size + Length::from_nm(grows * 2 * coat);
+            let nm = Length::from_nm(1);
+            for coat in [thin, thick] {
+                prop_assert!(after.contains(coated(before.lower().unwrap(), coat)));
+                prop_assert!(after.contains(coated(before.upper().unwrap(), coat)));
+            }
+            let below = before.lower().unwrap() - nm;
+            let above = before.upper().unwrap() + nm;
+            for outside in [below, above] {
+                let suffices = [thin, thick].iter().all(|t| after.contains(coated(outside, *t)));
+                prop_assert!(!suffices);
+            }
+        }
+    }
+}
