@@ -1,7 +1,7 @@
 //! The record: events, their lines on disk, the chain that proves them, and the store.
 //!
 //! A journal is one file of lines, each proved by its own hash and chained to the one before
-//! (the form is described in [`line`], which is all that another reader needs).
+//! (the form is described in [`mod@line`], which is all that another reader needs).
 //! [`JournalWriter`] appends and answers when a line is on the disk; [`Reader`] reads in bounded
 //! memory and goes on after damage; [`verify`] checks a whole file; [`DiskFolder`] is the disk.
 //!
