@@ -44,7 +44,7 @@ mod writer_error;
 
 pub use body::{BodyFault, DEEPEST_BODY, check_body};
 pub use chain::{Chain, ChainFault, Link};
-pub use continuation::{ContinuationOf, Part, SessionFiles, continuation_of, sessions};
+pub use continuation::{ContinuationOf, FileStart, Part, SessionFiles, sessions};
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use hash::Hash;
 pub use line::{

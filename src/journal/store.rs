@@ -254,6 +254,14 @@ impl Storage for DiskFile {
     }
 }
 
+impl Drop for DiskFile {
+    /// Lets the lock go at once. Closing alone would not, while a process that was being started
+    /// just then still has its copy of the file.
+    fn drop(&mut self) {
+        let _closing_lets_it_go_too = self.file.unlock();
+    }
+}
+
 /// The process that holds the file's lock, as the system lists it.
 #[cfg(target_os = "linux")]
 fn holder(file: &File) -> Option<String> {

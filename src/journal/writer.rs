@@ -68,9 +68,9 @@ impl<S: Storage> JournalWriter<S> {
         on_line: impl FnMut(&SoundLine<'_>),
     ) -> Result<(Self, Report), WriterError> {
         let opened = |error| WriterError::open(name, Action::Open, error);
-        let mut file = folder.open_append(name).map_err(opened)?;
+        let mut file = uninterrupted(|| folder.open_append(name)).map_err(opened)?;
         lock(&mut file, name)?;
-        let source = folder.open_read(name).map_err(opened)?;
+        let source = uninterrupted(|| folder.open_read(name)).map_err(opened)?;
         let report = verify(source, on_line)
             .map_err(|error| WriterError::open(name, Action::Read, error))?;
         if report.state == State::Damaged {
@@ -241,9 +241,8 @@ impl<S: Storage> JournalWriter<S> {
         name: &str,
         head: Link,
     ) -> Result<Self, WriterError> {
-        let mut file = folder
-            .create_new(name)
-            .map_err(|error| match error.kind() {
+        let mut file =
+            uninterrupted(|| folder.create_new(name)).map_err(|error| match error.kind() {
                 io::ErrorKind::AlreadyExists => WriterError::Exists {
                     name: name.to_owned(),
                 },

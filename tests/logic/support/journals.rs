@@ -1,6 +1,6 @@
 //! Journals to test with, and a seeded random source.
 
-use fitledger::journal::{Hash, Link, Moment, SESSION_CLOSED, SoundLine, encode, verify};
+use fitledger::journal::{Hash, Moment, SESSION_CLOSED, encode, verify};
 
 /// `SplitMix64`: the same numbers for the same seed, everywhere.
 pub(crate) struct Seeded(pub(crate) u64);
@@ -71,11 +71,6 @@ pub(crate) fn line_starts(journal: &[u8]) -> Vec<usize> {
         .filter(|(_, byte)| **byte == b'\n')
         .map(|(at, _)| at + 1);
     std::iter::once(0).chain(ends).collect()
-}
-
-/// What a reader gave for a line: its number, hash and body.
-pub(crate) fn kept(sound: &SoundLine<'_>) -> (Link, String) {
-    (Link::of(&sound.line), sound.line.body.to_owned())
 }
 
 /// The numbers of the lines that `verify` hands out, and its report.
