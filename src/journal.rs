@@ -1,7 +1,7 @@
 //! The record: events, their lines on disk, the chain that proves them, and the store.
 //!
 //! A journal is one file of lines, each proved by its own hash and chained to the one before
-//! (the form is described in [`line`], which is all that another reader needs).
+//! (the form is described in [`mod@line`], which is all that another reader needs).
 //! [`JournalWriter`] appends and answers when a line is on the disk; [`Reader`] reads in bounded
 //! memory and goes on after damage; [`verify`] checks a whole file; [`DiskFolder`] is the disk.
 //!
@@ -51,11 +51,11 @@ mod writer_error;
 
 pub use body::{BodyFault, DEEPEST_BODY, check_body};
 pub use chain::{Chain, ChainFault, Link};
-pub use continuation::{ContinuationOf, Part, SessionFiles, continuation_of, sessions};
+pub use continuation::{ContinuationOf, FileStart, Part, SessionFiles, sessions};
 pub use event::{
     Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
 };
-pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State as JournalState, Tail};
+pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};
 pub use format_encode::{body_of, outcome_text};
 pub use hash::Hash;

@@ -49,15 +49,38 @@ impl ContinuationOf {
     }
 }
 
-/// What the journal in `source` continues; `None` when its first line says nothing of that, or
-/// cannot be read. Reads one line.
-///
-/// # Errors
-/// What the source answered.
-pub fn continuation_of(source: impl BufRead) -> io::Result<Option<ContinuationOf>> {
-    match Reader::new(source).next_item()? {
-        Some(Item::Line(sound)) => Ok(ContinuationOf::parse(&sound.line)),
-        _ => Ok(None),
+/// What the beginning of a journal file tells of its place among others.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FileStart {
+    /// The file's name.
+    pub name: String,
+    /// What it continues, when its first line says so.
+    pub continues: Option<ContinuationOf>,
+    /// Whether it holds something: an event beyond the line that opens a continuation, or bytes
+    /// that cannot be read.
+    pub holds_events: bool,
+}
+
+impl FileStart {
+    /// Reads the first two lines of the file `name`.
+    ///
+    /// # Errors
+    /// What the source answered.
+    pub fn read(name: &str, source: impl BufRead) -> io::Result<Self> {
+        let mut reader = Reader::new(source);
+        let continues = match reader.next_item()? {
+            Some(Item::Line(sound)) => ContinuationOf::parse(&sound.line),
+            _ => None,
+        };
+        let holds_events = match continues {
+            Some(_) => reader.next_item()?.is_some(),
+            None => reader.offset() > 0,
+        };
+        Ok(Self {
+            name: name.to_owned(),
+            continues,
+            holds_events,
+        })
     }
 }
 
@@ -79,36 +102,40 @@ pub struct SessionFiles {
     pub absent: Option<ContinuationOf>,
 }
 
-/// Puts the files of a folder, or of several, into sessions.
+/// Puts the files of a folder, or of several, into sessions, ordered by their first file's name.
 ///
-/// `files` holds each file's name and what it continues. Two files that continue the same one make
-/// two sessions that share their beginning. Files that name each other in a circle are left as
-/// sessions of their own.
+/// A continuation that holds no event, while another one continues the same file, is what a failed
+/// retry left behind: it is in no session. Two that both hold events make two sessions that share
+/// their beginning. Files that name each other in a circle are each a session of their own.
 #[must_use]
-pub fn sessions(files: &[(String, Option<ContinuationOf>)]) -> Vec<SessionFiles> {
-    let origins: BTreeMap<&str, Option<&ContinuationOf>> = files
+pub fn sessions(files: &[FileStart]) -> Vec<SessionFiles> {
+    let starts: BTreeMap<&str, &FileStart> = files
         .iter()
-        .map(|(name, origin)| (name.as_str(), origin.as_ref()))
+        .map(|file| (file.name.as_str(), file))
         .collect();
-    let continued = |name: &str| {
-        origins
-            .iter()
-            .any(|(other, origin)| *other != name && origin.is_some_and(|o| o.file == name))
+    let left_behind = |file: &FileStart| {
+        !file.holds_events
+            && files.iter().any(|rival| {
+                let same_origin = origin(rival).is_some() && origin(rival) == origin(file);
+                same_origin && (rival.holds_events, &rival.name) > (false, &file.name)
+            })
     };
-    let mut found: Vec<SessionFiles> = origins
-        .keys()
-        .filter(|name| !continued(name))
-        .map(|name| trace(name, &origins))
+    let kept: Vec<&FileStart> = starts
+        .values()
+        .copied()
+        .filter(|f| !left_behind(f))
         .collect();
-    let placed = |found: &[SessionFiles], name: &str| {
-        found
-            .iter()
-            .any(|session| session.parts.iter().any(|part| part.name == name))
-    };
-    for name in origins.keys() {
-        if !placed(&found, name) {
+    let continued = |name: &str| kept.iter().any(|file| origin(file) == Some(name));
+    let mut found: Vec<SessionFiles> = kept
+        .iter()
+        .filter(|file| !continued(&file.name))
+        .map(|file| trace(file, &starts))
+        .collect();
+    for file in &kept {
+        let placed = |session: &SessionFiles| session.parts.iter().any(|p| p.name == file.name);
+        if !found.iter().any(placed) {
             let part = Part {
-                name: (*name).to_owned(),
+                name: file.name.clone(),
                 until: None,
             };
             found.push(SessionFiles {
@@ -117,34 +144,36 @@ pub fn sessions(files: &[(String, Option<ContinuationOf>)]) -> Vec<SessionFiles>
             });
         }
     }
-    found.sort_by(|a, b| {
-        a.parts
-            .first()
-            .map(|p| &p.name)
-            .cmp(&b.parts.first().map(|p| &p.name))
-    });
+    let first = |session: &SessionFiles| session.parts.first().map(|part| part.name.clone());
+    found.sort_by_key(first);
     found
 }
 
+fn origin(file: &FileStart) -> Option<&str> {
+    file.continues.as_ref().map(|origin| origin.file.as_str())
+}
+
 /// Goes back from the newest file to the oldest.
-fn trace(newest: &str, origins: &BTreeMap<&str, Option<&ContinuationOf>>) -> SessionFiles {
+fn trace(newest: &FileStart, starts: &BTreeMap<&str, &FileStart>) -> SessionFiles {
     let mut parts = vec![Part {
-        name: newest.to_owned(),
+        name: newest.name.clone(),
         until: None,
     }];
     let mut absent = None;
-    let mut name = newest;
-    while let Some(Some(origin)) = origins.get(name) {
+    let mut file = newest;
+    while let Some(origin) = &file.continues {
         let seen = parts.iter().any(|part| part.name == origin.file);
-        if seen || !origins.contains_key(origin.file.as_str()) {
-            absent = (!seen).then(|| (*origin).clone());
-            break;
+        match starts.get(origin.file.as_str()) {
+            Some(before) if !seen => file = before,
+            _ => {
+                absent = (!seen).then(|| origin.clone());
+                break;
+            }
         }
         parts.push(Part {
             name: origin.file.clone(),
             until: Some(origin.link),
         });
-        name = &origin.file;
     }
     parts.reverse();
     SessionFiles { parts, absent }

@@ -134,6 +134,13 @@ impl<R: BufRead> Reader<R> {
         self.offset
     }
 
+    /// Bytes of memory that the reader holds, its source excepted. Never more than about twice the
+    /// longest line, whatever the file holds.
+    #[must_use]
+    pub fn held_bytes(&self) -> usize {
+        self.buffer.capacity()
+    }
+
     /// The next line or damaged stretch; `None` at the end. Holds at most one longest line.
     ///
     /// # Errors

@@ -138,6 +138,18 @@ impl DiskFolder {
     }
 }
 
+impl DiskFolder {
+    /// The path of a file in it that is there: no device, pipe or folder, which might never end.
+    fn plain_file(&self, name: &str) -> io::Result<PathBuf> {
+        let path = self.file(name)?;
+        if fs::metadata(&path)?.is_file() {
+            return Ok(path);
+        }
+        let fault = format!("{} is not a plain file", path.display());
+        Err(io::Error::new(io::ErrorKind::InvalidInput, fault))
+    }
+}
+
 impl StorageFolder for DiskFolder {
     type File = DiskFile;
     type Source = BufReader<File>;
@@ -152,7 +164,7 @@ impl StorageFolder for DiskFolder {
     }
 
     fn open_append(&self, name: &str) -> io::Result<DiskFile> {
-        let path = self.file(name)?;
+        let path = self.plain_file(name)?;
         let file = OpenOptions::new().append(true).open(&path)?;
         Ok(DiskFile { file, path })
     }
@@ -160,7 +172,7 @@ impl StorageFolder for DiskFolder {
     fn open_read(&self, name: &str) -> io::Result<BufReader<File>> {
         Ok(BufReader::with_capacity(
             64 * 1024,
-            File::open(self.file(name)?)?,
+            File::open(self.plain_file(name)?)?,
         ))
     }
 
@@ -239,6 +251,14 @@ impl Storage for DiskFile {
             length,
             in_place: self.path.exists(),
         })
+    }
+}
+
+impl Drop for DiskFile {
+    /// Lets the lock go at once. Closing alone would not, while a process that was being started
+    /// just then still has its copy of the file.
+    fn drop(&mut self) {
+        let _closing_lets_it_go_too = self.file.unlock();
     }
 }
 

@@ -129,7 +129,8 @@ impl Check {
     fn damage(&mut self, damage: &Damage) {
         let Damage { place, kind, .. } = *damage;
         self.last_place = place;
-        if self.until.is_some() && self.until_seen {
+        let continued = self.until.is_some() && self.until_seen;
+        if continued && kind == DamageKind::TornTail {
             return self.surplus_line(place);
         }
         if kind == DamageKind::TornTail {
@@ -157,6 +158,9 @@ impl Check {
             && let Some(until) = self.until
             && sound.line.seq > until.seq
         {
+            if sound.line.kind == TAIL_DAMAGED {
+                self.explain_tail(sound, stretch, previous);
+            }
             self.surplus_line(place);
             return false;
         }

@@ -15,6 +15,7 @@ use super::line::{
 };
 use super::line_fault::EncodeFault;
 use super::moment::Moment;
+use super::reader::SoundLine;
 use super::store::{Lock, Storage, StorageFolder};
 use super::verify::{tail_damaged_body, verify};
 use super::writer_error::{Action, Cause, Unrecorded, WriterError};
@@ -53,8 +54,8 @@ impl<S: Storage> JournalWriter<S> {
     /// Opens a journal to go on in the same file. An unfinished last line stays; an LF and a
     /// `tail_damaged` line are put after it, and are on the disk when this returns.
     ///
-    /// The report is that of the file as it was found; rebuild the session from the same bytes
-    /// with [`verify`] or [`Reader`](super::Reader).
+    /// `on_line` gets every line that checks itself, as in [`verify`], so that a session can be
+    /// rebuilt in the same pass; the report is that of the file as it was found.
     ///
     /// # Errors
     /// [`WriterError::Damaged`]: nothing was written; go on with [`JournalWriter::continue_from`].
@@ -64,13 +65,14 @@ impl<S: Storage> JournalWriter<S> {
         folder: &impl StorageFolder<File = S>,
         name: &str,
         moment: Moment,
+        on_line: impl FnMut(&SoundLine<'_>),
     ) -> Result<(Self, Report), WriterError> {
         let opened = |error| WriterError::open(name, Action::Open, error);
-        let mut file = folder.open_append(name).map_err(opened)?;
+        let mut file = uninterrupted(|| folder.open_append(name)).map_err(opened)?;
         lock(&mut file, name)?;
-        let source = folder.open_read(name).map_err(opened)?;
-        let report =
-            verify(source, |_| {}).map_err(|error| WriterError::open(name, Action::Read, error))?;
+        let source = uninterrupted(|| folder.open_read(name)).map_err(opened)?;
+        let report = verify(source, on_line)
+            .map_err(|error| WriterError::open(name, Action::Read, error))?;
         if report.state == State::Damaged {
             return Err(WriterError::Damaged {
                 name: name.to_owned(),
@@ -239,9 +241,8 @@ impl<S: Storage> JournalWriter<S> {
         name: &str,
         head: Link,
     ) -> Result<Self, WriterError> {
-        let mut file = folder
-            .create_new(name)
-            .map_err(|error| match error.kind() {
+        let mut file =
+            uninterrupted(|| folder.create_new(name)).map_err(|error| match error.kind() {
                 io::ErrorKind::AlreadyExists => WriterError::Exists {
                     name: name.to_owned(),
                 },

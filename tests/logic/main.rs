@@ -4,6 +4,9 @@
 mod architecture;
 mod events;
 mod gauges;
+mod journal_damage;
+mod journal_faults;
+mod journal_writers;
 mod material;
 mod measure_judge;
 mod measure_plausible;

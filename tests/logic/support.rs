@@ -1,5 +1,9 @@
-//! Fixtures of one file a case, with the expected text beside it.
+//! What the tests share: doubles, makers of test data, and fixtures of one file a case with the
+//! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
+
+pub(crate) mod cruel_disk;
+pub(crate) mod journals;
 
 use std::fs;
 use std::path::{Path, PathBuf};
