@@ -1,3 +1,4 @@
 //! The logic tests: one program, so that the library is linked once.
 
 mod quantity;
+mod wire_frames;
