@@ -1,1 +1,48 @@
 //! Bytes from a gauge become readings, by an adapter that is described as data.
+//!
+//! Bytes → frame → fields → value: a [`Decoder`] made from an [`Adapter`] takes the bytes as they
+//! come, in any pieces, and gives [`Decoded`] readings, states and errors. Nothing is guessed:
+//! whatever does not fit its description whole is an error with a name, and its bytes are kept.
+//! An adapter is a TOML text ([`Adapter::from_text`]); generic ones are [`built_in`].
+//!
+//! `port.rs` is the only file that touches the outside: serial ports.
+//!
+//! This room refuses to know the clock (so the same press twice is two readings here), the
+//! journal, plans, limits and verdicts.
+//!
+//! ```
+//! use fitledger::wire::{Decoded, Decoder, built_in};
+//! let mut decoder = Decoder::new(built_in("line-free")?);
+//! let mut seen = Vec::new();
+//! for piece in [b"+0012.3".as_slice(), b"45 mm\r\n", b"12..3\r\n"] {
+//!     decoder.push(piece, &mut |decoded: Decoded<'_>| seen.push(decoded.into_owned()));
+//! }
+//! let [Decoded::Reading(reading), Decoded::Error(refused)] = seen.as_slice() else {
+//!     unreachable!()
+//! };
+//! assert_eq!(reading.value_text(), "12.345");
+//! assert_eq!(reading.length.map(|length| length.as_nm()), Ok(12_345_000));
+//! assert_eq!((refused.error.code(), refused.offset), ("malformed", 14));
+//! # Ok::<(), fitledger::wire::AdapterError>(())
+//! ```
+
+mod adapter;
+mod builtin;
+mod check;
+mod check_fields;
+mod cut;
+mod decode;
+mod decoded;
+mod description;
+mod error;
+mod format;
+mod layout;
+mod number;
+mod pattern;
+mod reader;
+
+pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
+pub use builtin::{DEFAULT_ADAPTER, built_in, built_in_names, built_in_text};
+pub use decode::{Decoder, decode_all};
+pub use decoded::{Decoded, SentError, SentReading, SentStatus};
+pub use error::{AdapterError, WireError};

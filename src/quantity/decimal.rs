@@ -50,6 +50,16 @@ impl Decimal {
         Ok(Self { mantissa, decimals })
     }
 
+    /// The number `count / 10^decimals`: 64 bits hold at most 19 digits, so only `decimals` is
+    /// limited, to [`Decimal::DIGITS_MAX`] by whoever counted them.
+    pub(crate) fn of_count(count: i64, decimals: u8) -> Self {
+        debug_assert!(usize::from(decimals) <= Self::DIGITS_MAX);
+        Self {
+            mantissa: i128::from(count),
+            decimals,
+        }
+    }
+
     /// Reads an optional sign (`+`, `-`), digits, and at most one decimal mark.
     ///
     /// Strict: no blanks, no exponent, no grouping. `.5` and `12.` are accepted here; stricter

@@ -21,3 +21,4 @@ mod quantity;
 mod statistics_special;
 mod support;
 mod table;
+mod wire_frames;

@@ -1,0 +1,203 @@
+//! The decoder: bytes in, readings, states and errors out.
+
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use regex::bytes::CaptureLocations;
+
+use super::adapter::Adapter;
+use super::cut::{Cutter, Frame, Take};
+use super::decoded::{Decoded, SentError, SentReading, SentStatus};
+use super::error::WireError;
+use super::layout::{self, Layout};
+use super::reader::{self, Said};
+use crate::quantity::{Decimal, Length};
+
+/// Decodes one stream of bytes by one adapter.
+///
+/// Total: any bytes give readings, states or named errors, never a panic. What comes out
+/// depends only on the bytes and on where the line was idle, never on how they were split.
+/// Memory is bounded by the adapter's longest frame, however long the stream.
+#[derive(Debug)]
+pub struct Decoder {
+    adapter: Arc<Adapter>,
+    cutter: Cutter,
+    places: Option<CaptureLocations>,
+    layouts: Layouts,
+    offset: u64,
+}
+
+impl Decoder {
+    /// A decoder at the start of a stream.
+    pub fn new(adapter: Arc<Adapter>) -> Self {
+        let layouts = Layouts {
+            on: layout::may_remember(&adapter),
+            ..Layouts::default()
+        };
+        Self {
+            cutter: Cutter::new(&adapter.framing),
+            adapter,
+            places: None,
+            layouts,
+            offset: 0,
+        }
+    }
+
+    /// Takes the next bytes; `out` gets what they complete, in order.
+    #[inline]
+    pub fn push(&mut self, bytes: &[u8], out: &mut impl FnMut(Decoded<'_>)) {
+        let offset = self.offset;
+        self.offset += bytes.len() as u64;
+        let mut reading = Reading {
+            adapter: &self.adapter,
+            places: &mut self.places,
+            layouts: &mut self.layouts,
+            out,
+        };
+        self.cutter.push(bytes, offset, &mut reading);
+    }
+
+    /// The line went idle: an unfinished frame is reported as truncated and never read; what
+    /// comes next begins a new frame. An idle line with nothing but blanks held is nothing.
+    pub fn idle(&mut self, out: &mut impl FnMut(Decoded<'_>)) {
+        let mut reading = Reading {
+            adapter: &self.adapter,
+            places: &mut self.places,
+            layouts: &mut self.layouts,
+            out,
+        };
+        self.cutter.idle(&mut reading);
+    }
+
+    /// The adapter.
+    pub fn adapter(&self) -> &Arc<Adapter> {
+        &self.adapter
+    }
+
+    /// Bytes taken so far.
+    pub fn offset(&self) -> u64 {
+        self.offset
+    }
+
+    /// Bytes of memory that unfinished frames have needed so far.
+    pub fn held_bytes(&self) -> usize {
+        self.cutter.held()
+    }
+}
+
+/// Decodes a whole stream after which the line stays idle. Any bytes will do: this is the
+/// function for fuzzing and for single answers.
+pub fn decode_all(adapter: &Arc<Adapter>, bytes: &[u8]) -> Vec<Decoded<'static>> {
+    let mut decoder = Decoder::new(Arc::clone(adapter));
+    let mut found = Vec::new();
+    let mut out = |decoded: Decoded<'_>| found.push(decoded.into_owned());
+    decoder.push(bytes, &mut out);
+    decoder.idle(&mut out);
+    found
+}
+
+/// The layouts seen last, newest use first.
+#[derive(Debug, Default)]
+struct Layouts {
+    on: bool,
+    known: Vec<Layout>,
+}
+
+impl Layouts {
+    /// Enough for plus and minus, and for numbers that grow by a digit (chosen).
+    const KEPT: usize = 4;
+
+    fn keep(&mut self, layout: Layout) {
+        self.known.truncate(Self::KEPT - 1);
+        self.known.insert(0, layout);
+    }
+}
+
+/// Reads frames and hands on what they say.
+struct Reading<'d, F> {
+    adapter: &'d Adapter,
+    places: &'d mut Option<CaptureLocations>,
+    layouts: &'d mut Layouts,
+    out: &'d mut F,
+}
+
+fn id_text(raw: &[u8], span: Option<(usize, usize)>) -> Option<Cow<'_, str>> {
+    let (from, to) = span?;
+    let text = std::str::from_utf8(raw.get(from..to)?).ok()?;
+    (!text.is_empty()).then_some(Cow::Borrowed(text))
+}
+
+impl<F: FnMut(Decoded<'_>)> Take for Reading<'_, F> {
+    #[inline]
+    fn quick(&mut self, rest: &[u8], offset: u64) -> usize {
+        let known = &mut self.layouts.known;
+        let found = known
+            .iter()
+            .enumerate()
+            .find_map(|(at, layout)| Some((at, layout.value(rest)?)));
+        let Some((at, (count, nm))) = found else {
+            return 0;
+        };
+        if at != 0 {
+            known.swap(0, at);
+        }
+        let Some(layout) = known.first() else {
+            return 0;
+        };
+        let Some(raw) = rest.get(..layout.frame_length) else {
+            return 0;
+        };
+        (self.out)(Decoded::Reading(SentReading {
+            value: Decimal::of_count(count, layout.decimals),
+            unit: layout.unit,
+            length: Ok(Length::from_nm(nm)),
+            minus: layout.minus,
+            id: id_text(raw, layout.id),
+            status: layout.status,
+            rounded: false,
+            raw: Cow::Borrowed(raw),
+            offset,
+        }));
+        layout.used
+    }
+
+    fn frame(&mut self, frame: Frame<'_>, behind: &[u8]) {
+        let Frame { raw, offset, .. } = frame;
+        match reader::read(self.adapter, self.places, &frame) {
+            Ok(Said::Nothing) => {}
+            Ok(Said::Status { status, id }) => (self.out)(Decoded::Status(SentStatus {
+                id: id_text(raw, id),
+                status,
+                raw: Cow::Borrowed(raw),
+                offset,
+            })),
+            Ok(Said::Reading(said)) => {
+                if self.layouts.on
+                    && let Some(layout) = Layout::new(self.adapter, raw, behind, &said)
+                {
+                    self.layouts.keep(layout);
+                }
+                (self.out)(Decoded::Reading(SentReading {
+                    value: said.value,
+                    unit: said.unit,
+                    length: said.length,
+                    minus: said.minus,
+                    id: id_text(raw, said.spans.id),
+                    status: said.status,
+                    rounded: said.rounded,
+                    raw: Cow::Borrowed(raw),
+                    offset,
+                }));
+            }
+            Err(error) => self.fault(error, raw, offset),
+        }
+    }
+
+    fn fault(&mut self, error: WireError, raw: &[u8], offset: u64) {
+        (self.out)(Decoded::Error(SentError {
+            error,
+            raw: Cow::Borrowed(raw),
+            offset,
+        }));
+    }
+}
