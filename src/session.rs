@@ -3,6 +3,7 @@
 mod command;
 mod decide;
 mod judged;
+mod opening;
 mod recorder;
 mod replay;
 mod setup;
@@ -16,6 +17,10 @@ mod workspace;
 pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use judged::{Judged, judge_place, side_sentence};
+pub use opening::{
+    OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
+    tables_digest,
+};
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, replay};
 pub use setup::{Setup, SetupError, Target, TargetLimits};
