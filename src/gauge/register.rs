@@ -154,10 +154,13 @@ impl Register {
         }
     }
 
+    /// The text of [`Register::demo`], to begin a register of one's own from.
+    pub const DEMO_TEXT: &'static str = include_str!("demo.toml");
+
     /// The built-in register of the demonstration: the gauges of the pump shaft's plan.
     #[allow(clippy::expect_used)] // the text is part of the program and read by its tests
     pub fn demo() -> Self {
-        Self::parse(include_str!("demo.toml"), "the built-in gauge register")
+        Self::parse(Self::DEMO_TEXT, "the built-in gauge register")
             .expect("the built-in gauge register is sound")
     }
 

@@ -1,0 +1,23 @@
+//! The commands that work on a session or its record.
+
+use super::output::{Output, Stopped};
+use super::{Command, InspectArguments, inspect};
+use crate::session::Workspace;
+
+/// Runs one of them; no command at all is the demo.
+pub(super) fn run(
+    command: Option<Command>,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    match command {
+        Some(Command::Inspect(arguments)) => inspect::run(&arguments, workspace, out),
+        _ => {
+            let demo = InspectArguments {
+                demo: true,
+                ..InspectArguments::default()
+            };
+            inspect::run(&demo, workspace, out)
+        }
+    }
+}
