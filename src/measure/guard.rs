@@ -9,6 +9,9 @@ use crate::tolerance::{Limits, Surface};
 /// Largest uncertainty that is searched for, in smallest steps.
 const UNCERTAINTY_SEARCHED_MAX: f64 = 1e10;
 
+/// A limit so many standard uncertainties away takes nothing from a probability of 0.5 or more.
+const NEGLIGIBLE_FROM: f64 = 8.5;
+
 /// How far inside each limit a value must lie to be GO; none when no value at all can be proved
 /// inside with this uncertainty.
 ///
@@ -51,12 +54,21 @@ fn probability_guard<Q: Exact>(limits: &Limits<Q>, u: f64, confidence: f64) -> O
         };
         conformance_probability(Q::from_units(value), limits, u) >= confidence
     };
-    let usual = steps_up(normal_quantile(confidence).unwrap_or(0.0) * u);
-    let mut proved_at = match (limits.lower(), limits.upper()) {
-        (Some(lower), Some(upper)) => (upper.units() - lower.units()) / 2,
-        // One-sided: the usual guard, and a step more for the last bit of the quantile.
-        _ => usual + 1,
-    };
+    let z = normal_quantile(confidence).ok()?;
+    let usual = steps_up(z * u);
+    let width = limits
+        .lower()
+        .zip(limits.upper())
+        .map(|(lower, upper)| upper.units() - lower.units());
+    if let Some(width) = width
+        && Length::from_nm(width - usual).as_nm_f64() > NEGLIGIBLE_FROM * u
+        && proved(usual)
+    {
+        // The far limit takes nothing away: the one-sided guard is the least.
+        return Some(usual);
+    }
+    // One-sided: the usual guard, and a step more for the last bit of the quantile.
+    let mut proved_at = width.map_or(usual + 1, |width| width / 2);
     if !proved(proved_at) {
         return None;
     }
