@@ -77,14 +77,37 @@ pub enum Rule {
     /// the value lies beyond a limit and the probability of being beyond that same limit is at
     /// least `confidence`; otherwise DOUBT.
     Probability {
-        /// Required probability, 0.5 to 1 (0.95 unless set).
+        /// Required probability, at least 0.5 and below 1 (0.95 unless set).
         confidence: f64,
     },
     /// A guard band of `factor` times u at each limit (1.65 unless set; 2 is the older U, k = 2).
     Guard {
-        /// Multiple of the standard uncertainty.
+        /// Multiple of the standard uncertainty, 0 to 10.
         factor: f64,
     },
     /// Simple acceptance (JCGM 106): inside is GO, never DOUBT.
     Simple,
+}
+
+impl Rule {
+    /// The default when an uncertainty is known: 95 % (ISO 14253-1:2017).
+    pub const PROBABILITY: Self = Self::Probability { confidence: 0.95 };
+    /// The guard band that a one-sided 95 % needs: 1.65 u.
+    pub const GUARD: Self = Self::Guard { factor: 1.65 };
+
+    /// The rule's word in options, plans and records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Probability { .. } => "probability",
+            Self::Guard { .. } => "guard",
+            Self::Simple => "simple",
+        }
+    }
+
+    /// The rule of that word, with its usual number.
+    pub fn from_word(word: &str) -> Option<Self> {
+        [Self::PROBABILITY, Self::GUARD, Self::Simple]
+            .into_iter()
+            .find(|rule| rule.word() == word)
+    }
 }

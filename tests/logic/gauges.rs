@@ -1,5 +1,4 @@
 //! The gauge register: files, assumed errors, dates.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

@@ -1,5 +1,4 @@
 //! Fixtures of one file a case, with the expected text beside it.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,0 +1,144 @@
+//! From what the gauge showed to the size at 20 °C and its uncertainty.
+
+use std::fmt;
+
+use super::temperature::{TemperatureError, Thermal};
+use super::uncertainty::{Uncertainty, UncertaintyError, gauge_lines, thermal_lines};
+use crate::gauge::GaugeError;
+use crate::quantity::Length;
+
+/// A measured value: the size at 20 °C, its uncertainty, and what was corrected on the way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// The size at 20 °C.
+    pub value: Length,
+    /// Its uncertainty; none when nothing is known of the gauge's error.
+    pub uncertainty: Option<Uncertainty>,
+    /// What was added on the way, in order; they sum up exactly to `value` minus the indication.
+    pub corrections: Vec<Correction>,
+}
+
+/// One correction that was made.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Correction {
+    /// The gauge's bias, known from its calibration, taken off.
+    Bias {
+        /// What was added to the indication.
+        added: Length,
+    },
+    /// From the temperatures of part and gauge to 20 °C.
+    Temperature {
+        /// What was added.
+        added: Length,
+    },
+}
+
+/// Why a reading does not become a measured value.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum MeasureError {
+    /// The temperature correction is refused.
+    Temperature(TemperatureError),
+    /// The uncertainty budget is refused.
+    Uncertainty(UncertaintyError),
+}
+
+impl Measured {
+    /// The standard uncertainty for a verdict, nm.
+    pub fn standard_nm(&self) -> Option<f64> {
+        self.uncertainty.as_ref().map(Uncertainty::standard_nm)
+    }
+}
+
+/// The measured value of an indication (or of the mean of `readings` indications): bias taken
+/// off, corrected to 20 °C, with the budget of both. Without `thermal` the temperature is not
+/// considered, and no line says otherwise.
+///
+/// ```
+/// use fitledger::gauge::GaugeError;
+/// use fitledger::material::material;
+/// use fitledger::measure::{Temperature, Thermal, Thermometer, measure};
+/// use fitledger::quantity::{Celsius, Length};
+/// let micrometer = GaugeError { mpe: Some(Length::from_um(4)), ..GaugeError::default() };
+/// let steel = material("steel")?.expansion();
+/// let thermal = Thermal {
+///     part: Temperature::measured(Celsius::from_milli(45_000), 1.0),
+///     part_expansion: steel,
+///     gauge: Temperature::measured(Celsius::REFERENCE, 1.0),
+///     gauge_expansion: steel,
+///     thermometer: Thermometer::Separate,
+/// };
+/// let warm = measure(Length::from_mm(50), &micrometer, Some(&thermal), 1)?;
+/// assert_eq!(warm.value, Length::parse_mm("49.985629")?);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn measure(
+    indication: Length,
+    gauge: &GaugeError,
+    thermal: Option<&Thermal>,
+    readings: u32,
+) -> Result<Measured, MeasureError> {
+    let mut corrections = Vec::new();
+    let mut value = indication;
+    if let Some(calibration) = &gauge.calibration {
+        let added = -calibration.bias_at(indication);
+        value += added;
+        corrections.push(Correction::Bias { added });
+    }
+    let mut lines = gauge_lines(gauge, readings)?;
+    if let Some(thermal) = thermal {
+        let parts = thermal.uncertainty(value)?;
+        if let Some(lines) = &mut lines {
+            lines.extend(thermal_lines(&parts));
+        }
+        let at_20 = thermal.size_at_20(value)?;
+        let added = at_20 - value;
+        value = at_20;
+        corrections.push(Correction::Temperature { added });
+    }
+    Ok(Measured {
+        value,
+        uncertainty: lines.map(Uncertainty::combined).transpose()?,
+        corrections,
+    })
+}
+
+impl From<TemperatureError> for MeasureError {
+    fn from(error: TemperatureError) -> Self {
+        Self::Temperature(error)
+    }
+}
+
+impl From<UncertaintyError> for MeasureError {
+    fn from(error: UncertaintyError) -> Self {
+        Self::Uncertainty(error)
+    }
+}
+
+impl MeasureError {
+    /// The error's word in JSON.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Temperature(error) => error.code(),
+            Self::Uncertainty(error) => error.code(),
+        }
+    }
+
+    /// What to do next.
+    pub fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::Temperature(error) => error.hint(),
+            Self::Uncertainty(error) => error.hint(),
+        }
+    }
+}
+
+impl fmt::Display for MeasureError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Temperature(error) => error.fmt(f),
+            Self::Uncertainty(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for MeasureError {}
