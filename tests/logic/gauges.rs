@@ -162,6 +162,13 @@ fn an_absent_error_is_assumed_by_kind_range_and_step_and_says_so() {
             Basis::Published,
         ),
         (
+            format!("{MIC} [0, 100]"), // one frame with rods: the instrument's row, not the size's
+            "20",
+            Faces::Outside,
+            5,
+            Basis::Published,
+        ),
+        (
             format!("{MIC} [475, 500]"),
             "476",
             Faces::Outside,
