@@ -13,3 +13,7 @@ mod quantity;
 mod statistics_special;
 mod support;
 mod table;
+mod tolerance_callouts;
+mod tolerance_formulas;
+mod tolerance_house;
+mod tolerance_tables;

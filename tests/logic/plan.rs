@@ -9,7 +9,7 @@ use fitledger::plan::{
     Bounds, Characteristic, CharacteristicId, FeatureId, PairEnd, Plan, PlanError, Rules,
 };
 use fitledger::quantity::Length;
-use fitledger::tolerance::{GeneralClass, MetalSide, Move, Surface, Tables};
+use fitledger::tolerance::{GeneralClass, Limits, MetalSide, Move, Surface, Tables};
 
 use crate::support::{cases, expected_beside, label};
 
@@ -199,6 +199,15 @@ fn a_moved_limit_keeps_its_reasons_beside_the_drawings_own() {
     };
     let amount = mm("0.1");
     assert_eq!(moves, [coating, Move::Allowance { surface, amount }]);
+    let words = |limits: &Limits| -> Vec<String> {
+        let steps = limits.explain(Tables::standard());
+        steps.iter().map(ToString::to_string).collect()
+    };
+    let (first, last) = (words(first), words(last));
+    for reason in &last {
+        assert!(first.contains(reason), "{reason} is kept in {first:?}");
+    }
+    assert_eq!(first.len(), last.len() + 2);
 }
 
 #[test]
