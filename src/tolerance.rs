@@ -22,6 +22,7 @@ mod error;
 mod explain;
 mod fit;
 mod general;
+mod indication;
 mod limits;
 mod moved;
 mod nearest;
@@ -33,6 +34,7 @@ mod step;
 mod surface;
 mod tables;
 mod undefined;
+mod wording;
 
 pub use callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,

@@ -189,10 +189,11 @@ impl Gauge {
         self.kind.is_thimble()
     }
 
-    /// Whether a size is within its range; a gauge without a stated range takes any.
-    pub fn covers(&self, size: Length) -> bool {
+    /// Whether a value that it shows is within its range (of a comparator: the deviation); a
+    /// gauge without a stated range takes any.
+    pub fn covers(&self, shown: Length) -> bool {
         self.range
-            .is_none_or(|(lower, upper)| (lower..=upper).contains(&size))
+            .is_none_or(|(lower, upper)| (lower..=upper).contains(&shown))
     }
 
     /// The smallest step it shows, stated or assumed by its kind.

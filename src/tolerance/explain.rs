@@ -51,6 +51,7 @@ impl Limits<Length> {
                         range: row.range,
                         plus_minus: Amount::Length(row.plus_minus),
                         house: row.house,
+                        source: row.source.clone(),
                     });
                 }
                 both_limits(&mut steps, nominal, lower, upper);
@@ -118,6 +119,7 @@ impl Limits<Angle> {
                         range: row.range,
                         plus_minus: Amount::Angle(row.plus_minus),
                         house: row.house,
+                        source: row.source.clone(),
                     });
                 }
                 nominal
