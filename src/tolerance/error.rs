@@ -89,7 +89,12 @@ pub enum CalloutError {
         place: Place,
     },
     /// A class that is not defined at the nominal size.
-    NotDefined(ClassError),
+    NotDefined {
+        /// Which, where and why, with the nearest class.
+        error: ClassError,
+        /// Where the class stands, when the callout's text is at hand ([`super::limits_of`]).
+        place: Option<Place>,
+    },
     /// A bare size, edge or angle, and no general class is in force.
     MissingGeneralClass {
         /// The callout.
@@ -146,7 +151,7 @@ impl CalloutError {
             Self::MixedUnits { .. } => "mixed_units",
             Self::ReversedLimits { .. } => "limits_reversed",
             Self::ThreadNotAvailable { .. } => "thread_not_available",
-            Self::NotDefined(error) => error.code(),
+            Self::NotDefined { error, .. } => error.code(),
             Self::MissingGeneralClass { .. } => "missing_general_class",
             Self::MissingShorterSide { .. } => "missing_shorter_side",
             Self::GeneralNotDefined { .. } => "general_not_defined",
@@ -182,7 +187,7 @@ impl CalloutError {
             Self::ThreadNotAvailable { .. } => {
                 "Give the limits from the drawing or the thread's table, such as 9.968..10.000."
             }
-            Self::NotDefined(error) => return error.hint(),
+            Self::NotDefined { error, .. } => return error.hint(),
             Self::MissingGeneralClass { .. } => {
                 "Write a class or deviations beside it, or give the drawing's general class: \
                  f, m, c or v (ISO 2768-1)."
@@ -211,6 +216,7 @@ impl CalloutError {
             | Self::MixedUnits { place, .. }
             | Self::ReversedLimits { place }
             | Self::ThreadNotAvailable { place } => Some(place),
+            Self::NotDefined { place, .. } => place.as_ref(),
             _ => None,
         }
     }
@@ -275,7 +281,7 @@ impl fmt::Display for CalloutError {
                 f,
                 "The callout has {found} characters; at most {allowed} are read."
             ),
-            Self::NotDefined(error) => error.fmt(f),
+            Self::NotDefined { error, .. } => error.fmt(f),
             Self::BadLimits(error) => error.fmt(f),
             Self::MissingGeneralClass { callout } => write!(
                 f,
@@ -371,7 +377,7 @@ impl std::error::Error for CalloutError {}
 
 impl From<ClassError> for CalloutError {
     fn from(error: ClassError) -> Self {
-        Self::NotDefined(error)
+        Self::NotDefined { error, place: None }
     }
 }
 

@@ -16,11 +16,12 @@ use super::callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
 };
 use super::class::{ClassKind, Grade, Letter, ToleranceClass};
-use super::error::CalloutError;
+use super::error::{CalloutError, Place};
 use super::indication::{
     MINUS_SIGNS, Signed, Token, after_nominal, angle_indication, indication, with_unit,
 };
 use super::nearest::{nearest_grades, nearest_letters};
+use super::resolve::{CalloutLimits, Context};
 use super::scanner::{Scanned, Scanner, is_angle_mark};
 use super::tables::Tables;
 
@@ -32,6 +33,40 @@ const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
 /// Errors name the place, what stands there and what may stand there.
 pub fn parse_callout(text: &str) -> Result<Callout, CalloutError> {
     parse_callout_in(text, Tables::standard())
+}
+
+/// Reads a callout and gives its limits in one step; a class that is not defined at its size is
+/// pointed at, too.
+pub fn limits_of(
+    text: &str,
+    context: &Context<'_>,
+) -> Result<(Callout, CalloutLimits), CalloutError> {
+    let callout = parse_callout_in(text, context.tables)?;
+    match callout.limits(context) {
+        Ok(limits) => Ok((callout, limits)),
+        Err(CalloutError::NotDefined { error, .. }) => {
+            // A class is read only where its letters and digits stand together as it prints.
+            let before = text.find(&error.class.to_string());
+            let before = before.and_then(|at| text.get(..at));
+            Err(CalloutError::NotDefined {
+                error,
+                place: before.map(|start| Place {
+                    text: text.to_owned(),
+                    at: start.chars().count(),
+                }),
+            })
+        }
+        Err(error) => Err(error),
+    }
+}
+
+impl std::str::FromStr for Callout {
+    type Err = CalloutError;
+
+    /// [`parse_callout`].
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        parse_callout(text)
+    }
 }
 
 /// Reads a callout with the classes of the standard and of the house tables in use.

@@ -25,5 +25,6 @@ mod table;
 mod tolerance_callouts;
 mod tolerance_formulas;
 mod tolerance_house;
+mod tolerance_limits;
 mod tolerance_tables;
 mod wire_frames;

@@ -7,7 +7,7 @@ use fitledger::quantity::{Angle, Exact, Length, LengthUnit};
 use fitledger::tolerance::{
     AngleCallout, Callout, CalloutError, CalloutLimits, Context, EdgeCallout, EdgeKind, FitCallout,
     GeneralClass, Grade, Indication, Letter, Limits, SizeCallout, SizeForm, SizeLimits,
-    ToleranceClass, parse_callout, render_caret,
+    ToleranceClass, limits_of, parse_callout, render_caret,
 };
 use proptest::prelude::*;
 
@@ -116,10 +116,7 @@ fn every_valid_callout_gives_the_limits_beside_it() {
 }
 
 fn fault_of(text: &str, context: &Context<'_>) -> Option<CalloutError> {
-    match parse_callout(text) {
-        Ok(callout) => callout.limits(context).err(),
-        Err(error) => Some(error),
-    }
+    limits_of(text, context).err()
 }
 
 #[test]

@@ -60,7 +60,7 @@ fn a_house_letter_is_read_computed_and_marked() {
     assert!(
         steps.iter().any(|step| step
             == "House table: shaft q over 18 to 30 mm, IT5 to IT7: es = -4 µm \
-                (house: pump bush running fit 2019)"),
+                (house: house.csv line 2, pump bush running fit 2019)"),
         "{steps:?}"
     );
     // Classes of the standard are the standard's still, beside it and in a fit.
@@ -113,7 +113,7 @@ fn a_house_general_tolerance_is_marked() {
     let tables = house(&format!("{LINEAR}v,0.5,3,yes,0.3,house habit\n"));
     let bare = size("2", &tables);
     assert_eq!((bare.upper_deviation, bare.house), (Some(mm("0.3")), true));
-    assert!(why(&bare, &tables)[0].contains("(house: house habit)"));
+    assert!(why(&bare, &tables)[0].contains("(house: house.csv line 2, house habit)"));
     assert!(!size("12", &tables).house);
 }
 
@@ -209,7 +209,7 @@ fn spreadsheet_habits_are_read() {
     assert!(
         steps
             .iter()
-            .any(|step| step.contains("(house: house, \"old\" drawing)"))
+            .any(|step| step.contains("(house: house.csv line 2, house, \"old\" drawing)"))
     );
 }
 
