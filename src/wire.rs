@@ -15,7 +15,7 @@
 //! let mut decoder = Decoder::new(built_in("line-free")?);
 //! let mut seen = Vec::new();
 //! for piece in [b"+0012.3".as_slice(), b"45 mm\r\n", b"12..3\r\n"] {
-//!     decoder.push(piece, &mut |decoded: Decoded<'_>| seen.push(decoded.into_owned()));
+//!     decoder.push(piece, &mut |heard| seen.push(heard.to_decoded()));
 //! }
 //! let [Decoded::Reading(reading), Decoded::Error(refused)] = seen.as_slice() else {
 //!     unreachable!()
@@ -44,5 +44,5 @@ mod reader;
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
 pub use builtin::{DEFAULT_ADAPTER, built_in, built_in_names, built_in_text};
 pub use decode::{Decoder, decode_all};
-pub use decoded::{Decoded, SentError, SentReading, SentStatus};
+pub use decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 pub use error::{AdapterError, WireError};

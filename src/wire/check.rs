@@ -201,6 +201,7 @@ fn line(
 }
 
 /// Bytes that are skipped before the first character of a frame, except as terminators.
+#[inline]
 pub(super) fn skipped_before_frame(byte: u8) -> bool {
     matches!(byte, 0x00 | 0x0a | 0x0d | 0x11 | 0x13)
 }
