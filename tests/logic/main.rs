@@ -2,6 +2,8 @@
 
 mod journal_damage;
 mod journal_faults;
+mod journal_golden;
+mod journal_line;
 mod journal_writers;
 mod quantity;
 mod support;
