@@ -1,5 +1,7 @@
 //! One line: what is written is what is read, and there is one spelling only.
 
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
+
 use fitledger::journal::{Hash, Line, LineFault, Moment, check_body, encode};
 use proptest::prelude::{Strategy, any, prop_assert, prop_assert_eq, proptest};
 
