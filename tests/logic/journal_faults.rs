@@ -1,6 +1,8 @@
 //! The disk fails at every call in turn, and the power goes at every moment; what was acknowledged
 //! is readable, and nothing else is.
 
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
+
 use std::collections::BTreeMap;
 
 use fitledger::journal::{

@@ -1,6 +1,8 @@
 //! The writer against real files: one at a time, never truncating, bounded, and noticing when the
 //! file is taken from under it. And real processes, killed at random.
 
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
+
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -201,7 +203,8 @@ fn what_does_not_fit_a_line_is_refused_before_anything_is_written() {
 fn a_file_moved_replaced_or_changed_under_the_writer_is_not_acknowledged() {
     let (place, folder) = folder();
     let path = |name: &str| place.path().join(name);
-    let disturbances: [(&str, &dyn Fn(&Path)); 4] = [
+    type Disturbance<'a> = (&'a str, &'a dyn Fn(&Path));
+    let disturbances: [Disturbance<'_>; 4] = [
         ("removed", &|at| fs::remove_file(at).unwrap()),
         ("renamed", &|at| {
             fs::rename(at, path("elsewhere.jsonl")).unwrap()
@@ -386,7 +389,7 @@ fn a_file_size_limit_leaves_what_was_acknowledged_and_says_not_recorded() {
         let acknowledged = text
             .lines()
             .filter_map(|line| number_after(line, "ack "))
-            .last();
+            .next_back();
         let failure = text.lines().find(|line| line.starts_with("not_recorded "));
         assert!(
             failure.is_some_and(|line| line.contains("NOT RECORDED")),

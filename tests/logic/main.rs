@@ -6,6 +6,8 @@ mod events;
 mod gauges;
 mod journal_damage;
 mod journal_faults;
+mod journal_golden;
+mod journal_line;
 mod journal_writers;
 mod material;
 mod measure_judge;

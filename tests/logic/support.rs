@@ -2,6 +2,8 @@
 //! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
+
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
 
