@@ -1,5 +1,33 @@
 //! The truth of the bench: what each input does (`decide`), and the state that events give.
 
+mod command;
+mod decide;
+mod judged;
+mod opening;
+mod recorder;
+mod replay;
+mod setup;
+mod sight;
+mod simulated;
+mod state;
+mod suspicion;
+mod view;
 mod workspace;
 
+pub use command::{Command, Refusal};
+pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use judged::{Judged, judge_place, side_sentence};
+pub use opening::{
+    OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
+    tables_digest,
+};
+pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
+pub use replay::{Check, Fault, Replayed, replay};
+pub use setup::{Setup, SetupError, Target, TargetLimits};
+pub use sight::sight;
+pub use simulated::{LastAnswer, Move, Sight, Simulated};
+pub use state::{
+    Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
+};
+pub use view::PartState;
 pub use workspace::{WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text};

@@ -62,7 +62,6 @@ pub struct Unwritten {
 }
 
 /// State and journal of one session.
-#[derive(Debug)]
 pub struct Recorder<F: StorageFolder> {
     writer: JournalWriter<F::File>,
     state: State,
@@ -80,6 +79,14 @@ impl<F: StorageFolder> Recorder<F> {
             unwritten: Vec::new(),
             last_moment: None,
             failed: false,
+        }
+    }
+
+    /// A recorder of a session taken up again at `moment`.
+    pub fn resumed(writer: JournalWriter<F::File>, state: State, moment: Moment) -> Self {
+        Self {
+            last_moment: Some(moment),
+            ..Self::new(writer, state)
         }
     }
 

@@ -33,6 +33,8 @@ pub struct Replayed {
     pub unknown_events: u64,
     /// Monotonic milliseconds of the last line.
     pub last_ms: u64,
+    /// Wall clock of the last line.
+    pub last_time: Option<jiff::Timestamp>,
     /// The last line read.
     pub last: Option<Link>,
 }
@@ -84,6 +86,7 @@ impl Replayed {
     fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) {
         let sequence = sound.line.seq;
         self.last_ms = self.last_ms.max(sound.line.mono_ms);
+        self.last_time = sound.line.time.parse().ok().or(self.last_time);
         self.last = Some(Link {
             seq: sequence,
             hash: sound.line.hash,

@@ -206,7 +206,7 @@ impl Setup {
     }
 }
 
-fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {
+pub(super) fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {
     let mut tables = Tables::standard().clone();
     for (name, text) in &opened.house {
         tables = tables.with_house(text, name).map_err(|error| SetupError {

@@ -1,10 +1,12 @@
 //! What the simulated machinist sees of the bench.
 
-use super::setup::TargetLimits;
+use super::setup::{Target, TargetLimits};
 use super::simulated::{LastAnswer, Sight};
 use super::state::{End, State};
+use crate::gauge::{Gauge, GaugeId};
 use crate::journal::{Event, Outcome};
 use crate::measure::{Side, VerdictWord};
+use crate::quantity::Length;
 use crate::tolerance::Surface;
 
 /// The sight of a state, given the last event that answered a reading.
@@ -19,6 +21,8 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
         TargetLimits::Length(limits) => Some(limits),
         TargetLimits::Angle(_) => None,
     });
+    let gauge = description.and_then(|target| gauge_for(state, target));
+    let entry = gauge.as_ref().and_then(|gauge| state.setup().gauge(gauge));
     let point = state.current_place().map_or(1, |(_, place)| place.point);
     Sight {
         part,
@@ -29,7 +33,26 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
         point,
         cutting: state.bench().cutting,
         last: last_answer(state, last),
+        step: entry
+            .and_then(Gauge::step)
+            .map_or(Length::from_um(1), |step| step.value()),
+        zero_size: entry.map_or(Length::ZERO, |gauge| gauge.size_of(Length::ZERO)),
+        gauge,
     }
+}
+
+/// The first gauge of the session that may prove the characteristic, else the session's first.
+fn gauge_for(state: &State, target: &Target) -> Option<GaugeId> {
+    let ids = || {
+        state
+            .setup()
+            .sources
+            .iter()
+            .map(|source| GaugeId::new(&source.gauge))
+    };
+    ids()
+        .find(|gauge| target.may_prove(gauge))
+        .or_else(|| ids().next())
 }
 
 fn last_answer(state: &State, last: Option<&Event>) -> LastAnswer {

@@ -6,6 +6,7 @@
 //!
 //! Everything follows from the seed and from what the bench answers; no clock, no chance.
 
+use crate::gauge::GaugeId;
 use crate::quantity::{Length, LengthUnit, Rounding};
 use crate::tolerance::{MetalSide, Surface};
 
@@ -28,6 +29,12 @@ pub struct Sight {
     pub cutting: bool,
     /// What came of the last reading.
     pub last: LastAnswer,
+    /// The gauge to take; none when the session names none.
+    pub gauge: Option<GaugeId>,
+    /// Its smallest step.
+    pub step: Length,
+    /// The size that its zero stands for: that of its setting standard, or zero.
+    pub zero_size: Length,
 }
 
 /// What came of the last reading, as far as a hand needs to know.
@@ -84,8 +91,6 @@ pub struct Simulated {
     worn_parts: u32,
 }
 
-/// Smallest step that the simulated micrometer shows.
-const RESOLUTION: Length = Length::from_um(1);
 /// After so many readings of one point that decide nothing the part is given up (chosen).
 const TRIES_MAX: u32 = 5;
 /// Parts between tool changes (chosen).
@@ -175,7 +180,7 @@ impl Simulated {
     fn cut(&mut self, sight: &Sight, left: Length) {
         self.cuts += 1;
         self.wear_nm += tolerance_nm(sight) * 0.004;
-        let miss = tolerance_nm(sight) * 0.08 * self.random.normal();
+        let miss = tolerance_nm(sight) * 0.06 * self.random.normal();
         let taken = left.as_nm_f64() - self.wear_nm + miss;
         if let Some((_, _, size)) = &mut self.at_hand {
             match sight.surface.metal_side() {
@@ -197,13 +202,17 @@ impl Simulated {
         } else {
             0.0
         };
-        let shown = nearest_step(size + scatter + form + slip);
+        let shown = nearest_step(size + scatter + form + slip, sight.step) - sight.zero_size;
         let mut bytes = if self.random.one_in(60) {
             b"\x11#?4\r\n".to_vec()
         } else {
             Vec::new()
         };
-        bytes.extend_from_slice(shown.to_text(LengthUnit::Millimetre, 3).as_bytes());
+        bytes.extend_from_slice(
+            shown
+                .to_text(LengthUnit::Millimetre, decimals_of(sight.step))
+                .as_bytes(),
+        );
         bytes.extend_from_slice(b" mm\r\n");
         bytes
     }
@@ -211,8 +220,16 @@ impl Simulated {
 
 /// Sizes of real parts are far below 2^53 nm, so the float holds them exactly enough to round.
 #[allow(clippy::cast_possible_truncation)]
-fn nearest_step(nm: f64) -> Length {
-    Length::from_nm(nm.round() as i64).round_to(RESOLUTION, Rounding::HalfEven)
+fn nearest_step(nm: f64, step: Length) -> Length {
+    let step = step.max(Length::from_nm(1));
+    Length::from_nm(nm.round() as i64).round_to(step, Rounding::HalfEven)
+}
+
+/// Decimals of a millimetre that a step needs: 3 for 0.001 mm.
+fn decimals_of(step: Length) -> u8 {
+    let text = step.to_text(LengthUnit::Millimetre, 0);
+    text.split_once('.')
+        .map_or(0, |(_, rest)| u8::try_from(rest.len()).unwrap_or(6))
 }
 
 fn middle_nm(sight: &Sight) -> f64 {
