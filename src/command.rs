@@ -1,9 +1,109 @@
 //! The command line: reads arguments, calls the rooms below, prints, and answers an exit code.
+//!
+//! `--json` gives JSON Lines on standard output, flushed line by line, and nothing else there;
+//! messages go to standard error. Every item asked about gets exactly one answer, in order; a
+//! bad one gets an error object in its place. Exit codes: 0 answered, 1 something is not GO,
+//! 2 bad input or usage, 3 the outside world failed; the highest wins.
+//!
+//! A new command is a variant of [`Command`], one file here with a `run`, and one line in
+//! `dispatch`; the form of its answers stands in an `output_*.rs`, the only files with names of
+//! JSON fields.
+//!
+//! This room refuses to know how limits, verdicts and readings come about.
+//!
+//! ```
+//! use clap::Parser;
+//! use fitledger::command::{Arguments, Command};
+//! let arguments = Arguments::try_parse_from(["fitledger", "limits", "--json", "25 H7"])?;
+//! let Some(Command::Limits(limits)) = arguments.command else { unreachable!() };
+//! assert_eq!((limits.callouts, limits.json), (vec!["25 H7".to_owned()], true));
+//! # Ok::<(), clap::Error>(())
+//! ```
 
 use std::ffi::OsString;
 use std::process::ExitCode;
 
+use clap::Parser;
+
+use crate::session::Workspace;
+
+mod answers;
+mod arguments;
+mod completions;
+mod decode;
+mod exit;
+mod fit;
+mod house;
+mod inspect;
+mod inspect_setup;
+mod inspect_show;
+mod inspect_sources;
+mod inspect_typed;
+mod judge;
+mod judge_answer;
+mod judge_gauge;
+mod judge_why;
+mod limits;
+mod lines;
+mod output;
+mod output_inspect;
+mod output_judge;
+mod output_limits;
+mod output_wire;
+mod problem;
+mod rule;
+mod screen;
+mod session_commands;
+mod signals;
+mod table;
+mod wire_adapter;
+
+pub use arguments::{
+    Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
+    InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
+    ListenArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
+};
+
+use exit::Exit;
+use output::{Output, Stopped};
+
 /// Runs the program with its arguments (the first is the program's name).
-pub fn run(_arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    ExitCode::from(2)
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    signals::survive_file_size_limit();
+    match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => {
+            let mut out = Output::system();
+            let workspace = Workspace::locate(arguments.workspace.as_deref());
+            let done = dispatch(arguments.command, &workspace, &mut out);
+            out.ended(done).into()
+        }
+        Err(usage) => told(&usage).into(),
+    }
+}
+
+fn dispatch(
+    command: Option<Command>,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    match command {
+        Some(Command::Limits(arguments)) => limits::run(&arguments, workspace, out),
+        Some(Command::Judge(arguments)) => judge::run(&arguments, workspace, out),
+        Some(Command::Fit(arguments)) => fit::run(&arguments, workspace, out),
+        Some(Command::Decode(arguments)) => decode::run(&arguments, workspace, out),
+        Some(Command::Completions(arguments)) => completions::run(&arguments, out),
+        other => session_commands::run(other, workspace, out),
+    }
+}
+
+/// Help and version go to standard output and are no error; wrong usage goes to standard error.
+fn told(usage: &clap::Error) -> Exit {
+    let written = usage.print();
+    match (usage.use_stderr(), written) {
+        (true, _) => Exit::BadInput,
+        (false, Err(error)) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Exit::OutsideFailed
+        }
+        (false, _) => Exit::Answered,
+    }
 }

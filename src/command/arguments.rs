@@ -88,7 +88,7 @@ Examples:
 #[derive(Debug, Args)]
 pub struct LimitsArguments {
     /// Callouts such as '25 H7', '12 ±0.05', '20.000..20.021'; - reads one a line
-    #[arg(value_name = "CALLOUT", required = true, allow_hyphen_values = true)]
+    #[arg(value_name = "CALLOUT", required = true)]
     pub callouts: Vec<String>,
     /// General tolerance class of ISO 2768-1 for bare sizes
     #[arg(long, value_name = "f|m|c|v")]

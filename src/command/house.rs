@@ -1,0 +1,118 @@
+//! The tolerance tables of this workspace, and options that choose rows of them.
+
+use crate::quantity::{Length, LengthUnit, parse_entry};
+use crate::session::Workspace;
+use crate::tolerance::{Context, GeneralClass, Surface, Tables};
+
+use super::problem::Problem;
+
+/// A file of this name beside the tolerance tables holds materials.
+const MATERIALS_FILE: &str = "materials.csv";
+
+/// The standard's tables with the house tables of the workspace.
+///
+/// # Errors
+/// A house table that cannot be read or is none.
+pub(crate) fn tables(workspace: &Workspace) -> Result<Tables, Problem> {
+    let mut tables = Tables::standard().clone();
+    for (name, text) in workspace.house_tables()? {
+        if name != MATERIALS_FILE {
+            tables = tables.with_house(&text, &name)?;
+        }
+    }
+    Ok(tables)
+}
+
+/// Tables and the general tolerance in force.
+pub(super) struct InForce {
+    tables: Tables,
+    general: Option<GeneralClass>,
+    shorter_side: Option<Length>,
+}
+
+impl InForce {
+    /// From the workspace and the options `--general` and `--shorter-side`.
+    ///
+    /// # Errors
+    /// A house table, class or length that is none.
+    pub(super) fn new(
+        workspace: &Workspace,
+        general: Option<&str>,
+        shorter_side: Option<&str>,
+    ) -> Result<Self, Problem> {
+        Ok(Self {
+            tables: tables(workspace)?,
+            general: general.map(general_class).transpose()?,
+            shorter_side: shorter_side.map(side_length).transpose()?,
+        })
+    }
+
+    pub(super) fn tables(&self) -> &Tables {
+        &self.tables
+    }
+
+    /// What callouts are read under.
+    pub(super) fn context(&self) -> Context<'_> {
+        Context {
+            general: self.general,
+            shorter_side: self.shorter_side,
+            ..Context::with_tables(&self.tables)
+        }
+    }
+}
+
+/// The class of ISO 2768-1 that `--general` names.
+///
+/// # Errors
+/// Any other word.
+pub(crate) fn general_class(word: &str) -> Result<GeneralClass, Problem> {
+    GeneralClass::from_word(word.trim()).ok_or_else(|| {
+        let message = format!("“{}” is no class of ISO 2768-1.", word.escape_debug());
+        Problem::bad("unknown_general_class", message, Some("Give f, m, c or v."))
+    })
+}
+
+/// The surface that `--surface` names.
+///
+/// # Errors
+/// Any other word.
+pub(super) fn surface(word: &str) -> Result<Surface, Problem> {
+    Surface::from_word(word.trim()).ok_or_else(|| {
+        let known: Vec<&str> = Surface::WORDS.iter().map(|(_, word)| *word).collect();
+        let message = format!("“{}” is no surface.", word.escape_debug());
+        let hint = format!("Give one of {}.", known.join(", "));
+        Problem::bad("unknown_surface", message, Some(&hint))
+    })
+}
+
+fn side_length(text: &str) -> Result<Length, Problem> {
+    let side = length(text)?;
+    if side > Length::ZERO {
+        return Ok(side);
+    }
+    let message = format!("The shorter side of an angle cannot be {side} mm.");
+    Err(Problem::bad(
+        "out_of_range",
+        message,
+        Some("Give a length above zero."),
+    ))
+}
+
+/// A length of an option, mm unless `in` stands behind it.
+pub(super) fn length(text: &str) -> Result<Length, Problem> {
+    Ok(parse_entry(text, LengthUnit::Millimetre)?.value)
+}
+
+/// A coating's least and greatest thickness per surface: `0.006..0.010`, or one value for both.
+///
+/// # Errors
+/// Anything that is no length; what the lengths must be is known where limits are moved.
+pub(super) fn coating(text: &str) -> Result<(Length, Length), Problem> {
+    match text.split_once("..") {
+        Some((thin, thick)) => Ok((length(thin)?, length(thick)?)),
+        None => {
+            let both = length(text)?;
+            Ok((both, both))
+        }
+    }
+}

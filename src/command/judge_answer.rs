@@ -1,0 +1,225 @@
+//! The answer of `judge`, for machines and for people.
+
+use crate::measure::{CutAdvice, Judgement, RemainingMetal, Remedy, Side, VerdictWord};
+
+use super::answers::Answer;
+use super::exit::Exit;
+use super::judge_why::{self, NOT_CONSIDERED, Shown};
+use super::output::{Output, Stopped};
+use super::output_judge::JudgeLine;
+use super::table::{Cell, Column, Row, Style, cell, numbers, words};
+
+/// The columns of several answers.
+pub(super) const COLUMNS: &[Column] = &[
+    words("verdict"),
+    words("callout"),
+    numbers("value"),
+    words("u"),
+    words("side"),
+    numbers("beyond"),
+    numbers("to middle"),
+    numbers("cut"),
+];
+
+/// The titles of a single answer.
+const FACTS: &[Column] = &[
+    words("verdict"),
+    words("callout"),
+    words("value"),
+    words("at 20 °C"),
+    words("u"),
+    words("side"),
+    words("beyond"),
+    words("to middle"),
+    words("to nearest limit"),
+    words("to come off"),
+    words("depth of cut"),
+    words("chance inside"),
+    words("rule"),
+    words("to settle it"),
+];
+
+/// The word while metal is still to come off.
+const CUTTING: &str = "CUTTING";
+
+/// One judged value.
+pub(super) struct JudgeAnswer {
+    line: JudgeLine,
+    side: Side,
+    unit: &'static str,
+    style: Style,
+}
+
+impl JudgeAnswer {
+    /// From the value as typed and at 20 °C, its uncertainty in smallest steps, and the judgement.
+    pub(super) fn new<Q: Shown>(
+        callout: &str,
+        [value, value_at_20]: [String; 2],
+        u: Option<f64>,
+        judgement: &Judgement<Q>,
+        guard: Option<Q>,
+        mut why: Vec<String>,
+    ) -> Self {
+        // Lengths with three decimals at least, as in every other answer.
+        let text = |quantity: Q| quantity.text(3);
+        why.push(judge_why::rule(judgement, guard));
+        Self {
+            line: JudgeLine {
+                callout: callout.to_owned(),
+                value,
+                value_at_20,
+                u: u.map(Q::steps_text),
+                verdict: judgement.verdict.word(),
+                side: judgement.side.word(),
+                beyond: text(judgement.beyond),
+                to_middle: judgement.to_middle.map(text),
+                to_nearest_limit: text(judgement.to_nearest_limit),
+                depth_of_cut: None,
+                conformance_probability: judgement.conformance_probability,
+                rule: judgement.rule.word(),
+                why,
+                to_come_off: None,
+                target: None,
+                advice: None,
+                remedies: Vec::new(),
+            },
+            side: judgement.side,
+            unit: Q::UNIT,
+            style: match judgement.verdict {
+                VerdictWord::Go => Style::Go,
+                VerdictWord::NoGo => Style::NoGo,
+                VerdictWord::Doubt => Style::Doubt,
+            },
+        }
+    }
+
+    /// With what would settle a DOUBT.
+    pub(super) fn settled_by(&mut self, remedies: &[Remedy]) {
+        self.line.remedies = remedies.iter().map(judge_why::remedy).collect();
+    }
+
+    /// With metal still to come off; while cutting that is no verdict yet.
+    pub(super) fn with_metal(&mut self, metal: &RemainingMetal, cutting: bool) {
+        let line = &mut self.line;
+        line.to_come_off = Some(metal.left().to_mm());
+        line.target = Some(metal.target().to_mm());
+        line.depth_of_cut = metal.depth_of_cut().map(|depth| depth.length().to_mm());
+        line.advice = match metal.advice() {
+            CutAdvice::Cut => Some("cut"),
+            CutAdvice::Polish => Some("polish"),
+            CutAdvice::Stop | CutAdvice::PastZone => None,
+        };
+        if cutting {
+            line.verdict = CUTTING;
+            line.remedies.clear();
+            self.style = Style::Cutting;
+        }
+    }
+
+    fn verdict_cell(&self) -> Cell {
+        Cell {
+            text: self.line.verdict.to_owned(),
+            style: self.style,
+        }
+    }
+
+    fn side_words(&self) -> String {
+        self.side.word().replace('_', " ")
+    }
+
+    /// The uncertainty, or that there is none.
+    fn u_text(&self) -> String {
+        self.line
+            .u
+            .clone()
+            .unwrap_or_else(|| NOT_CONSIDERED.to_owned())
+    }
+}
+
+impl Answer for JudgeAnswer {
+    fn write_json(&self, out: &mut Output) -> Result<(), Stopped> {
+        out.json(&self.line)
+    }
+
+    fn rows(&self) -> Vec<Row> {
+        let line = &self.line;
+        let inside = self.side == Side::Inside;
+        vec![vec![
+            self.verdict_cell(),
+            cell(&line.callout),
+            cell(&line.value),
+            cell(line.u.as_deref().unwrap_or("not considered")),
+            cell(self.side_words()),
+            cell(if inside { "" } else { &line.beyond }),
+            cell(line.to_middle.as_deref().unwrap_or_default()),
+            cell(line.depth_of_cut.as_deref().unwrap_or_default()),
+        ]]
+    }
+
+    fn facts(&self) -> Option<(&'static [Column], Row)> {
+        let line = &self.line;
+        let unit = |text: &str| format!("{text}{}", self.unit);
+        let signed = |text: &str| match text.starts_with('-') {
+            true => unit(text),
+            false => format!("+{}", unit(text)),
+        };
+        let optional = |text: &Option<String>| text.as_deref().map(unit).unwrap_or_default();
+        let off = match (&line.to_come_off, &line.target, line.advice) {
+            (Some(off), Some(target), Some("polish")) => {
+                format!(
+                    "{} to {}: too little for a cut, polish",
+                    unit(off),
+                    unit(target)
+                )
+            }
+            (Some(off), Some(target), _) => format!("{} to {}", unit(off), unit(target)),
+            _ => String::new(),
+        };
+        let inside = self.side == Side::Inside;
+        let moved = line.value != line.value_at_20;
+        let u = match line.u {
+            Some(_) => unit(&self.u_text()),
+            None => self.u_text(),
+        };
+        let row = vec![
+            self.verdict_cell(),
+            cell(&line.callout),
+            cell(unit(&line.value)),
+            cell(if moved {
+                unit(&line.value_at_20)
+            } else {
+                String::new()
+            }),
+            cell(u),
+            cell(self.side_words()),
+            cell(if inside {
+                String::new()
+            } else {
+                unit(&line.beyond)
+            }),
+            cell(line.to_middle.as_deref().map(signed).unwrap_or_default()),
+            cell(signed(&line.to_nearest_limit)),
+            cell(off),
+            cell(optional(&line.depth_of_cut)),
+            cell(
+                line.conformance_probability
+                    .map(judge_why::percent)
+                    .unwrap_or_default(),
+            ),
+            cell(line.rule),
+            cell(line.remedies.join(" ")),
+        ];
+        Some((FACTS, row))
+    }
+
+    fn why(&self) -> Vec<String> {
+        self.line.why.clone()
+    }
+
+    fn exit(&self) -> Exit {
+        match self.line.verdict {
+            "GO" => Exit::Answered,
+            _ => Exit::NotGood,
+        }
+    }
+}

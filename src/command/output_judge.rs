@@ -1,0 +1,35 @@
+//! The answer of `judge` as JSON.
+//!
+//! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
+//! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
+//! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them).
+//! `depth_of_cut` is null unless there is a cut to be taken off a diameter. With `--cutting` the
+//! `verdict` of a value with metal still on is `CUTTING`.
+
+use serde::Serialize;
+
+/// One judged value; lengths in mm, angles in decimal degrees.
+#[derive(Debug, Serialize)]
+pub(super) struct JudgeLine {
+    pub(super) callout: String,
+    pub(super) value: String,
+    pub(super) value_at_20: String,
+    pub(super) u: Option<String>,
+    pub(super) verdict: &'static str,
+    pub(super) side: &'static str,
+    pub(super) beyond: String,
+    pub(super) to_middle: Option<String>,
+    pub(super) to_nearest_limit: String,
+    pub(super) depth_of_cut: Option<String>,
+    pub(super) conformance_probability: Option<f64>,
+    pub(super) rule: &'static str,
+    pub(super) why: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) to_come_off: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) target: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) advice: Option<&'static str>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) remedies: Vec<String>,
+}

@@ -1,0 +1,138 @@
+//! Why an item gets no answer: one form for the errors of every room.
+
+use crate::gauge::RegisterError;
+use crate::material::MaterialError;
+use crate::measure::{JudgeError, MeasureError, RemainingError};
+use crate::quantity::QuantityError;
+use crate::session::WorkspaceError;
+use crate::tolerance::{CalloutError, TableError, render_caret};
+use crate::wire::AdapterError;
+
+use super::exit::Exit;
+
+/// An error with what machines and people are told of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Problem {
+    /// The stable word for machines.
+    pub(crate) code: &'static str,
+    /// What is wrong, where, and what was expected.
+    pub(crate) message: String,
+    /// What to do next.
+    pub(crate) hint: Option<String>,
+    /// For people: the text with a caret below the place.
+    pub(crate) picture: Option<String>,
+    /// What it does to the exit code.
+    pub(crate) exit: Exit,
+}
+
+impl Problem {
+    /// Bad input.
+    pub(crate) fn bad(code: &'static str, message: String, hint: Option<&str>) -> Self {
+        Self {
+            code,
+            message,
+            hint: hint.map(str::to_owned),
+            picture: None,
+            exit: Exit::BadInput,
+        }
+    }
+
+    /// The outside world failed.
+    pub(crate) fn outside(code: &'static str, message: String, hint: Option<&str>) -> Self {
+        Self {
+            exit: Exit::OutsideFailed,
+            ..Self::bad(code, message, hint)
+        }
+    }
+
+    /// For people: picture, sentence, hint, one below the other.
+    pub(crate) fn told(&self) -> String {
+        let lines = [
+            self.picture.as_deref(),
+            Some(self.message.as_str()),
+            self.hint.as_deref(),
+        ];
+        lines
+            .into_iter()
+            .flatten()
+            .collect::<Vec<&str>>()
+            .join("\n")
+    }
+
+    /// Every problem of a gauge register in one.
+    pub(crate) fn register(errors: &[RegisterError]) -> Self {
+        let sentences: Vec<String> = errors.iter().map(RegisterError::sentence).collect();
+        let pictures: Vec<String> = errors.iter().map(ToString::to_string).collect();
+        let hint = errors.first().and_then(|error| error.hint());
+        Self {
+            picture: Some(pictures.join("\n")),
+            ..Self::bad(
+                "gauge_register_invalid",
+                sentences.join(" "),
+                hint.as_deref(),
+            )
+        }
+    }
+}
+
+impl From<CalloutError> for Problem {
+    fn from(error: CalloutError) -> Self {
+        Self {
+            picture: render_caret(&error),
+            ..Self::bad(error.code(), error.to_string(), error.hint().as_deref())
+        }
+    }
+}
+
+impl From<QuantityError> for Problem {
+    fn from(error: QuantityError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<JudgeError> for Problem {
+    fn from(error: JudgeError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<MeasureError> for Problem {
+    fn from(error: MeasureError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<RemainingError> for Problem {
+    fn from(error: RemainingError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<MaterialError> for Problem {
+    fn from(error: MaterialError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<TableError> for Problem {
+    fn from(error: TableError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<AdapterError> for Problem {
+    fn from(error: AdapterError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<WorkspaceError> for Problem {
+    /// A file that is not there or is no text was named wrongly; anything else is the disk.
+    fn from(error: WorkspaceError) -> Self {
+        let (code, message, hint) = (error.code(), error.to_string(), Some(error.hint()));
+        match code {
+            "file_not_found" | "file_not_text" | "file_too_large" => Self::bad(code, message, hint),
+            _ => Self::outside(code, message, hint),
+        }
+    }
+}
