@@ -40,8 +40,8 @@ pub(super) struct StatusBody {
     pub(super) status: &'static str,
 }
 
-impl From<&Decoded<'_>> for WireEvent {
-    fn from(decoded: &Decoded<'_>) -> Self {
+impl From<&Decoded> for WireEvent {
+    fn from(decoded: &Decoded) -> Self {
         match decoded {
             Decoded::Reading(sent) => Self::Reading(ReadingBody {
                 value: sent.value_text(),

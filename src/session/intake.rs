@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::recorder::Incoming;
 use crate::gauge::{GaugeId, Origin};
 use crate::journal::Event;
-use crate::wire::Decoded;
+use crate::wire::{Decoded, Heard};
 
 /// Refused frames are written whole at most once in this time; the rest are counted.
 const GARBAGE_EVERY_MS: u64 = 1_000;
@@ -47,7 +47,7 @@ impl Intake {
     }
 
     /// What one decoded thing becomes, having come at `at_ms`.
-    pub fn take(&mut self, decoded: &Decoded<'_>, at_ms: u64) -> Vec<Incoming> {
+    pub fn take(&mut self, decoded: &Heard<'_>, at_ms: u64) -> Vec<Incoming> {
         match decoded {
             Decoded::Reading(sent) => {
                 let Some(gauge) = self.gauge_of(sent.id.as_deref()) else {
