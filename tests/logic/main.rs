@@ -29,4 +29,6 @@ mod tolerance_formulas;
 mod tolerance_house;
 mod tolerance_limits;
 mod tolerance_tables;
+mod wire_adapter;
 mod wire_frames;
+mod wire_port;
