@@ -1,6 +1,6 @@
 //! Builds the steps of a why from limits and their derivation key, only when asked.
 
-use crate::quantity::{Angle, Length};
+use crate::quantity::{Angle, Length, LengthUnit};
 
 use super::class::ToleranceClass;
 use super::fit::FitLimits;
@@ -158,7 +158,10 @@ impl Limits<Angle> {
 impl SizeLimits {
     /// The steps that gave these limits, in order.
     pub fn explain(&self, context: &Context<'_>) -> Vec<Step> {
-        let mut steps = self.limits.explain(context.tables);
+        let mut steps = Vec::new();
+        let inch = self.nominal.filter(|_| self.unit == LengthUnit::Inch);
+        steps.extend(inch.map(|nominal| Step::FromInch { nominal }));
+        steps.extend(self.limits.explain(context.tables));
         if self.envelope {
             steps.push(Step::Envelope);
         }

@@ -44,6 +44,11 @@ pub enum SpecialRule {
 /// One step on the way to a limit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Step {
+    /// The nominal size is written in inches.
+    FromInch {
+        /// The nominal size.
+        nominal: Length,
+    },
     /// A limit that stands on the drawing.
     StatedLimit {
         /// Which limit.

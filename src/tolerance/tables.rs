@@ -166,8 +166,16 @@ impl Tables {
 
     /// Both limits of size of a tolerance class at a nominal size. Allocates nothing.
     ///
-    /// Source: ISO 286-1:2010, tables 1 to 5. Errors: the class is not defined at that size,
-    /// with the reason.
+    /// Formula: es given: ei = es - IT; ei given: es = ei + IT; ES given: EI = ES - IT; EI given:
+    ///          ES = EI + IT; js, JS: +IT/2, -IT/2; with delta: ES = tabled value + delta;
+    ///          limit = nominal + deviation.
+    /// Symbols: es, ei (ES, EI) upper and lower deviation of shaft (hole), IT tolerance of the
+    ///          grade, delta ITn - IT(n-1) (nm, exact).
+    /// Valid:   over 0 up to 3150 mm, where letter and grade are tabled.
+    /// Rounding: none; half micrometres are kept.
+    /// Source:  ISO 286-1:2010, tables 1 to 5; provenance in tolerances/README.md.
+    /// Checked: tests/tables/iso286_limits.csv, iso286_grades.csv, iso286_letter_sums.csv.
+    /// Errors:  [`ClassError`]: not defined at that size, with the reason and a class near it.
     #[inline(always)] // a few nanoseconds; the call alone would double them
     #[allow(clippy::inline_always)]
     pub fn limits_of_class(

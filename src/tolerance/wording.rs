@@ -114,6 +114,11 @@ impl fmt::Display for SpecialRule {
 impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::FromInch { nominal } => write!(
+                f,
+                "{} in = {nominal} mm (1 in = 25.4 mm, exact)",
+                nominal.to_text(LengthUnit::Inch, 0)
+            ),
             Self::StatedLimit { side, limit } => {
                 write!(f, "{} limit {}, as stated", side.word(), limit.as_limit())
             }

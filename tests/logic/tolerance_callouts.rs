@@ -346,14 +346,22 @@ fn as_units<Q: Exact>(limits: &Limits<Q>) -> (Option<i64>, Option<i64>) {
 }
 
 #[test]
-fn the_caret_stands_under_the_fault_behind_wide_and_combining_characters() {
-    let error = parse_callout("25 H7 \u{65}\u{301}x").unwrap_err();
-    assert_eq!(
-        render_caret(&error).unwrap().lines().nth(1),
-        Some("      ^")
-    );
-    let error = parse_callout("Ø25 漢").unwrap_err();
-    assert_eq!(render_caret(&error).unwrap().lines().nth(1), Some("    ^"));
+fn the_caret_stands_under_the_fault_behind_wide_and_multi_byte_characters() {
+    let caret = |text| {
+        let error = limits_of(text, &Context::standard()).unwrap_err();
+        render_caret(&error)
+            .unwrap()
+            .lines()
+            .nth(1)
+            .unwrap()
+            .to_owned()
+    };
+    // U+3000 is a blank of two columns; Ø, ⌀ and the minus sign have several bytes, one column.
+    assert_eq!(caret("25\u{3000}q6"), "    ^");
+    assert_eq!(caret("⌀25 H7 漢"), "       ^");
+    assert_eq!(caret("Ø12 +0,1/−0,02 q"), "               ^");
+    assert_eq!(caret("Ø25 J9"), "    ^");
+    assert_eq!(caret("Ø60 H7/cd7"), "       ^");
 }
 
 #[test]

@@ -121,6 +121,36 @@ fn every_general_tolerance_row_is_reached() {
 }
 
 #[test]
+fn general_tolerances_are_those_published() {
+    for case in rows(include_str!("../tables/iso2768_general.csv"))
+        .iter()
+        .skip(1)
+    {
+        let size = mm(case[3]);
+        let context = Context::standard()
+            .general(GeneralClass::from_word(case[2]).unwrap())
+            .shorter_side(size);
+        let text = match case[1] {
+            "linear" => size.to_string(),
+            "edge" => format!("R{size}"),
+            _ => "45°".to_owned(),
+        };
+        let found = match limits_of(&text, &context) {
+            Ok((_, CalloutLimits::Size(limits))) => limits.upper_deviation.unwrap().to_string(),
+            Ok((_, CalloutLimits::Angle(limits))) => {
+                (limits.upper_deviation.unwrap().as_mas() / 60_000).to_string()
+            }
+            Ok(other) => panic!("{other:?}"),
+            Err(error) => {
+                assert_eq!(error.code(), "general_not_defined", "{}", case[0]);
+                "none".to_owned()
+            }
+        };
+        assert_eq!(found, case[4], "{}", case[0]);
+    }
+}
+
+#[test]
 fn a_general_tolerance_is_applied_only_when_a_class_is_given() {
     let callout = parse_callout("12").unwrap();
     let error = callout.limits(&Context::standard()).unwrap_err();
@@ -352,4 +382,13 @@ fn all_other_indications_explain_themselves() {
         ]
     );
     assert_eq!(why("..0.0125", &context), ["upper limit 0.0125, as stated"]);
+    assert_eq!(
+        why("0.5in ±0.001", &context),
+        [
+            "0.5 in = 12.7 mm (1 in = 25.4 mm, exact)",
+            "deviations as stated: upper +0.0254, lower -0.0254",
+            "lower limit 12.7 - 0.0254 = 12.6746",
+            "upper limit 12.7 + 0.0254 = 12.7254",
+        ]
+    );
 }
