@@ -6,6 +6,7 @@ mod intake;
 mod judged;
 mod next_action;
 mod opening;
+mod port_reader;
 mod recorder;
 mod replay;
 mod runner;
@@ -26,6 +27,7 @@ pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,
 };
+pub use port_reader::GaugePort;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, replay};
 pub use runner::{Arrival, BoundedLines, Clock, Inbox, LineFault, Mailer};

@@ -12,20 +12,23 @@ use super::inspect_sources::{Source, SourceKind, sources};
 use super::output::Output;
 use super::problem::Problem;
 use super::rule::asked_rule;
+use super::wire_adapter;
 use super::{Advance, InspectArguments};
-use crate::gauge::{GaugeId, Origin, Register};
+use crate::gauge::{GaugeId, Origin, PortPlace, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
 use crate::plan::Plan;
 use crate::session::{
-    Clock, Command, Inbox, Incoming, Intake, OpeningError, Recorder, Simulated, Workspace,
-    journal_name, open_session, read_text, resume_session, session_tables, tables_digest,
+    Clock, Command, GaugePort, Inbox, Incoming, Intake, OpeningError, Recorder, Simulated,
+    Workspace, journal_name, open_session, read_text, resume_session, session_tables,
+    tables_digest,
 };
-use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, built_in};
+use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, PortAddress, PortError, Trigger};
 
 /// Name and version, as it stands in every record.
 pub(super) const PROGRAM: &str = concat!("fitledger ", env!("CARGO_PKG_VERSION"));
-/// The register's name when the demo brings its own.
+/// Names of gauges that were not named.
 const TYPED: &str = "typed";
+const SERIAL: &str = "serial";
 
 /// Everything that the loop needs.
 pub(super) struct Prepared {
@@ -50,6 +53,7 @@ pub(super) struct Wired {
     /// The gauge of typed readings.
     pub(super) typed_gauge: String,
     cutting: bool,
+    ports: Vec<GaugePort>,
 }
 
 /// The simulated hand and the way of its bytes.
@@ -86,6 +90,9 @@ impl Wired {
         recorder: &Recorder<DiskFolder>,
     ) -> io::Result<Vec<Incoming>> {
         inbox.watch_interrupt();
+        for port in std::mem::take(&mut self.ports) {
+            inbox.spawn_reader(move |mailer| port.read(mailer));
+        }
         if self.reads_lines {
             inbox.read_lines(io::stdin())?;
         }
@@ -105,7 +112,7 @@ pub(super) fn prepare(
     out: &mut Output,
 ) -> Result<Prepared, Problem> {
     if let Some(journal) = &arguments.continue_journal {
-        return take_up(arguments, journal, out);
+        return take_up(arguments, journal, workspace, out);
     }
     let gauges = gauge_text(arguments, workspace)?;
     let register =
@@ -119,8 +126,8 @@ pub(super) fn prepare(
         ));
     }
     let mut opened = opened(arguments, workspace, gauges)?;
-    opened.sources = gauge_sources(&asked, &register, &opened)?;
-    let wired = wired(arguments, &asked)?;
+    opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
+    let wired = wired(arguments, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox = Inbox::new(Clock::starting_at(0)).map_err(no_threads)?;
     let start = ZonedDateTime::now();
@@ -138,6 +145,7 @@ pub(super) fn prepare(
 fn take_up(
     arguments: &InspectArguments,
     journal: &Path,
+    workspace: &Workspace,
     out: &mut Output,
 ) -> Result<Prepared, Problem> {
     let name = journal
@@ -172,7 +180,7 @@ fn take_up(
             out.message(&finding.to_string());
         }
     }
-    let wired = wired(arguments, &asked)?;
+    let wired = wired(arguments, &asked, &setup.register, workspace)?;
     let inbox = Inbox::new(clock.unwrap_or_else(|| Clock::starting_at(resumed.last_ms)))
         .map_err(no_threads)?;
     Ok(Prepared {
@@ -267,12 +275,13 @@ fn gauge_sources(
     asked: &[Source],
     register: &Register,
     opened: &SessionOpened,
+    workspace: &Workspace,
 ) -> Result<Vec<GaugeSource>, Problem> {
     let mut all = Vec::new();
     for source in asked {
         let adapter = match source.kind {
             SourceKind::Typed => None,
-            _ => Some(adapter(source.adapter.as_deref())?),
+            _ => Some(adapter(source, workspace)?),
         };
         let entry = |gauge: &str| GaugeSource {
             gauge: gauge.to_owned(),
@@ -294,7 +303,7 @@ fn gauge_sources(
                 all.extend(listed.into_iter().chain(alone).map(|gauge| entry(&gauge)));
             }
             "" if source.kind == SourceKind::Typed => all.push(entry(TYPED)),
-            "" => all.push(entry("serial")),
+            "" => all.push(entry(SERIAL)),
             gauge => all.push(entry(gauge)),
         }
     }
@@ -320,19 +329,100 @@ fn plan_gauges(opened: &SessionOpened, register: &Register) -> Vec<String> {
     all
 }
 
-fn adapter(name: Option<&str>) -> Result<Arc<Adapter>, Problem> {
-    Ok(built_in(name.unwrap_or(DEFAULT_ADAPTER))?)
+fn adapter(source: &Source, workspace: &Workspace) -> Result<Arc<Adapter>, Problem> {
+    wire_adapter::named(
+        workspace,
+        source.adapter.as_deref().unwrap_or(DEFAULT_ADAPTER),
+    )
 }
 
-fn wired(arguments: &InspectArguments, asked: &[Source]) -> Result<Wired, Problem> {
+/// Opens the port of a source; nothing is recorded when one cannot be opened.
+fn port(
+    source: &Source,
+    address: &PortAddress,
+    register: &Register,
+    workspace: &Workspace,
+) -> Result<GaugePort, Problem> {
+    let adapter = adapter(source, workspace)?;
+    if !matches!(adapter.trigger(), Trigger::Unsolicited | Trigger::Stream) {
+        let message = format!(
+            "The adapter {} must be asked for each reading.",
+            adapter.name()
+        );
+        let hint = "This version reads gauges that send by themselves or at a data button.";
+        return Err(Problem::bad("adapter_must_be_asked", message, Some(hint)));
+    }
+    let Some(line) = adapter.line() else {
+        let message = format!(
+            "The adapter {} is for typing, not for a port.",
+            adapter.name()
+        );
+        return Err(Problem::bad(
+            "adapter_without_line",
+            message,
+            Some("Name another adapter."),
+        ));
+    };
+    let gauge = if source.gauge.is_empty() {
+        SERIAL
+    } else {
+        source.gauge.as_str()
+    };
+    let mut intake = Intake::new(GaugeId::new(gauge), Origin::Sent);
+    for entry in register.gauges() {
+        // Several gauges may share a box; each frame then says which it is from.
+        let bound = entry
+            .port
+            .as_ref()
+            .filter(|bound| same_place(&bound.place, address));
+        if let Some(id) = bound.and_then(|bound| bound.frame_id.as_deref()) {
+            intake = intake.with_id(id, entry.id.clone());
+        }
+    }
+    Ok(GaugePort::open(
+        gauge,
+        address.clone(),
+        line,
+        adapter,
+        intake,
+    )?)
+}
+
+fn same_place(place: &PortPlace, address: &PortAddress) -> bool {
+    match (place, address) {
+        (PortPlace::Path(path), PortAddress::Path(asked)) => path == asked,
+        (
+            PortPlace::Usb {
+                vendor,
+                product,
+                serial,
+            },
+            PortAddress::Usb(asked),
+        ) => (*vendor, *product) == (asked.vendor, asked.product) && *serial == asked.serial,
+        _ => false,
+    }
+}
+
+fn wired(
+    arguments: &InspectArguments,
+    asked: &[Source],
+    register: &Register,
+    workspace: &Workspace,
+) -> Result<Wired, Problem> {
+    let mut ports = Vec::new();
+    for source in asked {
+        if let SourceKind::Serial(address) = &source.kind {
+            ports.push(port(source, address, register, workspace)?);
+        }
+    }
     let typed = asked.iter().find(|source| source.kind == SourceKind::Typed);
     let seed = asked.iter().find_map(|source| match source.kind {
-        SourceKind::Simulated(seed) => Some((seed, source.adapter.clone())),
+        SourceKind::Simulated(seed) => Some((seed, source)),
         _ => None,
     });
     let simulated = match seed {
-        Some((seed, name)) => {
-            let adapter = adapter(name.as_deref())?;
+        Some((seed, source)) => {
+            let adapter = adapter(source, workspace)?;
             Some(SimulatedLine {
                 hand: Simulated::new(seed),
                 adapter,
@@ -353,6 +443,7 @@ fn wired(arguments: &InspectArguments, asked: &[Source]) -> Result<Wired, Proble
         ends_with_input: asked.iter().all(|source| source.kind == SourceKind::Typed),
         typed_gauge: typed_gauge.to_owned(),
         simulated,
+        ports,
         cutting: arguments.cutting,
     })
 }
@@ -375,5 +466,11 @@ impl From<OpeningError> for Problem {
             Self::bad
         };
         make(error.code(), error.to_string(), hint.as_deref())
+    }
+}
+
+impl From<PortError> for Problem {
+    fn from(error: PortError) -> Self {
+        Self::outside(error.code(), error.to_string(), Some(error.hint()))
     }
 }

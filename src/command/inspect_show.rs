@@ -11,9 +11,7 @@ use crate::gauge::GaugeStatus;
 use crate::journal::{Event, Outcome, Sequence, VerdictGiven, outcome_text};
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
-use crate::session::{
-    Recorded, State, answer_sentence, limits_text, next_action, number_text, side_sentence,
-};
+use crate::session::{Recorded, State, answer_sentence, limits_text, next_action, number_text};
 
 /// Shows what `inspect` has to say.
 pub(super) struct Show {
@@ -281,9 +279,4 @@ fn refused(code: &str) -> Problem {
         exit: Exit::BadInput,
         ..Problem::bad(code, message, hint)
     }
-}
-
-/// The side in words, for messages.
-pub(super) fn side_words(verdict: &VerdictGiven) -> &'static str {
-    side_sentence(verdict.side)
 }

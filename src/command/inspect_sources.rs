@@ -3,21 +3,13 @@
 use super::arguments::InspectArguments;
 use super::problem::Problem;
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
-
-/// How a port is named.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum PortName {
-    /// By its path in the system.
-    Path(String),
-    /// By USB identity: vendor, product, serial number.
-    Usb(u16, u16, Option<String>),
-}
+use crate::wire::{PortAddress, UsbIdentity};
 
 /// The kind of a source.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum SourceKind {
     /// A serial port.
-    Serial(PortName),
+    Serial(PortAddress),
     /// The simulated gauge with its seed.
     Simulated(u64),
     /// Lines of standard input.
@@ -105,7 +97,7 @@ fn source(text: &str, register: &Register) -> Result<Source, Problem> {
             Ok(seed) => SourceKind::Simulated(seed),
             Err(_) => return Err(unreadable(text, "the seed is no whole number")),
         },
-        Some(("serial", port)) if !port.is_empty() => SourceKind::Serial(port_name(port, text)?),
+        Some(("serial", port)) if !port.is_empty() => SourceKind::Serial(PortAddress::new(port)),
         _ => {
             return Err(unreadable(
                 text,
@@ -114,7 +106,7 @@ fn source(text: &str, register: &Register) -> Result<Source, Problem> {
         }
     };
     let mut gauge = gauge.to_owned();
-    if let (SourceKind::Serial(PortName::Path(path)), true) = (&kind, gauge.is_empty()) {
+    if let (SourceKind::Serial(PortAddress::Path(path)), true) = (&kind, gauge.is_empty()) {
         gauge = bound_gauge(register, path).unwrap_or_default();
     }
     Ok(Source {
@@ -142,12 +134,16 @@ fn of_register(gauge: &Gauge, text: &str) -> Result<Source, Problem> {
         return Err(Problem::bad("gauge_without_port", message, Some(&hint)));
     };
     let name = match &port.place {
-        PortPlace::Path(path) => PortName::Path(path.clone()),
+        PortPlace::Path(path) => PortAddress::Path(path.clone()),
         PortPlace::Usb {
             vendor,
             product,
             serial,
-        } => PortName::Usb(*vendor, *product, serial.clone()),
+        } => PortAddress::Usb(UsbIdentity {
+            vendor: *vendor,
+            product: *product,
+            serial: serial.clone(),
+        }),
     };
     Ok(Source {
         gauge: text.to_owned(),
@@ -157,26 +153,6 @@ fn of_register(gauge: &Gauge, text: &str) -> Result<Source, Problem> {
     })
 }
 
-/// A path, or `usb:VENDOR:PRODUCT[:SERIAL]` in hexadecimal.
-fn port_name(port: &str, text: &str) -> Result<PortName, Problem> {
-    let Some(identity) = port.strip_prefix("usb:") else {
-        return Ok(PortName::Path(port.to_owned()));
-    };
-    let mut pieces = identity.splitn(3, ':');
-    let mut number = || u16::from_str_radix(pieces.next()?, 16).ok();
-    let (Some(vendor), Some(product)) = (number(), number()) else {
-        return Err(unreadable(
-            text,
-            "a USB identity is vendor:product:serial in hexadecimal",
-        ));
-    };
-    Ok(PortName::Usb(
-        vendor,
-        product,
-        pieces.next().map(str::to_owned),
-    ))
-}
-
 fn unreadable(text: &str, what: &str) -> Problem {
     let message = format!("“{}” is no source: {what}.", text.escape_debug());
     Problem::bad("source_unreadable", message, Some(SOURCE_HINT))
@@ -184,8 +160,9 @@ fn unreadable(text: &str, what: &str) -> Problem {
 
 #[cfg(test)]
 mod tests {
-    use super::{PortName, Source, SourceKind, source};
+    use super::{Source, SourceKind, source};
     use crate::gauge::Register;
+    use crate::wire::PortAddress;
 
     const REGISTER: &str = "\
 [[gauge]]\nid = \"mic-25\"\nkind = \"outside_micrometer\"\nport = { path = \"/dev/ttyUSB0\", \
@@ -197,7 +174,7 @@ adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n";
     }
 
     fn serial(path: &str) -> SourceKind {
-        SourceKind::Serial(PortName::Path(path.to_owned()))
+        SourceKind::Serial(PortAddress::new(path))
     }
 
     #[test]
@@ -230,9 +207,9 @@ adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n";
             let known = (found.gauge.as_str(), found.kind, found.adapter.as_deref());
             assert_eq!(known, (gauge, kind, adapter), "{text}");
         }
-        let usb = read("a=serial:usb:1209:0001:BENCH3").unwrap().kind;
-        let identity = PortName::Usb(0x1209, 1, Some("BENCH3".to_owned()));
-        assert_eq!(usb, SourceKind::Serial(identity));
+        let usb = read("a=serial:1209:0001:BENCH3").unwrap();
+        assert_eq!(usb.kind, serial("1209:0001:BENCH3"));
+        assert!(matches!(usb.kind, SourceKind::Serial(PortAddress::Usb(_))));
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The commands that work on a session or its record.
 
 use super::output::{Output, Stopped};
-use super::{Command, InspectArguments, inspect};
+use super::{Command, InspectArguments, inspect, records};
 use crate::session::Workspace;
 
 /// Runs one of them; no command at all is the demo.
@@ -12,6 +12,9 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     match command {
         Some(Command::Inspect(arguments)) => inspect::run(&arguments, workspace, out),
+        Some(Command::Verify(arguments)) => records::verify(&arguments, out),
+        Some(Command::Replay(arguments)) => records::replay_lines(&arguments, out),
+        Some(Command::List(arguments)) => records::list(&arguments, workspace, out),
         _ => {
             let demo = InspectArguments {
                 demo: true,
