@@ -3,6 +3,7 @@
 mod journal_damage;
 mod journal_faults;
 mod journal_golden;
+mod journal_killed;
 mod journal_line;
 mod journal_writers;
 mod quantity;
