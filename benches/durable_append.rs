@@ -1,7 +1,7 @@
 //! What a recorded event costs beyond a bare append and sync of the same bytes.
 //!
-//! The two are timed one call at a time, in turns (A B B A ...), on two files of one folder, so that
-//! whatever else the machine does hits both alike. What counts is the median of the paired ratio.
+//! The two are timed one call at a time, in turns (A B B A ...), on two files of one folder, so
+//! that whatever else the machine does hits both alike. What counts is the median paired ratio.
 //!
 //! `cargo bench --bench durable_append [-- --events N] [--group N] [--folder DIR] [--goal 1.1]`
 //! ends with exit code 1 when the median ratio is above the goal.
@@ -49,7 +49,7 @@ fn plan() -> Result<Plan, Box<dyn Error>> {
 
 fn body(number: usize) -> String {
     format!(
-        "{{\"gauge\":\"mic-25\",\"value\":\"25.{:03}\",\"unit\":\"mm\",\"raw\":\"2b30303235{number:06}\"}}",
+        r#"{{"gauge":"mic-25","value":"25.{:03}","unit":"mm","raw":"2b30303235{number:06}"}}"#,
         number % 1000
     )
 }

@@ -8,6 +8,7 @@ mod gauges;
 mod journal_damage;
 mod journal_faults;
 mod journal_golden;
+mod journal_killed;
 mod journal_line;
 mod journal_writers;
 mod material;
