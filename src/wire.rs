@@ -15,7 +15,7 @@
 //! let mut decoder = Decoder::new(built_in("line-free")?);
 //! let mut seen = Vec::new();
 //! for piece in [b"+0012.3".as_slice(), b"45 mm\r\n", b"12..3\r\n"] {
-//!     decoder.push(piece, &mut |decoded: Decoded<'_>| seen.push(decoded.into_owned()));
+//!     decoder.push(piece, &mut |heard| seen.push(heard.to_decoded()));
 //! }
 //! let [Decoded::Reading(reading), Decoded::Error(refused)] = seen.as_slice() else {
 //!     unreachable!()
@@ -27,6 +27,7 @@
 //! ```
 
 mod adapter;
+mod address;
 mod builtin;
 mod check;
 mod check_fields;
@@ -37,12 +38,17 @@ mod description;
 mod error;
 mod format;
 mod layout;
+mod listening;
 mod number;
 mod pattern;
+mod port;
 mod reader;
 
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
+pub use address::{PortAddress, UsbIdentity};
 pub use builtin::{DEFAULT_ADAPTER, built_in, built_in_names, built_in_text};
 pub use decode::{Decoder, decode_all};
-pub use decoded::{Decoded, SentError, SentReading, SentStatus};
+pub use decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 pub use error::{AdapterError, WireError};
+pub use listening::{Backoff, IDLE_READS, Port, PortError, PortFault, PortNews, read_port};
+pub use port::{PortAccess, READ_TIME, SeenPort, SerialLine, list_ports, path_of};

@@ -86,7 +86,7 @@ fn bad_hex(at: usize, expected: &str) -> Problem {
 /// What one line said.
 struct Told {
     hex: String,
-    decoded: Vec<Decoded<'static>>,
+    decoded: Vec<Decoded>,
 }
 
 impl Answer for Told {
@@ -111,8 +111,8 @@ impl Answer for Told {
 }
 
 /// One event for people.
-pub(super) fn row(decoded: &Decoded<'_>) -> Row {
-    let id = |id: &Option<std::borrow::Cow<'_, str>>| cell(id.as_deref().unwrap_or_default());
+pub(super) fn row<B: AsRef<[u8]>, I: AsRef<str>>(decoded: &Decoded<B, I>) -> Row {
+    let id = |id: &Option<I>| cell(id.as_ref().map_or("", |id| id.as_ref()));
     match decoded {
         Decoded::Reading(sent) => {
             let note = match sent.length {

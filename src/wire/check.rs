@@ -13,7 +13,9 @@ use super::adapter::{
 use super::check_fields;
 use super::description::Checked;
 use super::error::AdapterError;
-use super::format::{AdapterText, At, CheckText, FrameText, LineText, StatusText, TriggerText};
+use super::format::{
+    AdapterText, At, CheckText, FrameText, LineText, RepeatText, StatusText, TriggerText,
+};
 
 /// Checks one adapter's description.
 pub(super) fn adapter(
@@ -33,13 +35,7 @@ pub(super) fn adapter(
     let trigger_text = on.need("trigger", &read.trigger, &whole, "who starts a reading")?;
     let trigger = trigger(&on, trigger_text)?;
     let line = line(&on, &read.line, &trigger, &whole)?;
-    let repeat_ignore_ms = match read.repeat.as_ref().map(Spanned::get_ref) {
-        Some(repeat) => match &repeat.ignore_same_ms {
-            Some(ms) => on.count("repeat.ignore_same_ms", ms, 0..60_001)?,
-            None => Adapter::REPEAT_IGNORE_MS,
-        },
-        None => Adapter::REPEAT_IGNORE_MS,
-    };
+    let repeat_ignore_ms = repeat(&on, &read.repeat)?;
     let frame = on.need("frame", &read.frame, &whole, "how a frame is cut out")?;
     let field_text = on.need("fields", &read.fields, &whole, "how a frame is read")?;
     let framing = framing(&on, frame)?;
@@ -88,6 +84,14 @@ pub(super) fn adapter(
         max_abs,
         repeat_ignore_ms,
     })
+}
+
+fn repeat(on: &Checked<'_>, read: &At<RepeatText>) -> Result<u32, AdapterError> {
+    let read = read.as_ref().map(Spanned::get_ref);
+    match read.and_then(|repeat| repeat.ignore_same_ms.as_ref()) {
+        None => Ok(Adapter::REPEAT_IGNORE_MS),
+        Some(ms) => on.count("repeat.ignore_same_ms", ms, 0..60_001),
+    }
 }
 
 fn trigger(on: &Checked<'_>, read: &Spanned<TriggerText>) -> Result<Trigger, AdapterError> {
@@ -201,6 +205,7 @@ fn line(
 }
 
 /// Bytes that are skipped before the first character of a frame, except as terminators.
+#[inline]
 pub(super) fn skipped_before_frame(byte: u8) -> bool {
     matches!(byte, 0x00 | 0x0a | 0x0d | 0x11 | 0x13)
 }

@@ -1,15 +1,15 @@
 //! The decoder: bytes in, readings, states and errors out.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 
 use regex::bytes::CaptureLocations;
 
 use super::adapter::Adapter;
+use super::check::skipped_before_frame;
 use super::cut::{Cutter, Frame, Take};
-use super::decoded::{Decoded, SentError, SentReading, SentStatus};
+use super::decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 use super::error::WireError;
-use super::layout::{self, Layout};
+use super::layout::{self, Layout, Window};
 use super::reader::{self, Said};
 use crate::quantity::{Decimal, Length};
 
@@ -45,7 +45,7 @@ impl Decoder {
 
     /// Takes the next bytes; `out` gets what they complete, in order.
     #[inline]
-    pub fn push(&mut self, bytes: &[u8], out: &mut impl FnMut(Decoded<'_>)) {
+    pub fn push(&mut self, bytes: &[u8], out: &mut impl FnMut(Heard<'_>)) {
         let offset = self.offset;
         self.offset += bytes.len() as u64;
         let mut reading = Reading {
@@ -59,7 +59,7 @@ impl Decoder {
 
     /// The line went idle: an unfinished frame is reported as truncated and never read; what
     /// comes next begins a new frame. An idle line with nothing but blanks held is nothing.
-    pub fn idle(&mut self, out: &mut impl FnMut(Decoded<'_>)) {
+    pub fn idle(&mut self, out: &mut impl FnMut(Heard<'_>)) {
         let mut reading = Reading {
             adapter: &self.adapter,
             places: &mut self.places,
@@ -87,10 +87,10 @@ impl Decoder {
 
 /// Decodes a whole stream after which the line stays idle. Any bytes will do: this is the
 /// function for fuzzing and for single answers.
-pub fn decode_all(adapter: &Arc<Adapter>, bytes: &[u8]) -> Vec<Decoded<'static>> {
+pub fn decode_all(adapter: &Arc<Adapter>, bytes: &[u8]) -> Vec<Decoded> {
     let mut decoder = Decoder::new(Arc::clone(adapter));
     let mut found = Vec::new();
-    let mut out = |decoded: Decoded<'_>| found.push(decoded.into_owned());
+    let mut out = |heard: Heard<'_>| found.push(heard.to_decoded());
     decoder.push(bytes, &mut out);
     decoder.idle(&mut out);
     found
@@ -107,6 +107,19 @@ impl Layouts {
     /// Enough for plus and minus, and for numbers that grow by a digit (chosen).
     const KEPT: usize = 4;
 
+    /// The layout of the frame at the front of `window`.
+    #[inline]
+    fn find(&mut self, window: &Window) -> Option<&Layout> {
+        let at = self
+            .known
+            .iter()
+            .position(|layout| layout.value(window).is_some())?;
+        if at != 0 {
+            self.known.swap(0, at);
+        }
+        self.known.first()
+    }
+
     fn keep(&mut self, layout: Layout) {
         self.known.truncate(Self::KEPT - 1);
         self.known.insert(0, layout);
@@ -121,54 +134,72 @@ struct Reading<'d, F> {
     out: &'d mut F,
 }
 
-fn id_text(raw: &[u8], span: Option<(usize, usize)>) -> Option<Cow<'_, str>> {
-    let (from, to) = span?;
-    let text = std::str::from_utf8(raw.get(from..to)?).ok()?;
-    (!text.is_empty()).then_some(Cow::Borrowed(text))
+/// The bytes of `rest` from `taken` on, in place or padded behind their end.
+#[inline]
+fn window<'w>(rest: &'w [u8], taken: usize, padded: &'w mut Window) -> &'w Window {
+    let ahead = rest.get(taken..).unwrap_or_default();
+    match ahead.first_chunk() {
+        Some(window) => window,
+        None => {
+            *padded = layout::padded_window(ahead);
+            padded
+        }
+    }
 }
 
-impl<F: FnMut(Decoded<'_>)> Take for Reading<'_, F> {
+#[inline]
+fn id_text(raw: &[u8], span: Option<(usize, usize)>) -> Option<&str> {
+    let (from, to) = span?;
+    let text = std::str::from_utf8(raw.get(from..to)?).ok()?;
+    (!text.is_empty()).then_some(text)
+}
+
+impl<F: FnMut(Heard<'_>)> Take for Reading<'_, F> {
     #[inline]
     fn quick(&mut self, rest: &[u8], offset: u64) -> usize {
-        let known = &mut self.layouts.known;
-        let found = known
-            .iter()
-            .enumerate()
-            .find_map(|(at, layout)| Some((at, layout.value(rest)?)));
-        let Some((at, (count, nm))) = found else {
-            return 0;
-        };
-        if at != 0 {
-            known.swap(0, at);
+        let mut taken = 0;
+        let mut padded = layout::Window::default();
+        while let Some(layout) = self.layouts.find(window(rest, taken, &mut padded)) {
+            let before = taken;
+            while let Some((count, nm)) = layout.value(window(rest, taken, &mut padded)) {
+                let end = taken + layout.frame_length;
+                let Some(raw) = rest.get(taken..end) else {
+                    break;
+                };
+                if taken + layout.used > rest.len() {
+                    break;
+                }
+                (self.out)(Heard::Reading(SentReading {
+                    value: Decimal::of_count(count, layout.decimals),
+                    unit: layout.unit,
+                    length: Ok(Length::from_nm(nm)),
+                    minus: layout.minus,
+                    id: id_text(raw, layout.id),
+                    status: layout.status,
+                    rounded: false,
+                    raw,
+                    offset: offset + taken as u64,
+                }));
+                taken += layout.used;
+                while rest.get(taken).copied().is_some_and(skipped_before_frame) {
+                    taken += 1;
+                }
+            }
+            if taken == before {
+                break;
+            }
         }
-        let Some(layout) = known.first() else {
-            return 0;
-        };
-        let Some(raw) = rest.get(..layout.frame_length) else {
-            return 0;
-        };
-        (self.out)(Decoded::Reading(SentReading {
-            value: Decimal::of_count(count, layout.decimals),
-            unit: layout.unit,
-            length: Ok(Length::from_nm(nm)),
-            minus: layout.minus,
-            id: id_text(raw, layout.id),
-            status: layout.status,
-            rounded: false,
-            raw: Cow::Borrowed(raw),
-            offset,
-        }));
-        layout.used
+        taken
     }
 
     fn frame(&mut self, frame: Frame<'_>, behind: &[u8]) {
         let Frame { raw, offset, .. } = frame;
         match reader::read(self.adapter, self.places, &frame) {
             Ok(Said::Nothing) => {}
-            Ok(Said::Status { status, id }) => (self.out)(Decoded::Status(SentStatus {
+            Ok(Said::Status { status, id }) => (self.out)(Heard::Status(SentStatus {
                 id: id_text(raw, id),
                 status,
-                raw: Cow::Borrowed(raw),
+                raw,
                 offset,
             })),
             Ok(Said::Reading(said)) => {
@@ -177,7 +208,7 @@ impl<F: FnMut(Decoded<'_>)> Take for Reading<'_, F> {
                 {
                     self.layouts.keep(layout);
                 }
-                (self.out)(Decoded::Reading(SentReading {
+                (self.out)(Heard::Reading(SentReading {
                     value: said.value,
                     unit: said.unit,
                     length: said.length,
@@ -185,7 +216,7 @@ impl<F: FnMut(Decoded<'_>)> Take for Reading<'_, F> {
                     id: id_text(raw, said.spans.id),
                     status: said.status,
                     rounded: said.rounded,
-                    raw: Cow::Borrowed(raw),
+                    raw,
                     offset,
                 }));
             }
@@ -194,10 +225,6 @@ impl<F: FnMut(Decoded<'_>)> Take for Reading<'_, F> {
     }
 
     fn fault(&mut self, error: WireError, raw: &[u8], offset: u64) {
-        (self.out)(Decoded::Error(SentError {
-            error,
-            raw: Cow::Borrowed(raw),
-            offset,
-        }));
+        (self.out)(Heard::Error(SentError { error, raw, offset }));
     }
 }

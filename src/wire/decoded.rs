@@ -1,25 +1,26 @@
 //! What comes out of the decoder.
 
-use std::borrow::Cow;
-
 use super::error::WireError;
 use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
 use crate::quantity::{Decimal, Length, LengthUnit};
 
-/// One thing that a stream of bytes said. It borrows the bytes; `into_owned` copies them.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Decoded<'b> {
+/// One thing that a stream of bytes said, with bytes of its own; [`Heard`] borrows them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Decoded<B = Vec<u8>, S = String> {
     /// A value.
-    Reading(SentReading<'b>),
+    Reading(SentReading<B, S>),
     /// A state of the gauge without a value.
-    Status(SentStatus<'b>),
+    Status(SentStatus<B, S>),
     /// Bytes that are no reading, with the reason.
-    Error(SentError<'b>),
+    Error(SentError<B>),
 }
 
+/// One thing that a stream of bytes said, while its bytes are still where they arrived.
+pub type Heard<'b> = Decoded<&'b [u8], &'b str>;
+
 /// A value that was sent.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SentReading<'b> {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SentReading<B = Vec<u8>, S = String> {
     /// The number with its sign and with the decimals that were sent (scaled: those of number
     /// plus scale); leading zeros dropped. Its text is the value of the wire rules: `-0.000` is
     /// `0.000` here, the sign is in `minus`.
@@ -33,74 +34,72 @@ pub struct SentReading<'b> {
     /// A minus was sent.
     pub minus: bool,
     /// Which gauge or channel, as sent.
-    pub id: Option<Cow<'b, str>>,
+    pub id: Option<S>,
     /// The gauge's own word beside the value.
     pub status: GaugeStatus,
     /// The value was rounded to 1 nm from a count that is no whole number of nanometres.
     pub rounded: bool,
     /// The frame: text without its terminator, or start byte through check bytes.
-    pub raw: Cow<'b, [u8]>,
+    pub raw: B,
     /// Place of the frame's first byte in the stream, from 0.
     pub offset: u64,
 }
 
 /// A state that was sent.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SentStatus<'b> {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SentStatus<B = Vec<u8>, S = String> {
     /// Which gauge or channel, as sent.
-    pub id: Option<Cow<'b, str>>,
+    pub id: Option<S>,
     /// The state.
     pub status: GaugeStatus,
     /// The frame.
-    pub raw: Cow<'b, [u8]>,
+    pub raw: B,
     /// Place of the frame's first byte in the stream, from 0.
     pub offset: u64,
 }
 
 /// Bytes that are no reading.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct SentError<'b> {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SentError<B = Vec<u8>> {
     /// Why.
     pub error: WireError,
     /// The bytes, at most a few more than the adapter's longest frame.
-    pub raw: Cow<'b, [u8]>,
+    pub raw: B,
     /// Place of the first of them in the stream, from 0.
     pub offset: u64,
 }
 
-impl Decoded<'_> {
+impl Heard<'_> {
     /// The same with bytes of its own.
-    pub fn into_owned(self) -> Decoded<'static> {
-        let own = |raw: Cow<'_, [u8]>| Cow::Owned(raw.into_owned());
-        let own_id = |id: Option<Cow<'_, str>>| id.map(|id| Cow::Owned(id.into_owned()));
-        match self {
+    pub fn to_decoded(&self) -> Decoded {
+        match *self {
             Self::Reading(sent) => Decoded::Reading(SentReading {
                 value: sent.value,
                 unit: sent.unit,
                 length: sent.length,
                 minus: sent.minus,
-                id: own_id(sent.id),
+                id: sent.id.map(str::to_owned),
                 status: sent.status,
                 rounded: sent.rounded,
-                raw: own(sent.raw),
+                raw: sent.raw.to_vec(),
                 offset: sent.offset,
             }),
             Self::Status(sent) => Decoded::Status(SentStatus {
-                id: own_id(sent.id),
+                id: sent.id.map(str::to_owned),
                 status: sent.status,
-                raw: own(sent.raw),
+                raw: sent.raw.to_vec(),
                 offset: sent.offset,
             }),
             Self::Error(sent) => Decoded::Error(SentError {
                 error: sent.error,
-                raw: own(sent.raw),
+                raw: sent.raw.to_vec(),
                 offset: sent.offset,
             }),
         }
     }
 }
 
-impl SentReading<'_> {
+impl<B: AsRef<[u8]>, S> SentReading<B, S> {
     /// The value as text: decimals as sent, leading zeros dropped, `-` before a negative one.
     pub fn value_text(&self) -> String {
         self.value.to_string()
@@ -121,7 +120,7 @@ impl SentReading<'_> {
             },
             status: self.status,
             origin,
-            raw: self.raw.to_vec(),
+            raw: self.raw.as_ref().to_vec(),
             rounded: self.rounded,
         })
     }

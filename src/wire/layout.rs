@@ -23,24 +23,43 @@ use crate::quantity::LengthUnit;
 /// Longest frame with terminator that is remembered, in groups of eight bytes.
 const GROUPS: usize = 4;
 
+/// The bytes that a layout is compared with: a frame and what follows it, or NUL.
+pub(super) type Window = [u8; GROUPS * 8];
+
+/// The front of `rest`; behind its end stand NULs, which no layout takes for its terminator
+/// unless it is NUL itself, and then the caller's check of the length refuses it.
+#[inline]
+pub(super) fn padded_window(rest: &[u8]) -> Window {
+    let mut window = [0; GROUPS * 8];
+    for (place, byte) in window.iter_mut().zip(rest) {
+        *place = *byte;
+    }
+    window
+}
+
 /// Eight bytes of a layout.
 #[derive(Debug, Clone, Copy, Default)]
 struct Group {
-    /// FFh where any digit may stand.
-    digits: u64,
-    /// FFh where the byte must equal `same`.
+    /// Bits that must equal `same`: whole bytes, and the upper half of digits (3xh).
     fixed: u64,
     same: u64,
+    /// 0Fh where any digit may stand.
+    digits: u64,
+    /// 06h there: it lifts a lower half above 9 into the upper half.
+    lift: u64,
 }
 
 /// One remembered layout.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Layout {
     groups: [Group; GROUPS],
-    count: usize,
     whole: Digits,
     fraction: Digits,
     tens: u64,
+    /// The number has at most eight digits.
+    joined: bool,
+    /// Bits to shift the aligned whole digits down to stand before the fraction.
+    closing: u32,
     nm_per_count: i64,
     limit_nm: i64,
     /// Bytes of the frame without its terminator.
@@ -81,22 +100,27 @@ impl Digits {
         })
     }
 
-    /// The number that the run spells; its bytes are known to be digits.
+    /// The digits of the run as values 0 to 9, the last one in the highest byte.
     #[inline]
-    fn value(&self, bytes: &[u8]) -> Option<u64> {
-        let digits = ((load(bytes, self.load)? << self.shift) ^ ZEROS) & self.mask;
-        // Pairs, then fours, then eight: each step adds neighbours with their weights.
-        let pairs = digits.wrapping_mul(10).wrapping_add(digits >> 8);
-        let low = (pairs & 0x0000_00ff_0000_00ff).wrapping_mul(0x000f_4240_0000_0064);
-        let high = ((pairs >> 16) & 0x0000_00ff_0000_00ff).wrapping_mul(0x0000_2710_0000_0001);
-        Some(low.wrapping_add(high) >> 32)
+    fn aligned(&self, bytes: &Window) -> Option<u64> {
+        Some(((load(bytes, self.load)? << self.shift) ^ ZEROS) & self.mask)
     }
+}
+
+/// The number that eight digits spell, the first of them in the lowest byte.
+#[inline]
+fn spelt(digits: u64) -> u64 {
+    // Pairs, then fours, then eight: each step adds neighbours with their weights.
+    let pairs = digits.wrapping_mul(10).wrapping_add(digits >> 8);
+    let low = (pairs & 0x0000_00ff_0000_00ff).wrapping_mul(0x000f_4240_0000_0064);
+    let high = ((pairs >> 16) & 0x0000_00ff_0000_00ff).wrapping_mul(0x0000_2710_0000_0001);
+    low.wrapping_add(high) >> 32
 }
 
 const ZEROS: u64 = 0x3030_3030_3030_3030;
 
 #[inline]
-fn load(bytes: &[u8], at: usize) -> Option<u64> {
+fn load(bytes: &Window, at: usize) -> Option<u64> {
     let eight = bytes.get(at..)?.first_chunk::<8>()?;
     Some(u64::from_le_bytes(*eight))
 }
@@ -143,6 +167,7 @@ impl Layout {
         let written = &said.written;
         let decimals = said.value.decimals();
         let fraction_digits = u32::try_from(written.fraction.1 - written.fraction.0).ok()?;
+        let whole_digits = u32::try_from(written.whole.1 - written.whole.0).ok()?;
         let tens = 10_i64.checked_pow(u32::from(decimals))?;
         let nm_per_unit = said.unit.nm();
         if nm_per_unit % tens != 0 {
@@ -159,7 +184,10 @@ impl Layout {
             let group = groups.get_mut(at / 8)?;
             let bits = 8 * (at % 8);
             if byte.is_ascii_digit() && !looked_up {
-                group.digits |= 0xff << bits;
+                group.fixed |= 0xf0 << bits;
+                group.same |= 0x30 << bits;
+                group.digits |= 0x0f << bits;
+                group.lift |= 0x06 << bits;
             } else {
                 group.fixed |= 0xff << bits;
                 group.same |= u64::from(*byte) << bits;
@@ -168,10 +196,11 @@ impl Layout {
         let limit = adapter.max_abs.of(said.unit);
         Some(Self {
             groups,
-            count: used.div_ceil(8),
             whole: place(written.whole)?,
             fraction: place(written.fraction)?,
             tens: 10_u64.checked_pow(fraction_digits)?,
+            joined: whole_digits + fraction_digits <= 8 && fraction_digits < 8,
+            closing: (8 * fraction_digits).min(63),
             nm_per_count: nm_per_unit / tens,
             limit_nm: limit.unwrap_or(crate::quantity::Length::MAX).as_nm(),
             frame_length: frame.len(),
@@ -184,20 +213,29 @@ impl Layout {
         })
     }
 
-    /// Count and nanometres, both signed, of a frame of this layout at the front of `rest`;
+    /// Count and nanometres, both signed, of a frame of this layout at the front of `window`;
     /// `None` when it is not of this layout or not certain to be a good reading.
     #[inline]
-    pub(super) fn value(&self, rest: &[u8]) -> Option<(i64, i64)> {
-        for (at, group) in self.groups.iter().take(self.count).enumerate() {
-            let bytes = load(rest, 8 * at)?;
-            let digits = (bytes ^ ZEROS) & group.digits;
-            // A byte above 9 carries into its highest bit, or has it set already.
-            let above = (digits & 0x7f7f_7f7f_7f7f_7f7f) + 0x7676_7676_7676_7676;
-            if bytes & group.fixed != group.same || (above | digits) & HIGH & group.digits != 0 {
-                return None;
+    pub(super) fn value(&self, window: &Window) -> Option<(i64, i64)> {
+        let (near, far) = self.groups.split_at(GROUPS / 2);
+        let mut differs = 0;
+        for (at, group) in near.iter().enumerate() {
+            differs |= group.differs(load(window, 8 * at)?);
+        }
+        if self.used > GROUPS * 4 {
+            for (at, group) in far.iter().enumerate() {
+                differs |= group.differs(load(window, 8 * (at + GROUPS / 2))?);
             }
         }
-        let count = self.whole.value(rest)? * self.tens + self.fraction.value(rest)?;
+        if differs != 0 {
+            return None;
+        }
+        let fraction = self.fraction.aligned(window)?;
+        let count = match self.joined {
+            // Up to eight digits: closed up over the marker and spelt at once.
+            true => spelt(fraction | (self.whole.aligned(window)? >> self.closing)),
+            false => spelt(self.whole.aligned(window)?) * self.tens + spelt(fraction),
+        };
         let count = i64::try_from(count).ok()?;
         let nm = count.checked_mul(self.nm_per_count)?;
         if nm > self.limit_nm {
@@ -210,4 +248,11 @@ impl Layout {
     }
 }
 
-const HIGH: u64 = 0x8080_8080_8080_8080;
+impl Group {
+    /// Not zero when eight bytes differ from the layout's.
+    #[inline]
+    fn differs(&self, bytes: u64) -> u64 {
+        let lifted = (bytes & self.digits) + self.lift;
+        ((bytes & self.fixed) ^ self.same) | (lifted & (self.digits << 4))
+    }
+}

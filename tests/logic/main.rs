@@ -22,4 +22,6 @@ mod quantity;
 mod statistics_special;
 mod support;
 mod table;
+mod wire_adapter;
 mod wire_frames;
+mod wire_port;

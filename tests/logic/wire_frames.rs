@@ -6,7 +6,9 @@ use std::sync::{Arc, LazyLock};
 
 use fitledger::gauge::{GaugeId, GaugeStatus, Observed, Origin};
 use fitledger::quantity::{Length, LengthUnit};
-use fitledger::wire::{Adapter, Decoded, Decoder, WireError, built_in, built_in_names, decode_all};
+use fitledger::wire::{
+    Adapter, Decoded, Decoder, Heard, WireError, built_in, built_in_names, decode_all,
+};
 use proptest::prelude::{Just, Strategy, any, prop, prop_assert, prop_assert_eq, proptest};
 use serde_json::Value;
 
@@ -76,7 +78,7 @@ fn expected(event: &Value) -> String {
 }
 
 /// A decoded event as one line of text.
-fn told(decoded: &Decoded<'_>) -> String {
+fn told(decoded: &Decoded) -> String {
     match decoded {
         Decoded::Reading(sent) => format!(
             "{} {} {} {} {}",
@@ -98,13 +100,13 @@ fn told(decoded: &Decoded<'_>) -> String {
 fn in_pieces<'b>(
     adapter: &Arc<Adapter>,
     pieces: impl IntoIterator<Item = &'b [u8]>,
-) -> Vec<Decoded<'static>> {
+) -> Vec<Decoded> {
     let mut decoder = Decoder::new(Arc::clone(adapter));
     let mut found = Vec::new();
     for piece in pieces {
-        decoder.push(piece, &mut |decoded| found.push(decoded.into_owned()));
+        decoder.push(piece, &mut |decoded| found.push(decoded.to_decoded()));
     }
-    decoder.idle(&mut |decoded| found.push(decoded.into_owned()));
+    decoder.idle(&mut |decoded| found.push(decoded.to_decoded()));
     assert!(decoder.held_bytes() <= 2 * adapter.max_bytes() + 16);
     found
 }
@@ -165,7 +167,7 @@ fn every_error_and_reading_tells_where_its_bytes_stand() {
             let from = usize::try_from(offset).unwrap();
             assert_eq!(
                 &case.bytes[from..from + raw.len()],
-                raw.as_ref(),
+                raw.as_slice(),
                 "{}",
                 case.name
             );
@@ -188,7 +190,7 @@ fn an_endless_line_costs_bounded_memory_and_one_error() {
         let adapter = built_in(name).unwrap();
         let mut decoder = Decoder::new(Arc::clone(&adapter));
         let mut found = Vec::new();
-        let mut out = |decoded: Decoded<'_>| found.push(told(&decoded));
+        let mut out = |heard: Heard<'_>| found.push(told(&heard.to_decoded()));
         for _ in 0..10_000 {
             decoder.push(&[byte; 1000], &mut out);
         }
@@ -205,7 +207,7 @@ fn an_endless_line_costs_bounded_memory_and_one_error() {
 fn after_an_idle_line_the_next_frame_is_read_afresh() {
     let mut decoder = Decoder::new(built_in("line-strict").unwrap());
     let mut found = Vec::new();
-    let mut out = |decoded: Decoded<'_>| found.push(told(&decoded));
+    let mut out = |heard: Heard<'_>| found.push(told(&heard.to_decoded()));
     decoder.push(b"+12.3", &mut out);
     decoder.idle(&mut out);
     decoder.idle(&mut out);

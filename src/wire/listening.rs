@@ -1,0 +1,228 @@
+//! Reading a port without knowing what a port is: the loop, its errors, and when to try again.
+//!
+//! No clock here: silence is counted in reads that timed out.
+
+use std::fmt;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::Duration;
+
+use super::decode::Decoder;
+use super::decoded::Heard;
+
+/// What is wrong with a port.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum PortFault {
+    /// Nothing came within the read's time; not a fault of the port.
+    Timeout,
+    /// It was there and is no longer: unplugged.
+    Gone,
+    /// Another program, or this one, has it open.
+    Busy,
+    /// This user may not open it.
+    NotPermitted,
+    /// There is no such port.
+    NotFound,
+    /// It exists but is no serial port.
+    NotSerial,
+    /// Several attached adapters have that identity.
+    Several,
+    /// The system cannot set the line as the adapter asks.
+    Unsupported,
+    /// Anything else that the system reports.
+    Other,
+}
+
+/// A fault of a port, with the port and the system's own number and words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PortError {
+    /// What is wrong.
+    pub fault: PortFault,
+    /// Path or identity of the port.
+    pub port: String,
+    /// The system's error number, where it gave one.
+    pub errno: Option<i32>,
+    /// What was found, in words.
+    pub found: String,
+}
+
+impl PortError {
+    /// The error's stable word for machines.
+    pub fn code(&self) -> &'static str {
+        match self.fault {
+            PortFault::Timeout => "port_timeout",
+            PortFault::Gone => "port_gone",
+            PortFault::Busy => "port_busy",
+            PortFault::NotPermitted => "port_not_permitted",
+            PortFault::NotFound => "port_not_found",
+            PortFault::NotSerial => "port_not_serial",
+            PortFault::Several => "port_ambiguous",
+            PortFault::Unsupported => "port_unsupported",
+            PortFault::Other => "port_failed",
+        }
+    }
+
+    /// What to do about it, one sentence.
+    pub fn hint(&self) -> &'static str {
+        match self.fault {
+            PortFault::Timeout => "Press the gauge's data button.",
+            PortFault::Gone => "Plug the adapter in again; it is found under any port.",
+            PortFault::Busy => "Close the other program that reads this port.",
+            PortFault::NotPermitted => {
+                "Add yourself to the group that owns the port (often dialout or uucp) and log in \
+                 again, or add a udev rule with TAG+=\"uaccess\" for the adapter."
+            }
+            PortFault::NotFound => "Plug the adapter in, or name a port that is listed.",
+            PortFault::NotSerial => "Name a serial port.",
+            PortFault::Several => "Name the port by its path, or unplug the other adapter.",
+            PortFault::Unsupported => "Set the gauge or the adapter's description otherwise.",
+            PortFault::Other => "Unplug the adapter, plug it in again, and try once more.",
+        }
+    }
+}
+
+impl fmt::Display for PortError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let what = match self.fault {
+            PortFault::Timeout => "sent nothing in time",
+            PortFault::Gone => "was unplugged",
+            PortFault::Busy => "is in use",
+            PortFault::NotPermitted => "may not be opened by this user",
+            PortFault::NotFound => "is not there",
+            PortFault::NotSerial => "is no serial port",
+            PortFault::Several => "is not the only one of that identity",
+            PortFault::Unsupported => "cannot be set as the adapter asks",
+            PortFault::Other => "failed",
+        };
+        write!(f, "Port {} {what}", self.port)?;
+        if !self.found.is_empty() {
+            write!(f, " ({})", self.found)?;
+        }
+        if let Some(errno) = self.errno {
+            write!(f, " [system error {errno}]")?;
+        }
+        write!(f, ". {}", self.hint())
+    }
+}
+
+impl std::error::Error for PortError {}
+
+/// Something that gives bytes as they come and takes bytes to send.
+pub trait Port {
+    /// Waits a short while for bytes; at least one byte, or [`PortFault::Timeout`].
+    ///
+    /// # Errors
+    /// [`PortFault::Gone`] when the far end is no longer there, and other faults.
+    fn read(&mut self, buffer: &mut [u8]) -> Result<usize, PortError>;
+
+    /// Sends all bytes.
+    ///
+    /// # Errors
+    /// [`PortFault::Gone`] when the far end is no longer there, and other faults.
+    fn write(&mut self, bytes: &[u8]) -> Result<(), PortError>;
+}
+
+/// What a port tells while it is read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PortNews<'b> {
+    /// Bytes as they came, before what they complete. Bytes without anything heard for long
+    /// mean wrong line settings.
+    Bytes(&'b [u8]),
+    /// What the bytes said.
+    Heard(Heard<'b>),
+    /// The line went idle.
+    Idle,
+}
+
+/// Reads that time out, one after the other, until the line counts as idle (chosen: with reads
+/// of 100 ms this is one second, far longer than any gauge pauses within a frame).
+pub const IDLE_READS: u32 = 10;
+
+/// Reads a port until `stop` is set (`Ok`) or the port fails (`Err`).
+///
+/// Blocking; the time of one read bounds how long a stop takes. An unfinished frame is reported
+/// as truncated when the line goes idle, the port vanishes or reading stops; it is never read.
+///
+/// # Errors
+/// The port's fault, after everything that came before it was handed on.
+pub fn read_port(
+    port: &mut impl Port,
+    decoder: &mut Decoder,
+    stop: &AtomicBool,
+    news: &mut impl FnMut(PortNews<'_>),
+) -> Result<(), PortError> {
+    let mut buffer = [0; 4_096];
+    let mut silent_reads = 0_u32;
+    let ended = loop {
+        if stop.load(Ordering::Relaxed) {
+            break Ok(());
+        }
+        match port.read(&mut buffer) {
+            Ok(count) => {
+                silent_reads = 0;
+                let came = buffer.get(..count).unwrap_or(&buffer);
+                news(PortNews::Bytes(came));
+                decoder.push(came, &mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
+            }
+            Err(error) if error.fault == PortFault::Timeout => {
+                silent_reads = silent_reads.saturating_add(1);
+                if silent_reads == IDLE_READS {
+                    decoder.idle(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
+                    news(PortNews::Idle);
+                }
+            }
+            Err(error) => break Err(error),
+        }
+    };
+    decoder.idle(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
+    ended
+}
+
+/// How long to wait before a port that is gone is tried again: 100 ms, doubling to 2 s (chosen).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Backoff {
+    next: Duration,
+}
+
+impl Backoff {
+    /// The first wait.
+    pub const FIRST: Duration = Duration::from_millis(100);
+    /// The longest wait.
+    pub const LONGEST: Duration = Duration::from_secs(2);
+
+    /// Before the first attempt.
+    pub fn new() -> Self {
+        Self { next: Self::FIRST }
+    }
+
+    /// The wait before the next attempt; the one after it will be twice as long.
+    pub fn next_delay(&mut self) -> Duration {
+        let delay = self.next;
+        self.next = delay.saturating_mul(2).min(Self::LONGEST);
+        delay
+    }
+
+    /// The port answered: begin anew at the next fault.
+    pub fn reset(&mut self) {
+        *self = Self::new();
+    }
+}
+
+impl Default for Backoff {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Backoff;
+
+    #[test]
+    fn the_wait_doubles_from_a_tenth_of_a_second_to_two_seconds_and_begins_anew() {
+        let mut backoff = Backoff::new();
+        let waits: Vec<u128> = (0..7).map(|_| backoff.next_delay().as_millis()).collect();
+        assert_eq!(waits, [100, 200, 400, 800, 1600, 2000, 2000]);
+        backoff.reset();
+        assert_eq!(backoff.next_delay(), Backoff::FIRST);
+    }
+}
