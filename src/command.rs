@@ -45,12 +45,14 @@ mod judge_gauge;
 mod judge_why;
 mod limits;
 mod lines;
+mod listen;
 mod output;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
 mod output_records;
 mod output_wire;
+mod ports;
 mod problem;
 mod records;
 mod rule;
@@ -93,6 +95,8 @@ fn dispatch(
         Some(Command::Judge(arguments)) => judge::run(&arguments, workspace, out),
         Some(Command::Fit(arguments)) => fit::run(&arguments, workspace, out),
         Some(Command::Decode(arguments)) => decode::run(&arguments, workspace, out),
+        Some(Command::Ports(arguments)) => ports::run(&arguments, out),
+        Some(Command::Listen(arguments)) => listen::run(&arguments, workspace, out),
         Some(Command::Completions(arguments)) => completions::run(&arguments, out),
         other => session_commands::run(other, workspace, out),
     }

@@ -111,8 +111,8 @@ impl Answer for Told {
 }
 
 /// One event for people.
-pub(super) fn row(decoded: &Decoded) -> Row {
-    let id = |id: &Option<String>| cell(id.as_deref().unwrap_or_default());
+pub(super) fn row<B: AsRef<[u8]>, I: AsRef<str>>(decoded: &Decoded<B, I>) -> Row {
+    let id = |id: &Option<I>| cell(id.as_ref().map_or("", |id| id.as_ref()));
     match decoded {
         Decoded::Reading(sent) => {
             let note = match sent.length {

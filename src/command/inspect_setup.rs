@@ -22,7 +22,7 @@ use crate::session::{
     Workspace, journal_name, open_session, read_text, resume_session, session_tables,
     tables_digest,
 };
-use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, PortAddress, PortError, Trigger};
+use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, PortAddress, Trigger};
 
 /// Name and version, as it stands in every record.
 pub(super) const PROGRAM: &str = concat!("fitledger ", env!("CARGO_PKG_VERSION"));
@@ -466,11 +466,5 @@ impl From<OpeningError> for Problem {
             Self::bad
         };
         make(error.code(), error.to_string(), hint.as_deref())
-    }
-}
-
-impl From<PortError> for Problem {
-    fn from(error: PortError) -> Self {
-        Self::outside(error.code(), error.to_string(), Some(error.hint()))
     }
 }

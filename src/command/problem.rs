@@ -6,7 +6,7 @@ use crate::measure::{JudgeError, MeasureError, RemainingError};
 use crate::quantity::QuantityError;
 use crate::session::WorkspaceError;
 use crate::tolerance::{CalloutError, TableError, render_caret};
-use crate::wire::AdapterError;
+use crate::wire::{AdapterError, PortError, PortFault};
 
 use super::exit::Exit;
 
@@ -123,6 +123,26 @@ impl From<TableError> for Problem {
 impl From<AdapterError> for Problem {
     fn from(error: AdapterError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<PortError> for Problem {
+    /// What is no port, or several, was named wrongly; anything else is the outside world.
+    fn from(error: PortError) -> Self {
+        let told = error.to_string();
+        // The sentence of a port ends with its hint, which stands apart here.
+        let hint = error.hint();
+        let message = told
+            .strip_suffix(hint)
+            .unwrap_or(&told)
+            .trim_end()
+            .to_owned();
+        match error.fault {
+            PortFault::NotSerial | PortFault::Several => {
+                Self::bad(error.code(), message, Some(hint))
+            }
+            _ => Self::outside(error.code(), message, Some(hint)),
+        }
     }
 }
 

@@ -4,26 +4,47 @@ use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Set by Ctrl-C and by a polite request to end.
+/// The wish to end, by Ctrl-C or a polite request of the system.
 #[derive(Debug, Clone, Default)]
-pub(crate) struct Interrupted(Arc<AtomicBool>);
+pub(crate) struct Interrupted {
+    /// Set by the signals alone.
+    wished: Arc<AtomicBool>,
+    /// Set by the signals, and by whoever wants a loop to come back.
+    stop: Arc<AtomicBool>,
+}
 
 impl Interrupted {
-    /// From now on Ctrl-C (and SIGTERM) only sets this flag; whoever asked for it must look.
+    /// From now on Ctrl-C (and SIGTERM) only sets flags; whoever asked for it must look.
     ///
     /// # Errors
     /// What the system answered.
     pub(crate) fn watched() -> io::Result<Self> {
-        let flag = Self::default();
+        let flags = Self::default();
         for signal in [signal_hook::consts::SIGINT, signal_hook::consts::SIGTERM] {
-            signal_hook::flag::register(signal, Arc::clone(&flag.0))?;
+            signal_hook::flag::register(signal, Arc::clone(&flags.wished))?;
+            signal_hook::flag::register(signal, Arc::clone(&flags.stop))?;
         }
-        Ok(flag)
+        Ok(flags)
     }
 
-    /// Whether the end was asked for.
-    pub(crate) fn is_set(&self) -> bool {
-        self.0.load(Ordering::SeqCst)
+    /// Whether the end was wished for.
+    pub(crate) fn is_wished(&self) -> bool {
+        self.wished.load(Ordering::SeqCst)
+    }
+
+    /// The flag that a loop looks at.
+    pub(crate) fn stop_flag(&self) -> &AtomicBool {
+        &self.stop
+    }
+
+    /// Calls a loop back.
+    pub(crate) fn call_back(&self) {
+        self.stop.store(true, Ordering::SeqCst);
+    }
+
+    /// Lets a loop run again; a wish that comes meanwhile is kept.
+    pub(crate) fn run_on(&self) {
+        self.stop.store(false, Ordering::SeqCst);
     }
 }
 

@@ -50,8 +50,8 @@ impl Intake {
     pub fn take(&mut self, decoded: &Heard<'_>, at_ms: u64) -> Vec<Incoming> {
         match decoded {
             Decoded::Reading(sent) => {
-                let Some(gauge) = self.gauge_of(sent.id.as_deref()) else {
-                    return self.refuse("unknown_gauge_id", &sent.raw, at_ms);
+                let Some(gauge) = self.gauge_of(sent.id) else {
+                    return self.refuse("unknown_gauge_id", sent.raw, at_ms);
                 };
                 match sent.to_reading(gauge, self.origin) {
                     Ok(reading) => {
@@ -59,11 +59,11 @@ impl Intake {
                         all.push(Incoming::Reading(reading));
                         all
                     }
-                    Err(error) => self.refuse(error.code(), &sent.raw, at_ms),
+                    Err(error) => self.refuse(error.code(), sent.raw, at_ms),
                 }
             }
-            Decoded::Status(sent) => self.refuse(sent.status.word(), &sent.raw, at_ms),
-            Decoded::Error(sent) => self.refuse(sent.error.code(), &sent.raw, at_ms),
+            Decoded::Status(sent) => self.refuse(sent.status.word(), sent.raw, at_ms),
+            Decoded::Error(sent) => self.refuse(sent.error.code(), sent.raw, at_ms),
         }
     }
 

@@ -1,7 +1,6 @@
 //! What the tests share: doubles, makers of test data, and fixtures of one file a case with the
 //! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
-#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
 
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
