@@ -6,7 +6,9 @@ use fitledger::tolerance::{
     TABLE_TEXTS, limits_of, parse_callout,
 };
 
-/// The rows of a table of cases or of tolerances, as fields; the header first.
+use crate::tolerance_tables::cases;
+
+/// The rows of a table of tolerances, as fields; the header first.
 fn rows(text: &str) -> Vec<Vec<&str>> {
     text.lines().map(|line| line.split(',').collect()).collect()
 }
