@@ -6,7 +6,9 @@ use fitledger::tolerance::{
     TABLE_TEXTS, limits_of, parse_callout,
 };
 
-/// The rows of a table of cases or of tolerances, as fields; the header first.
+use crate::tolerance_tables::cases;
+
+/// The rows of a table of tolerances, as fields; the header first.
 fn rows(text: &str) -> Vec<Vec<&str>> {
     text.lines().map(|line| line.split(',').collect()).collect()
 }
@@ -42,10 +44,7 @@ fn fit_limits(text: &str) -> FitLimits {
 
 #[test]
 fn fits_have_their_clearances_and_kind() {
-    for case in rows(include_str!("../tables/iso286_fits.csv"))
-        .iter()
-        .skip(1)
-    {
+    for case in cases(include_str!("../tables/iso286_fits.csv")) {
         let fit = fit_limits(case[1]);
         assert_eq!(fit.max_clearance(), um(case[2]), "{}", case[0]);
         assert_eq!(fit.min_clearance(), um(case[3]), "{}", case[0]);
@@ -122,10 +121,7 @@ fn every_general_tolerance_row_is_reached() {
 
 #[test]
 fn general_tolerances_are_those_published() {
-    for case in rows(include_str!("../tables/iso2768_general.csv"))
-        .iter()
-        .skip(1)
-    {
+    for case in cases(include_str!("../tables/iso2768_general.csv")) {
         let size = mm(case[3]);
         let context = Context::standard()
             .general(GeneralClass::from_word(case[2]).unwrap())

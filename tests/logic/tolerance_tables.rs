@@ -10,11 +10,20 @@ fn rows(text: &str) -> Vec<Vec<&str>> {
 }
 
 /// The rows below the header, whose last two fields are kind and source.
-fn cases(text: &'static str) -> Vec<Vec<&'static str>> {
+pub(crate) fn cases(text: &'static str) -> Vec<Vec<&'static str>> {
     // Sources may hold commas; they come last, so the fields before them stand where they are.
     let all = rows(text);
     assert!(all[0].ends_with(&["allowed_difference", "kind", "source"]));
     assert!(all.len() > 1);
+    let width = all[0].len();
+    for row in all.iter().skip(1) {
+        assert!(row.len() >= width && !row[width - 1].is_empty(), "{row:?}");
+        assert_eq!(row[width - 3], "0", "exact values: {row:?}");
+        assert!(
+            ["published", "computed", "definition"].contains(&row[width - 2]),
+            "{row:?}"
+        );
+    }
     all.into_iter().skip(1).collect()
 }
 
