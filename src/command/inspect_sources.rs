@@ -119,7 +119,8 @@ fn source(text: &str, register: &Register) -> Result<Source, Problem> {
 
 /// The gauge of the register that is bound to a port of that path.
 fn bound_gauge(register: &Register, path: &str) -> Option<String> {
-    let bound = |gauge: &&Gauge| matches!(&gauge.port, Some(port) if port.place == PortPlace::Path(path.to_owned()));
+    let place = PortPlace::Path(path.to_owned());
+    let bound = |gauge: &&Gauge| gauge.port.as_ref().is_some_and(|port| port.place == place);
     register
         .gauges()
         .iter()
