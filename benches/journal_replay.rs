@@ -307,6 +307,10 @@ fn run() -> Result<(), Box<dyn Error>> {
             "--turns" => turns = value()?.parse()?,
             "--folder" => folder = value()?.into(),
             "--bench" => {}
+            "--write" => {
+                write_journal(Path::new(&value()?), events)?;
+                return Ok(());
+            }
             "--memory" => {
                 rebuild(Path::new(&value()?))?;
                 println!("{:.1}", peak_mib().unwrap_or(f64::NAN));

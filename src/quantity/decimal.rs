@@ -68,6 +68,9 @@ impl Decimal {
         if text.is_empty() {
             return Err(QuantityError::Empty);
         }
+        if let Some(short) = Self::parse_short(text.as_bytes(), mark) {
+            return Ok(short);
+        }
         let mut negative = false;
         let mut mantissa: i128 = 0;
         let mut digits = 0_usize;
@@ -113,6 +116,37 @@ impl Decimal {
         })
     }
 
+    /// The quick way for what gauges send: at most 18 digits, so that 64 bits hold them. None for
+    /// everything else, errors included; the long way tells.
+    fn parse_short(text: &[u8], mark: DecimalMark) -> Option<Self> {
+        const SHORT_MAX: usize = 18;
+        let (negative, body) = match text {
+            [b'-', rest @ ..] => (true, rest),
+            [b'+', rest @ ..] => (false, rest),
+            _ => (false, text),
+        };
+        if body.len() > SHORT_MAX {
+            return None;
+        }
+        let mut count = 0_i64;
+        let mut decimals: Option<u8> = None;
+        for byte in body {
+            match byte {
+                b'0'..=b'9' => {
+                    count = count * 10 + i64::from(byte - b'0');
+                    decimals = decimals.map(|count| count + 1);
+                }
+                b'.' | b',' if mark.accepts(char::from(*byte)) && decimals.is_none() => {
+                    decimals = Some(0);
+                }
+                _ => return None,
+            }
+        }
+        let has_digits = body.len() > usize::from(decimals.is_some());
+        let count = if negative { -count } else { count };
+        has_digits.then(|| Self::of_count(count, decimals.unwrap_or(0)))
+    }
+
     /// The digits as a whole number.
     pub fn mantissa(self) -> i128 {
         self.mantissa
@@ -141,8 +175,14 @@ impl Decimal {
 
     /// `self × steps_per_unit` when that is whole, else `None`.
     pub(crate) fn in_steps(self, steps_per_unit: i128) -> Option<i128> {
-        let product = self.mantissa.checked_mul(steps_per_unit)?;
         let divisor = 10_i128.checked_pow(u32::from(self.decimals))?;
+        // Mostly a step is a whole number of the last decimal, and nothing is to be divided.
+        if let (Ok(steps), Ok(last)) = (u64::try_from(steps_per_unit), u64::try_from(divisor))
+            && steps.is_multiple_of(last)
+        {
+            return self.mantissa.checked_mul(i128::from(steps / last));
+        }
+        let product = self.mantissa.checked_mul(steps_per_unit)?;
         (product % divisor == 0).then(|| product / divisor)
     }
 }

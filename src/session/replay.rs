@@ -9,8 +9,8 @@ use super::judged::{Judged, judge_place};
 use super::setup::Setup;
 use super::state::State;
 use crate::journal::{
-    Event, Link, Part, Report, Sequence, SessionOpened, SoundLine, VerdictGiven, event_of,
-    verify_parts,
+    Bodies, Event, Link, Part, Report, Sequence, SessionOpened, SoundLine, VerdictGiven, event_of,
+    verify_parts_with,
 };
 
 /// Most faults that are kept in full; further ones are counted.
@@ -80,7 +80,14 @@ pub fn replay<R: BufRead>(
     check: Check,
 ) -> io::Result<(Vec<Report>, Replayed)> {
     let mut replayed = Replayed::default();
-    let reports = verify_parts(parts, open, |part, sound| replayed.take(part, sound, check))?;
+    // Every body is read as an event here; only a full check looks at its JSON by itself too.
+    let bodies = match check {
+        Check::State => Bodies::ReadByCaller,
+        Check::Verdicts => Bodies::Checked,
+    };
+    let reports = verify_parts_with(parts, bodies, open, |part, sound| {
+        replayed.take(part, sound, check);
+    })?;
     // Parsed once: a million lines have a million times.
     replayed.last_time = replayed.last_line_time.parse().ok();
     replayed.check_ends(reports.len().saturating_sub(1));

@@ -306,12 +306,14 @@ impl State {
             let soon = repeat_ms > 0 && at_ms.saturating_sub(frame.at_ms) < u64::from(repeat_ms);
             (soon && frame.raw == reading.raw).then_some(frame.sequence)
         });
-        let frame = Frame {
-            sequence,
-            at_ms,
-            raw: reading.raw.clone(),
-        };
-        self.last_frames.insert(reading.gauge.clone(), frame);
+        if repeat_ms > 0 {
+            let frame = Frame {
+                sequence,
+                at_ms,
+                raw: reading.raw.clone(),
+            };
+            self.last_frames.insert(reading.gauge.clone(), frame);
+        }
         self.readings.push(Record {
             sequence,
             at_ms,
@@ -347,19 +349,28 @@ impl State {
     }
 
     fn end(&mut self, line: Sequence, reading: Sequence, end: End) -> Result<(), Misfit> {
-        let found = self
+        self.record_mut(line, reading)?.end = end;
+        Ok(())
+    }
+
+    /// The reading of that line: mostly the last one.
+    fn record_mut(&mut self, line: Sequence, reading: Sequence) -> Result<&mut Record, Misfit> {
+        let is_last = self
             .readings
-            .binary_search_by_key(&reading, |record| record.sequence);
-        match found.ok().and_then(|at| self.readings.get_mut(at)) {
-            Some(record) => {
-                record.end = end;
-                Ok(())
-            }
-            None => Err(Misfit {
+            .last()
+            .is_some_and(|last| last.sequence == reading);
+        let at = if is_last {
+            self.readings.len().checked_sub(1)
+        } else {
+            self.readings
+                .binary_search_by_key(&reading, |record| record.sequence)
+                .ok()
+        };
+        at.and_then(|at| self.readings.get_mut(at))
+            .ok_or_else(|| Misfit {
                 sequence: line,
                 what: format!("there is no reading {reading}"),
-            }),
-        }
+            })
     }
 
     fn place_reading(
@@ -370,15 +381,18 @@ impl State {
         end: End,
     ) -> Result<(), Misfit> {
         let (target, _) = self.find(line, place)?;
-        let found = self
-            .readings
-            .binary_search_by_key(&reading, |record| record.sequence);
-        let Some(record) = found.ok().and_then(|at| self.readings.get_mut(at)) else {
-            return Err(Misfit {
-                sequence: line,
-                what: format!("there is no reading {reading}"),
-            });
-        };
+        self.place_at(line, reading, place, target, end)
+    }
+
+    fn place_at(
+        &mut self,
+        line: Sequence,
+        reading: Sequence,
+        place: &Place,
+        target: usize,
+        end: End,
+    ) -> Result<(), Misfit> {
+        let record = self.record_mut(line, reading)?;
         record.part = place.part;
         record.target = u16::try_from(target).unwrap_or(u16::MAX);
         record.point = place.point;
@@ -414,7 +428,7 @@ impl State {
 
     fn take_verdict(&mut self, line: Sequence, verdict: &VerdictGiven) -> Result<(), Misfit> {
         let (target, point) = self.find(line, &verdict.place)?;
-        self.place_reading(line, verdict.reading, &verdict.place, End::Judged)?;
+        self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
         let always = self.setup.advance_always;
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
             return Ok(());

@@ -21,6 +21,24 @@ proptest! {
     }
 
     #[test]
+    fn a_number_is_read_alike_however_many_zeros_lead_it(
+        text in "[-+]?[0-9]{0,6}[.,]?[0-9]{0,8}",
+    ) {
+        // Eighteen digits and fewer are read a quicker way; zeros in front change the way only.
+        let (sign, body) = match text.strip_prefix(['-', '+']) {
+            Some(body) => (&text[..1], body),
+            None => ("", text.as_str()),
+        };
+        let long = format!("{sign}{}{body}", "0".repeat(15));
+        let short = Decimal::parse(&text, DecimalMark::Either);
+        if body.chars().any(|c| c.is_ascii_digit()) {
+            prop_assert_eq!(short, Decimal::parse(&long, DecimalMark::Either));
+        } else {
+            prop_assert!(short.is_err());
+        }
+    }
+
+    #[test]
     fn every_fine_inch_step_is_exact(steps in -78_000_000_i64..78_000_000) {
         // 0.000 005 in = 127 nm, so a whole number of steps is a whole number of nanometres.
         let length = Length::from_nm(steps * 127);
