@@ -274,6 +274,7 @@ fn check_json(case: &toml::Table, stdout: &str, told: &str) {
 #[test]
 fn every_case_of_the_fixtures_answers_as_expected() {
     let mut cases = 0;
+    let mut failed = Vec::new();
     let mut paths: Vec<PathBuf> = fs::read_dir(folder("command"))
         .unwrap()
         .map(|entry| entry.unwrap().path())
@@ -283,11 +284,16 @@ fn every_case_of_the_fixtures_answers_as_expected() {
         let file: toml::Table = fs::read_to_string(&path).unwrap().parse().unwrap();
         for case in file["case"].as_array().unwrap() {
             let case = case.as_table().unwrap();
-            let name = case["name"].as_str().unwrap();
-            check(&format!("{}: {name}", path.display()), case);
+            let file_name = path.file_name().unwrap().to_string_lossy();
+            let place = format!("{file_name}: {}", case["name"].as_str().unwrap());
+            // Every case is tried, so that one run tells all that is wrong.
+            if std::panic::catch_unwind(|| check(&place, case)).is_err() {
+                failed.push(place);
+            }
             cases += 1;
         }
     }
+    assert!(failed.is_empty(), "failed:\n{}", failed.join("\n"));
     assert!(cases >= 60, "only {cases} cases");
 }
 
