@@ -7,8 +7,8 @@
 //!
 //! An [`Event`] is what happened; [`body_of`] and [`event_of`] carry it into a line and back.
 //!
-//! The room refuses to know what a reading means, which verdict follows from it, and what time it is:
-//! the caller hands in a [`Moment`]. Nothing here changes or cuts what is already in a file.
+//! The room refuses to know what a reading means, which verdict follows from it, and what time it
+//! is: the caller hands in a [`Moment`]. Nothing here changes or cuts what is already in a file.
 //!
 //! ```
 //! use fitledger::journal::{DiskFolder, JournalWriter, Moment, StorageFolder, verify};

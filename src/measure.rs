@@ -1,6 +1,27 @@
 //! A reading becomes a measured value at 20 °C, and that a verdict.
 //!
+//! The way of a number: [`measure`] takes the bias off and corrects to 20 °C, [`judge`] decides
+//! under a named rule, [`remaining_metal`] says how deep the next cut is, [`remedies`] what would
+//! settle a DOUBT, [`judged_points`] and [`settled_repeats`] put several readings together, and
+//! [`plausibility`] holds slips of hand and unit before any of it.
+//!
 //! This room refuses to know files, clocks and the order of a session; it is given slices.
+//!
+//! ```
+//! use fitledger::gauge::GaugeError;
+//! use fitledger::measure::{VerdictWord, judge, measure};
+//! use fitledger::quantity::Length;
+//! use fitledger::tolerance::{Derivation, Limits, Surface};
+//! // A micrometer of ± 4 µm, and a shaft 20 h7: at 3 µm from the limit it cannot decide.
+//! let gauge = GaugeError { mpe: Some(Length::from_um(4)), ..GaugeError::default() };
+//! let (low, high) = (Length::parse_mm("19.979")?, Length::parse_mm("20.000")?);
+//! let limits = Limits::new(Some(low), Some(high), Derivation::Stated)?;
+//! let measured = measure(Length::parse_mm("19.997")?, &gauge, None, 1)?;
+//! let u = measured.standard_nm();
+//! let judged = judge(measured.value, &limits, Surface::Outside, u, None)?;
+//! assert_eq!(judged.verdict, VerdictWord::Doubt);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod guard;
 mod judge;

@@ -2,10 +2,14 @@
 
 mod command;
 mod decide;
+mod intake;
 mod judged;
+mod next_action;
 mod opening;
+mod port_reader;
 mod recorder;
 mod replay;
+mod runner;
 mod setup;
 mod sight;
 mod simulated;
@@ -16,13 +20,17 @@ mod workspace;
 
 pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use intake::Intake;
 pub use judged::{Judged, judge_place, side_sentence};
+pub use next_action::{answer_sentence, limits_text, next_action, number_text};
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,
 };
+pub use port_reader::GaugePort;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, replay};
+pub use runner::{Arrival, BoundedLines, Clock, Inbox, LineFault, Mailer};
 pub use setup::{Setup, SetupError, Target, TargetLimits};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};

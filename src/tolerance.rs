@@ -5,10 +5,11 @@
 //! computed yet. `f64` does not occur.
 //!
 //! ```
-//! use fitledger::tolerance::{parse_callout, CalloutLimits, Context};
-//! let callout = parse_callout("Ø25 H7")?;
+//! use fitledger::tolerance::{CalloutLimits, Context, limits_of};
 //! let context = Context::standard();
-//! let CalloutLimits::Size(bore) = callout.limits(&context)? else { unreachable!() };
+//! let (callout, limits) = limits_of("Ø25H7", &context)?;
+//! assert_eq!(callout.to_string(), "Ø25 H7");
+//! let CalloutLimits::Size(bore) = limits else { unreachable!() };
 //! assert_eq!(bore.limits.upper().map(|limit| limit.to_mm()).as_deref(), Some("25.021"));
 //! let why: Vec<String> = bore.explain(&context).iter().map(ToString::to_string).collect();
 //! assert_eq!(why[0], "ISO 286-1:2010 table 1: IT7 over 18 to 30 mm = 21 µm");
@@ -22,6 +23,7 @@ mod error;
 mod explain;
 mod fit;
 mod general;
+mod indication;
 mod limits;
 mod moved;
 mod nearest;
@@ -33,6 +35,7 @@ mod step;
 mod surface;
 mod tables;
 mod undefined;
+mod wording;
 
 pub use callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
@@ -44,7 +47,7 @@ pub use fit::{FitKind, FitLimits};
 pub use general::{GENERAL_STANDARD, GeneralClass, GeneralKind};
 pub use limits::{Derivation, Limits, LimitsError};
 pub use moved::Move;
-pub use parser::{parse_callout, parse_callout_in};
+pub use parser::{limits_of, parse_callout, parse_callout_in};
 pub use resolve::{AngleLimits, CLASS_STANDARD, CalloutLimits, Context, SizeKind, SizeLimits};
 pub use rows::{DeviationSymbol, SizeRange};
 pub use step::{Amount, LimitSide, SpecialRule, Step};

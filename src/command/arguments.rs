@@ -119,7 +119,7 @@ pub enum RuleName {
 }
 
 /// Options of the decision rule.
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct RuleArguments {
     /// Decision rule; probability when u is known, else simple
     #[arg(long, value_enum)]
@@ -203,7 +203,7 @@ pub enum Advance {
 }
 
 /// See [`Command::Inspect`].
-#[derive(Debug, Args)]
+#[derive(Debug, Default, Args)]
 pub struct InspectArguments {
     /// Inspection plan (TOML)
     #[arg(long, value_name = "FILE", conflicts_with_all = ["callout", "demo", "continue_journal"])]

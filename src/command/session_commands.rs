@@ -1,18 +1,26 @@
-//! The commands that open, continue, check and list sessions.
+//! The commands that work on a session or its record.
 
+use super::output::{Output, Stopped};
+use super::{Command, InspectArguments, inspect, records};
 use crate::session::Workspace;
 
-use super::arguments::Command;
-use super::output::{Output, Stopped};
-use super::problem::Problem;
-
-/// Runs one of them; none means the demonstration.
+/// Runs one of them; no command at all is the demo.
 pub(super) fn run(
-    _command: Option<Command>,
-    _workspace: &Workspace,
+    command: Option<Command>,
+    workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let message = "This command is not available in this build.".to_owned();
-    out.complain(&Problem::bad("not_available", message, None));
-    Ok(())
+    match command {
+        Some(Command::Inspect(arguments)) => inspect::run(&arguments, workspace, out),
+        Some(Command::Verify(arguments)) => records::verify(&arguments, out),
+        Some(Command::Replay(arguments)) => records::replay_lines(&arguments, out),
+        Some(Command::List(arguments)) => records::list(&arguments, workspace, out),
+        _ => {
+            let demo = InspectArguments {
+                demo: true,
+                ..InspectArguments::default()
+            };
+            inspect::run(&demo, workspace, out)
+        }
+    }
 }

@@ -26,7 +26,7 @@ const ANGLE_ERROR_MAX: Angle = Angle::from_minutes(120);
 /// Every gauge of the file; incomplete when problems were found.
 pub(super) fn gauges<'t>(found: &mut Found<'t>, file: &DeTable<'t>) -> Vec<Gauge> {
     let entries = format::entries(found, file);
-    repeated_ids(found, &entries);
+    found.add_repeats("id", entries.iter().filter_map(|entry| entry.id.as_ref()));
     let standards: Vec<Standard> = entries.iter().filter_map(standard).collect();
     entries
         .iter()
@@ -59,24 +59,6 @@ fn one_size(ends: &[Written<Length>]) -> Option<Length> {
         [only] => Some(only.value),
         [lower, upper] if lower.value == upper.value => Some(lower.value),
         _ => None,
-    }
-}
-
-fn repeated_ids(found: &mut Found<'_>, entries: &[GaugeEntry<'_, '_>]) {
-    let mut seen: Vec<&Written<String>> = Vec::new();
-    for id in entries.iter().filter_map(|entry| entry.id.as_ref()) {
-        match seen.iter().find(|other| other.value == id.value) {
-            Some(first) => {
-                let first_line = found.source().place(first.span.start).line;
-                let problem = FileProblem::Repeated {
-                    key: "id",
-                    found: id.value.clone(),
-                    first_line,
-                };
-                found.add(&id.span, problem);
-            }
-            None => seen.push(id),
-        }
     }
 }
 

@@ -136,31 +136,13 @@ impl<'d, 't> Fields<'d, 't> {
             findings.add(&value.span(), wrong_type(key, value, expected));
             return None;
         };
-        let mut list: Vec<Written<String>> = Vec::new();
-        let mut sound = true;
-        for member in members.iter() {
-            let Some(written) = read(findings, key, member) else {
-                sound = false;
-                continue;
-            };
-            if let Some(first) = list.iter().find(|other| other.value == written.value) {
-                let first_line = findings.source().place(first.span.start).line;
-                let found = written.value.clone();
-                findings.add(
-                    &written.span,
-                    FileProblem::Repeated {
-                        key,
-                        found,
-                        first_line,
-                    },
-                );
-                sound = false;
-                continue;
-            }
-            list.push(written);
-        }
-        let span = value.span();
-        sound.then_some(Written { value: list, span })
+        let read = |member| read(findings, key, member);
+        let texts: Vec<_> = members.iter().map(read).collect();
+        findings.add_repeats(key, texts.iter().flatten());
+        Some(Written {
+            value: texts.into_iter().collect::<Option<Vec<_>>>()?,
+            span: value.span(),
+        })
     }
 
     /// One of the words of a list.

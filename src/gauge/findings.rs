@@ -1,5 +1,6 @@
 //! The problems found in one text, collected so that one pass reports them all.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use toml::de::DeTable;
@@ -36,13 +37,34 @@ impl<'t, P: From<FileProblem>> Findings<'t, P> {
     }
 
     /// The text.
-    pub fn source(&self) -> SourceText<'t> {
-        self.source
+    pub fn source(&self) -> &SourceText<'t> {
+        &self.source
     }
 
     /// One more problem at that span.
     pub fn add(&mut self, span: &Range<usize>, problem: impl Into<P>) {
         self.problems.push((span.clone(), problem.into()));
+    }
+
+    /// A problem at each name that stood before, with the line of the first.
+    pub fn add_repeats<'w>(
+        &mut self,
+        key: &'static str,
+        names: impl IntoIterator<Item = &'w Written<String>>,
+    ) {
+        let mut seen: BTreeMap<&str, &Range<usize>> = BTreeMap::new();
+        for name in names {
+            let Some(first) = seen.get(name.value.as_str()) else {
+                seen.insert(&name.value, &name.span);
+                continue;
+            };
+            let problem = FileProblem::Repeated {
+                key,
+                found: name.value.clone(),
+                first_line: self.source.line(first.start),
+            };
+            self.add(&name.span, problem);
+        }
     }
 
     /// Whether nothing was found.
@@ -70,17 +92,16 @@ impl<'t, P: From<FileProblem>> Findings<'t, P> {
 /// A whole file as a table; the problems when it is not TOML.
 pub fn document<'t, P: From<FileProblem>>(findings: &mut Findings<'t, P>) -> Option<DeTable<'t>> {
     let (table, errors) = DeTable::parse_recoverable(findings.source.text());
-    let mut lines = Vec::new();
+    let mut lines = BTreeSet::new();
     for error in &errors {
         let span = error.span().unwrap_or(0..0);
-        let line = findings.source.place(span.start).line;
-        if lines.contains(&line) {
+        let line = findings.source.line(span.start);
+        if !lines.insert(line) {
             continue;
         }
-        lines.push(line);
         let problem = FileProblem::NotToml {
             message: error.message().to_owned(),
-            decimal_comma: has_decimal_comma(findings.source.text().lines().nth(line - 1)),
+            decimal_comma: has_decimal_comma(findings.source.line_text(line)),
         };
         findings.add(&span, problem);
     }
@@ -88,8 +109,8 @@ pub fn document<'t, P: From<FileProblem>>(findings: &mut Findings<'t, P>) -> Opt
 }
 
 /// Whether a line has a digit, a comma and a digit in a row outside quotes.
-fn has_decimal_comma(line: Option<&str>) -> bool {
-    let bare = line.unwrap_or("").split('"').step_by(2);
+fn has_decimal_comma(line: &str) -> bool {
+    let bare = line.split('"').step_by(2);
     bare.flat_map(|part| part.as_bytes().windows(3))
         .any(|w| matches!(w, [a, b',', c] if a.is_ascii_digit() && c.is_ascii_digit()))
 }

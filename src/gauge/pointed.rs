@@ -90,10 +90,12 @@ impl<P: Problem> fmt::Display for Pointed<P> {
 impl<P: Problem + fmt::Debug> std::error::Error for Pointed<P> {}
 
 /// A text and the name under which errors speak of it.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct SourceText<'t> {
     label: &'t str,
     text: &'t str,
+    /// The first byte of every line.
+    line_starts: Vec<usize>,
 }
 
 impl<'t> SourceText<'t> {
@@ -102,7 +104,13 @@ impl<'t> SourceText<'t> {
 
     /// A text under that label.
     pub fn new(label: &'t str, text: &'t str) -> Self {
-        Self { label, text }
+        let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
+        let line_starts = std::iter::once(0).chain(ends.map(|(at, _)| at + 1));
+        Self {
+            label,
+            text,
+            line_starts: line_starts.collect(),
+        }
     }
 
     /// The characters of a span of bytes; empty when the span is none of this text.
@@ -118,19 +126,25 @@ impl<'t> SourceText<'t> {
     /// Where a byte of the text is; beyond the end it is the end.
     pub fn place(&self, offset: usize) -> Place {
         let offset = self.boundary(offset);
-        let before = self.text.get(..offset).unwrap_or(self.text);
-        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
+        let line = self.line(offset);
+        let start = self.line_starts.get(line - 1).copied().unwrap_or(0);
+        let before = self.text.get(start..offset).map_or(0, chars_shown);
         Place {
-            line: before.bytes().filter(|byte| *byte == b'\n').count() + 1,
-            column: before.get(line_start..).map_or(0, chars_shown) + 1,
+            line,
+            column: before + 1,
         }
+    }
+
+    /// The line of a byte, from 1.
+    pub fn line(&self, offset: usize) -> usize {
+        self.line_starts.partition_point(|start| *start <= offset)
     }
 
     /// The problem at a span of bytes.
     pub fn point<P>(&self, span: &Range<usize>, problem: P) -> Pointed<P> {
         let start = self.boundary(span.start);
         let place = self.place(start);
-        let line = self.line_at(start);
+        let line = self.line_text(place.line);
         let marked = self.text.get(start..self.boundary(span.end)).unwrap_or("");
         let marked = marked.lines().next().map_or(0, chars_shown);
         let column = place.column - 1;
@@ -161,11 +175,13 @@ impl<'t> SourceText<'t> {
         }
     }
 
-    fn line_at(&self, offset: usize) -> &'t str {
-        let start = self.text.get(..offset).and_then(|t| t.rfind('\n'));
-        let rest = self.text.get(start.map_or(0, |at| at + 1)..).unwrap_or("");
-        let line = rest.split('\n').next().unwrap_or("");
-        line.strip_suffix('\r').unwrap_or(line)
+    /// A line without its end.
+    pub fn line_text(&self, line: usize) -> &'t str {
+        let bound = |line: usize| self.line_starts.get(line).copied();
+        let start = bound(line.saturating_sub(1)).unwrap_or(self.text.len());
+        let end = bound(line).unwrap_or(self.text.len());
+        let text = self.text.get(start..end).unwrap_or("");
+        text.trim_end_matches(['\n', '\r'])
     }
 
     /// The offset itself, moved down to where a character begins.

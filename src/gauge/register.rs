@@ -154,10 +154,13 @@ impl Register {
         }
     }
 
+    /// The text of [`Register::demo`], to begin a register of one's own from.
+    pub const DEMO_TEXT: &'static str = include_str!("demo.toml");
+
     /// The built-in register of the demonstration: the gauges of the pump shaft's plan.
     #[allow(clippy::expect_used)] // the text is part of the program and read by its tests
     pub fn demo() -> Self {
-        Self::parse(include_str!("demo.toml"), "the built-in gauge register")
+        Self::parse(Self::DEMO_TEXT, "the built-in gauge register")
             .expect("the built-in gauge register is sound")
     }
 
@@ -186,10 +189,11 @@ impl Gauge {
         self.kind.is_thimble()
     }
 
-    /// Whether a size is within its range; a gauge without a stated range takes any.
-    pub fn covers(&self, size: Length) -> bool {
+    /// Whether a value that it shows is within its range (of a comparator: the deviation); a
+    /// gauge without a stated range takes any.
+    pub fn covers(&self, shown: Length) -> bool {
         self.range
-            .is_none_or(|(lower, upper)| (lower..=upper).contains(&size))
+            .is_none_or(|(lower, upper)| (lower..=upper).contains(&shown))
     }
 
     /// The smallest step it shows, stated or assumed by its kind.

@@ -156,7 +156,7 @@ pub fn length_of<P: From<FileProblem>>(
 ///
 /// Follows the escapes of basic texts (`\"`, `\u00d8`); a text over several lines is answered
 /// with its whole span.
-pub fn character_span(source: SourceText<'_>, span: &Range<usize>, at: usize) -> Range<usize> {
+pub fn character_span(source: &SourceText<'_>, span: &Range<usize>, at: usize) -> Range<usize> {
     let raw = source.slice(span);
     let multi_line = raw.starts_with("\"\"\"") || raw.starts_with("'''");
     let Some(quote) = raw

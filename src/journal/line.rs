@@ -205,6 +205,22 @@ fn kind_is_sound(kind: &[u8]) -> bool {
 }
 
 impl<'a> Line<'a> {
+    /// The line as it is stored, its LF included: the form has no other way to write it.
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let mut bytes = Vec::new();
+        put(
+            &mut bytes,
+            self.seq,
+            self.time,
+            self.mono_ms,
+            self.kind,
+            self.body,
+            self.prev,
+        );
+        bytes
+    }
+
     /// Reads one line, given without its LF, and checks its form and its hash.
     ///
     /// # Errors

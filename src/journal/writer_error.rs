@@ -185,9 +185,9 @@ impl WriterError {
             Self::CommitTooLarge { .. } => "Commit, then append again.",
             Self::NotRecorded { unrecorded, .. } => match &unrecorded.cause {
                 Cause::System(error) if is_full(error.kind) => {
-                    "Free some space or choose another folder, then retry: it goes on in a new file."
+                    "Free some space or choose another folder, then retry: a new file goes on."
                 }
-                _ => "Choose another folder or disk, then retry: it goes on in a new file.",
+                _ => "Choose another folder or disk, then retry: a new file goes on.",
             },
             Self::NotFailed { .. } => "Go on in the same file.",
         }

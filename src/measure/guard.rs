@@ -9,6 +9,9 @@ use crate::tolerance::{Limits, Surface};
 /// Largest uncertainty that is searched for, in smallest steps.
 const UNCERTAINTY_SEARCHED_MAX: f64 = 1e10;
 
+/// A limit so many standard uncertainties away takes less than 1e-17 from a probability.
+const NEGLIGIBLE_FROM: f64 = 8.5;
+
 /// How far inside each limit a value must lie to be GO; none when no value at all can be proved
 /// inside with this uncertainty.
 ///
@@ -51,26 +54,26 @@ fn probability_guard<Q: Exact>(limits: &Limits<Q>, u: f64, confidence: f64) -> O
         };
         conformance_probability(Q::from_units(value), limits, u) >= confidence
     };
-    let usual = steps_up(normal_quantile(confidence).unwrap_or(0.0) * u);
+    let z = normal_quantile(confidence).ok()?;
+    let usual = whole_steps_above(z * u);
+    let far = limits
+        .lower()
+        .zip(limits.upper())
+        .map(|(lower, upper)| Length::from_nm(upper.units() - lower.units() - usual).as_nm_f64());
+    // A second limit can only ask for more, so the one-sided guard, where it is enough, is the
+    // least; far away the second limit asks for nothing.
+    if far.is_some_and(|far| far > NEGLIGIBLE_FROM * u) || proved(usual) {
+        return Some(usual);
+    }
     let mut proved_at = match (limits.lower(), limits.upper()) {
         (Some(lower), Some(upper)) => (upper.units() - lower.units()) / 2,
-        // One-sided: the usual guard, and a step more for the last bit of the quantile.
+        // One-sided: a step more for the last bit of the quantile.
         _ => usual + 1,
     };
     if !proved(proved_at) {
         return None;
     }
-    let mut failed_at = -1;
-    // In a wide tolerance the usual guard is the answer: two looks instead of twenty.
-    for guess in [usual, usual - 1] {
-        if guess > failed_at && guess < proved_at {
-            if proved(guess) {
-                proved_at = guess;
-            } else {
-                failed_at = guess;
-            }
-        }
-    }
+    let mut failed_at = usual.min(proved_at - 1);
     while proved_at - failed_at > 1 {
         let middle = failed_at + (proved_at - failed_at) / 2;
         if proved(middle) {
@@ -80,6 +83,11 @@ fn probability_guard<Q: Exact>(limits: &Limits<Q>, u: f64, confidence: f64) -> O
         }
     }
     Some(proved_at)
+}
+
+#[allow(clippy::cast_possible_truncation)]
+fn whole_steps_above(steps: f64) -> i64 {
+    steps.ceil() as i64
 }
 
 /// The largest standard uncertainty (smallest steps) under which this value would be GO, or

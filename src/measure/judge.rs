@@ -199,12 +199,13 @@ pub(super) fn conformance_probability<Q: Exact>(value: Q, limits: &Limits<Q>, u:
     let deviation = |limit: Q| Q::from_units(limit.units() - value.units()).units_f64() / u;
     let to_upper = limits.upper().map_or(f64::INFINITY, deviation);
     let to_lower = limits.lower().map_or(f64::NEG_INFINITY, deviation);
-    if to_lower > 0.0 {
+    let inside = if to_lower > 0.0 {
         // Below both limits: the difference of two small tails keeps its digits.
         normal_cdf(-to_lower) - normal_cdf(-to_upper)
     } else {
         normal_cdf(to_upper) - normal_cdf(to_lower)
-    }
+    };
+    inside.clamp(0.0, 1.0)
 }
 
 fn by_probability(beyond: i64, inside: f64, u: f64, confidence: f64) -> VerdictWord {

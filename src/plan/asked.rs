@@ -153,7 +153,7 @@ fn refuse(found: &mut Found<'_>, written: &Written<String>, quoting: Quoting, er
 }
 
 fn character(
-    source: SourceText<'_>,
+    source: &SourceText<'_>,
     span: &Range<usize>,
     quoting: Quoting,
     at: usize,

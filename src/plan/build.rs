@@ -82,20 +82,7 @@ pub(super) fn features(
     quoting: Quoting,
     context: &Context<'_>,
 ) -> Vec<Feature> {
-    let mut seen: Vec<&Written<String>> = Vec::new();
-    for id in entries.iter().filter_map(|entry| entry.id.as_ref()) {
-        match seen.iter().find(|other| other.value == id.value) {
-            Some(first) => {
-                let problem = FileProblem::Repeated {
-                    key: "id",
-                    found: id.value.clone(),
-                    first_line: found.source().place(first.span.start).line,
-                };
-                found.add(&id.span, problem);
-            }
-            None => seen.push(id),
-        }
-    }
+    found.add_repeats("id", entries.iter().filter_map(|entry| entry.id.as_ref()));
     entries
         .iter()
         .filter_map(|entry| feature(found, entry, quoting, context))

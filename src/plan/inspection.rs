@@ -8,6 +8,7 @@ use super::pair::{Pair, pairs};
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
 use crate::gauge::{GaugeId, Pointed, Register, SourceText, Written, document};
+use crate::material::{Material, MaterialError, material};
 use crate::tolerance::{Context, GeneralClass, Tables};
 
 /// A problem of a plan with its place in the file.
@@ -133,6 +134,16 @@ impl Plan {
     pub fn characteristic(&self, id: &CharacteristicId) -> Option<&Characteristic> {
         let feature = self.feature(&id.feature)?;
         feature.characteristics.iter().find(|one| one.id == *id)
+    }
+
+    /// The part's material in the materials table; `None` when the plan states none.
+    ///
+    /// A name that the table does not have is no fault of the plan, since the record must be
+    /// able to name any material; but without a row there is no temperature correction.
+    ///
+    /// Errors: a name that the table does not have, with the nearest one.
+    pub fn material(&self) -> Result<Option<&'static Material>, MaterialError> {
+        self.part.material.as_deref().map(material).transpose()
     }
 
     /// The characteristics in the order of measuring: by setting, and within one as the file

@@ -178,7 +178,8 @@ impl fmt::Display for PlanProblem {
             }
             Self::MetalSideUnknown { key } => write!(
                 f,
-                "`{key}` needs a side on which the metal is; this surface has none, or none is stated."
+                "`{key}` needs a side on which the metal is; this surface has none, or none is \
+                 stated."
             ),
             Self::Moved { key, error } => write!(f, "`{key}`: {error}"),
             Self::TooFewStages { found, needed } => write!(

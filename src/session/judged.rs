@@ -250,7 +250,9 @@ impl Case<'_> {
         if !is_cutting || surface.metal_side() == MetalSide::Neither {
             return None;
         }
-        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok()??;
+        // A gauge too coarse to prove any size may still rough: then the limits themselves count.
+        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok()?;
+        let guard = guard.unwrap_or(Length::ZERO);
         let setting = CutSetting {
             aim: match self.target.aim {
                 crate::plan::Aim::Middle => Aim::Middle,

@@ -223,7 +223,7 @@ pub fn resume_session<F: StorageFolder>(
     name: &str,
     continued: impl Fn(u32) -> String,
     program: &str,
-    now: impl Fn(u64, Option<jiff::Timestamp>) -> Moment,
+    now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
 ) -> Result<Resumed<F>, OpeningError> {
     let parts = session_parts(folder, name)?;
     let open = |part: &Part| folder.open_read(&part.name);

@@ -105,6 +105,11 @@ impl<F: StorageFolder> Recorder<F> {
         self.writer.name()
     }
 
+    /// Whether the journal takes nothing more, until [`Recorder::continue_in`].
+    pub fn has_failed(&self) -> bool {
+        self.failed
+    }
+
     /// What is NOT RECORDED, oldest first.
     pub fn unwritten(&self) -> &[Unwritten] {
         &self.unwritten

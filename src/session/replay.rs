@@ -33,8 +33,11 @@ pub struct Replayed {
     pub unknown_events: u64,
     /// Monotonic milliseconds of the last line.
     pub last_ms: u64,
+    /// Wall clock of the first line.
+    pub first_time: Option<jiff::Timestamp>,
     /// Wall clock of the last line.
     pub last_time: Option<jiff::Timestamp>,
+    last_line_time: String,
     /// The last line read.
     pub last: Option<Link>,
 }
@@ -78,6 +81,8 @@ pub fn replay<R: BufRead>(
 ) -> io::Result<(Vec<Report>, Replayed)> {
     let mut replayed = Replayed::default();
     let reports = verify_parts(parts, open, |part, sound| replayed.take(part, sound, check))?;
+    // Parsed once: a million lines have a million times.
+    replayed.last_time = replayed.last_line_time.parse().ok();
     replayed.check_ends(reports.len().saturating_sub(1));
     Ok((reports, replayed))
 }
@@ -86,7 +91,11 @@ impl Replayed {
     fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) {
         let sequence = sound.line.seq;
         self.last_ms = self.last_ms.max(sound.line.mono_ms);
-        self.last_time = sound.line.time.parse().ok().or(self.last_time);
+        if self.first_time.is_none() {
+            self.first_time = sound.line.time.parse().ok();
+        }
+        self.last_line_time.clear();
+        self.last_line_time.push_str(sound.line.time);
         self.last = Some(Link {
             seq: sequence,
             hash: sound.line.hash,

@@ -93,6 +93,9 @@ pub struct Simulated {
 
 /// After so many readings of one point that decide nothing the part is given up (chosen).
 const TRIES_MAX: u32 = 5;
+/// What the tool leaves on more after each cut, and at most as a share of the tolerance (chosen).
+const WEAR_PER_CUT_NM: f64 = 60.0;
+const WORN_SHARE_MAX: f64 = 0.2;
 /// Parts between tool changes (chosen).
 const TOOL_LIFE_PARTS: u32 = 6;
 
@@ -120,7 +123,9 @@ impl Simulated {
                     reason,
                 };
             }
-            LastAnswer::MetalGone | LastAnswer::Doubt if self.tries >= TRIES_MAX => {
+            LastAnswer::MetalGone | LastAnswer::Doubt | LastAnswer::Cut(_)
+                if self.tries >= TRIES_MAX =>
+            {
                 self.tries = 0;
                 self.at_hand = None;
                 return Move::NextPart;
@@ -179,9 +184,11 @@ impl Simulated {
     /// Cuts what was asked; the tool leaves a little more metal on as it wears.
     fn cut(&mut self, sight: &Sight, left: Length) {
         self.cuts += 1;
-        self.wear_nm += tolerance_nm(sight) * 0.004;
-        let miss = tolerance_nm(sight) * 0.06 * self.random.normal();
-        let taken = left.as_nm_f64() - self.wear_nm + miss;
+        self.wear_nm += WEAR_PER_CUT_NM;
+        let tolerance = tolerance_nm(sight);
+        let miss = tolerance * 0.06 * self.random.normal();
+        let worn = self.wear_nm.min(tolerance * WORN_SHARE_MAX);
+        let taken = left.as_nm_f64() - worn + miss;
         if let Some((_, _, size)) = &mut self.at_hand {
             match sight.surface.metal_side() {
                 MetalSide::Smaller => *size += taken,

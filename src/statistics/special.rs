@@ -1,12 +1,12 @@
 //! Distribution functions with measured limits: the only file that names `statrs`.
 //!
-//! `statrs` 0.19.1 is fenced for two reasons, both measured against 30-digit references:
-//! its normal distribution function carries a relative error of about 4e-11, so the normal one
-//! is summed here; its Student quantile goes wrong from about 1e5 degrees of freedom (7e-6) and
-//! does not return at 1e8, so above [`STATRS_DOF_MAX`] an expansion takes over.
+//! `statrs` 0.19.1 is fenced for two reasons, both measured against 30-digit references: its
+//! normal distribution function carries a relative error of about 4e-11, so another approximation
+//! is computed here; its Student quantile goes wrong from about 1e5 degrees of freedom (7e-6) and
+//! does not return at 1e8, so above 200 an expansion takes over.
 //! `tests/tables/special_functions.csv` holds the references and the measured limits.
 
-use std::f64::consts::{FRAC_1_SQRT_2, PI, SQRT_2};
+use std::f64::consts::{FRAC_1_SQRT_2, FRAC_2_SQRT_PI, SQRT_2};
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use statrs::function::erf::erfc_inv;
@@ -17,42 +17,96 @@ use super::StatisticsError;
 /// agree with the references to 1e-9 there).
 const STATRS_DOF_MAX: f64 = 200.0;
 
-/// From here on the tail is taken from the continued fraction.
-const TAIL_FROM: f64 = 2.5;
+/// From here on the tail is zero: the smallest normal floats are reached.
+const VANISHED_FROM: f64 = 38.4;
 
-fn density(z: f64) -> f64 {
-    (-0.5 * z * z).exp() * FRAC_1_SQRT_2 / PI.sqrt()
+// Cody's rational approximations of erf and erfc, in the order in which they are applied: below
+// 0.46875, from there to 4, above 4.
+const MIDDLE_A: [f64; 5] = [
+    0.185_777_706_184_603_15,
+    3.161_123_743_870_565_6,
+    113.864_154_151_050_16,
+    377.485_237_685_302_1,
+    3_209.377_589_138_469_4,
+];
+const MIDDLE_B: [f64; 5] = [
+    1.0,
+    23.601_290_952_344_12,
+    244.024_637_934_444_17,
+    1_282.616_526_077_372_3,
+    2_844.236_833_439_171,
+];
+const SLOPE_C: [f64; 9] = [
+    2.153_115_354_744_038_3e-8,
+    0.564_188_496_988_670_1,
+    8.883_149_794_388_377,
+    66.119_190_637_141_63,
+    298.635_138_197_400_1,
+    881.952_221_241_769,
+    1_712.047_612_634_070_7,
+    2_051.078_377_826_071_6,
+    1_230.339_354_797_997_2,
+];
+const SLOPE_D: [f64; 9] = [
+    1.0,
+    15.744_926_110_709_835,
+    117.693_950_891_312_5,
+    537.181_101_862_009_9,
+    1_621.389_574_566_690_3,
+    3_290.799_235_733_459_7,
+    4_362.619_090_143_247,
+    3_439.367_674_143_721_6,
+    1_230.339_354_803_749_5,
+];
+const TAIL_P: [f64; 6] = [
+    0.016_315_387_137_302_097,
+    0.305_326_634_961_232_36,
+    0.360_344_899_949_804_45,
+    0.125_781_726_111_229_26,
+    0.016_083_785_148_742_275,
+    6.587_491_615_298_378e-4,
+];
+const TAIL_Q: [f64; 6] = [
+    1.0,
+    2.568_520_192_289_822,
+    1.872_952_849_923_460_4,
+    0.527_905_102_951_428_5,
+    0.060_518_341_312_441_32,
+    0.002_335_204_976_268_691_8,
+];
+
+/// The polynomial with these coefficients, highest power first.
+fn polynomial(coefficients: &[f64], x: f64) -> f64 {
+    coefficients.iter().fold(0.0, |sum, term| sum * x + term)
 }
 
 /// Probability above `z`, for `z` at least 0.
 fn upper_tail(z: f64) -> f64 {
-    if z < TAIL_FROM {
-        let mut term = z;
-        let mut sum = z;
-        let mut odd = 1.0;
-        while term > sum * 1e-17 {
-            odd += 2.0;
-            term *= z * z / odd;
-            sum += term;
-        }
-        0.5 - density(z) * sum
-    } else {
-        let depth: u32 = if z < 6.0 { 80 } else { 24 };
-        let fraction = (1..=depth)
-            .rev()
-            .fold(z, |below, k| z + f64::from(k) / below);
-        density(z) / fraction
+    let x = z * FRAC_1_SQRT_2;
+    if x <= 0.468_75 {
+        let ratio = polynomial(&MIDDLE_A, x * x) / polynomial(&MIDDLE_B, x * x);
+        return 0.5 - 0.5 * x * ratio;
     }
+    if z > VANISHED_FROM {
+        return 0.0;
+    }
+    let bell = 0.5 * (-0.5 * z * z).exp();
+    if x <= 4.0 {
+        return bell * polynomial(&SLOPE_C, x) / polynomial(&SLOPE_D, x);
+    }
+    let y = 1.0 / (x * x);
+    let ratio = y * polynomial(&TAIL_P, y) / polynomial(&TAIL_Q, y);
+    bell * (0.5 * FRAC_2_SQRT_PI - ratio) / x
 }
 
 /// Normal distribution function: the probability below `z` standard deviations.
 ///
-/// Formula: P = 1/2 + f(z) (z + z^3/3 + z^5/15 + ...) in the middle; in the tail
-///          P(-z) = f(z) / (z + 1/(z + 2/(z + 3/(z + ...))))
-/// Symbols: z deviation over standard deviation; f(z) = exp(-z^2/2) / sqrt(2 pi).
-/// Valid:   every z; relative error below 1e-12 down to z = -37 (measured), 0 from about -39.
+/// Formula: P(z) = erfc(-z / sqrt(2)) / 2, by three rational approximations of erf and erfc
+/// Symbols: z deviation over standard deviation.
+/// Valid:   every z; relative error below 1e-12 down to z = -37 (measured), 0 below -38.4.
 /// Rounding: none.
-/// Source:  series and continued fraction: Abramowitz and Stegun 26.2.11 and 26.2.14.
+/// Source:  W. J. Cody, Rational Chebyshev approximations for the error function, Math. Comp. 23
+///          (1969) 631-637 (coefficients from memory, proved by the table).
 /// Checked: tests/tables/special_functions.csv.
 /// Errors:  none; not-a-number gives not-a-number.
 pub fn normal_cdf(z: f64) -> f64 {
@@ -65,11 +119,11 @@ pub fn normal_cdf(z: f64) -> f64 {
 
 /// Normal quantile: how many standard deviations lie above the probability `p`.
 ///
-/// Formula: z with P(z) = p; started from erfc_inv, bettered by one step of Newton
+/// Formula: z with P(z) = p, that is -sqrt(2) erfc_inv(2p)
 /// Symbols: p probability; z deviation over standard deviation.
 /// Valid:   1e-300 <= p <= 1 - 1e-16; relative error below 1e-12 (measured) away from p = 0.5.
 /// Rounding: none.
-/// Source:  definition; Newton's method, textbook.
+/// Source:  definition.
 /// Checked: tests/tables/special_functions.csv.
 /// Errors:  OutOfRange.
 pub fn normal_quantile(p: f64) -> Result<f64, StatisticsError> {
@@ -82,9 +136,7 @@ pub fn normal_quantile(p: f64) -> Result<f64, StatisticsError> {
     }
     // In the lower half, where a small probability keeps its digits.
     let (small, sign) = if p <= 0.5 { (p, -1.0) } else { (1.0 - p, 1.0) };
-    let start = SQRT_2 * erfc_inv(2.0 * small);
-    let z = start + (upper_tail(start.max(0.0)) - small) / density(start);
-    Ok(sign * z)
+    Ok(sign * SQRT_2 * erfc_inv(2.0 * small))
 }
 
 /// Student quantile: the coverage factor t with probability `p` below it.

@@ -6,8 +6,8 @@ use std::fmt;
 
 use crate::quantity::{Decimal, DecimalMark, Length, LengthUnit};
 
-/// Most bytes and lines that a table file may have (chosen; ten times the standard's own).
-const BYTES_MAX: usize = 1_000_000;
+/// Most bytes that a table file may have (chosen; twice the largest of the standard's own).
+const BYTES_MAX: usize = 200_000;
 
 /// What is wrong with a table file, and where. Lines and columns count from 1; a column is a
 /// character of its line.
@@ -154,10 +154,12 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// The source must say something: a row without one cannot be trusted.
-    pub(super) fn source(&self, field: &Field) -> Result<String, TableError> {
+    /// The source must say something: a row without one cannot be trusted. A house row is known
+    /// by its file and line, too.
+    pub(super) fn source(&self, field: &Field, house: bool) -> Result<String, TableError> {
         match field.text.trim() {
             "" => Err(self.fault(field, "where the value comes from")),
+            text if house => Ok(format!("{} line {}, {text}", self.origin, field.line)),
             text => Ok(text.to_owned()),
         }
     }

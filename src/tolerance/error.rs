@@ -89,7 +89,12 @@ pub enum CalloutError {
         place: Place,
     },
     /// A class that is not defined at the nominal size.
-    NotDefined(ClassError),
+    NotDefined {
+        /// Which, where and why, with the nearest class.
+        error: ClassError,
+        /// Where the class stands, when the callout's text is at hand ([`super::limits_of`]).
+        place: Option<Place>,
+    },
     /// A bare size, edge or angle, and no general class is in force.
     MissingGeneralClass {
         /// The callout.
@@ -146,7 +151,7 @@ impl CalloutError {
             Self::MixedUnits { .. } => "mixed_units",
             Self::ReversedLimits { .. } => "limits_reversed",
             Self::ThreadNotAvailable { .. } => "thread_not_available",
-            Self::NotDefined(error) => error.code(),
+            Self::NotDefined { error, .. } => error.code(),
             Self::MissingGeneralClass { .. } => "missing_general_class",
             Self::MissingShorterSide { .. } => "missing_shorter_side",
             Self::GeneralNotDefined { .. } => "general_not_defined",
@@ -182,7 +187,7 @@ impl CalloutError {
             Self::ThreadNotAvailable { .. } => {
                 "Give the limits from the drawing or the thread's table, such as 9.968..10.000."
             }
-            Self::NotDefined(error) => return error.hint(),
+            Self::NotDefined { error, .. } => return error.hint(),
             Self::MissingGeneralClass { .. } => {
                 "Write a class or deviations beside it, or give the drawing's general class: \
                  f, m, c or v (ISO 2768-1)."
@@ -211,14 +216,15 @@ impl CalloutError {
             | Self::MixedUnits { place, .. }
             | Self::ReversedLimits { place }
             | Self::ThreadNotAvailable { place } => Some(place),
+            Self::NotDefined { place, .. } => place.as_ref(),
             _ => None,
         }
     }
 }
 
 /// Two lines for a terminal: the text, and a caret under the character that is wrong. `None`
-/// when the error is not about a place in the text. Control characters and tabs are shown as
-/// blanks, so that the caret stands right.
+/// when the error is not about a place in the text. Control characters are shown as blanks,
+/// and the blanks before the caret are as wide as the characters above them.
 pub fn render_caret(error: &CalloutError) -> Option<String> {
     let place = error.place()?;
     let shown: String = place
@@ -226,8 +232,20 @@ pub fn render_caret(error: &CalloutError) -> Option<String> {
         .chars()
         .map(|c| if c.is_control() { ' ' } else { c })
         .collect();
-    let blanks = " ".repeat(place.at.min(place.text.chars().count()));
-    Some(format!("{shown}\n{blanks}^"))
+    let columns: usize = place.text.chars().take(place.at).map(columns_of).sum();
+    Some(format!("{shown}\n{}^", " ".repeat(columns)))
+}
+
+/// How many columns a terminal gives a character: none to a mark that combines with the one
+/// before, two to the wide ones of East Asian scripts, one to all others (the main blocks of
+/// Unicode's East Asian Width, from memory).
+fn columns_of(c: char) -> usize {
+    match c as u32 {
+        0x0300..=0x036F | 0x200B..=0x200F | 0xFE00..=0xFE0F => 0,
+        0x1100..=0x115F | 0x2E80..=0xA4CF | 0xAC00..=0xD7A3 | 0xF900..=0xFAFF => 2,
+        0xFE30..=0xFE6F | 0xFF00..=0xFF60 | 0xFFE0..=0xFFE6 | 0x1F300..=0x1FAFF => 2,
+        _ => 1,
+    }
 }
 
 fn did_you_mean(nearest: &[String]) -> Option<String> {
@@ -242,8 +260,17 @@ fn shown(place: &Place) -> String {
     format!(
         "at character {} of “{}”",
         place.at + 1,
-        place.text.escape_debug()
+        readable(&place.text)
     )
+}
+
+/// A text as it is, but for characters that cannot be seen.
+fn readable(text: &str) -> String {
+    let shown = |c: char| match c {
+        '\'' | '"' | '\\' => c.to_string(),
+        _ => c.escape_debug().to_string(),
+    };
+    text.chars().map(shown).collect()
 }
 
 impl fmt::Display for CalloutError {
@@ -254,65 +281,8 @@ impl fmt::Display for CalloutError {
                 f,
                 "The callout has {found} characters; at most {allowed} are read."
             ),
-            Self::Unexpected {
-                place,
-                found: Some(c),
-                expected,
-            } => write!(
-                f,
-                "“{}” does not belong {}; expected {expected}.",
-                c.escape_debug(),
-                shown(place)
-            ),
-            Self::Unexpected {
-                place, expected, ..
-            } => write!(
-                f,
-                "“{}” ends too early; expected {expected}.",
-                place.text.escape_debug()
-            ),
-            Self::BadNumber { place, reason } => write!(f, "{reason} (In {}.)", in_text(place)),
-            Self::UnknownLetter { place, found, .. } => write!(
-                f,
-                "“{found}” {} is no fundamental deviation of ISO 286-1.",
-                shown(place)
-            ),
-            Self::UnknownGrade { place, found, .. } => write!(
-                f,
-                "“{found}” {} is no tolerance grade; ISO 286-1 has 01, 0 and 1 to 18.",
-                shown(place)
-            ),
-            Self::MissingGrade { place, found } => write!(
-                f,
-                "“{found}” {} has no tolerance grade, and none is guessed.",
-                shown(place)
-            ),
-            Self::NotAFit { place, found, .. } => write!(
-                f,
-                "“{found}” {} is no fit; expected a hole class (capital) and then a shaft class \
-                 (small).",
-                shown(place)
-            ),
-            Self::MixedUnits {
-                place,
-                found,
-                expected,
-            } => write!(
-                f,
-                "The unit {found} {} differs from the callout's unit {expected}.",
-                shown(place)
-            ),
-            Self::ReversedLimits { place } => write!(
-                f,
-                "The upper limit {} is below the lower one.",
-                shown(place)
-            ),
-            Self::ThreadNotAvailable { place } => write!(
-                f,
-                "“{}” is a thread, and this version does not compute threads yet.",
-                place.text.trim().escape_debug()
-            ),
-            Self::NotDefined(error) => error.fmt(f),
+            Self::NotDefined { error, .. } => error.fmt(f),
+            Self::BadLimits(error) => error.fmt(f),
             Self::MissingGeneralClass { callout } => write!(
                 f,
                 "{callout} carries no tolerance, and no general tolerance class is in force."
@@ -339,21 +309,75 @@ impl fmt::Display for CalloutError {
                 f,
                 "{callout} leaves nothing: its upper limit would be {upper_limit} mm."
             ),
-            Self::BadLimits(error) => error.fmt(f),
+            _ => self.fmt_at_place(f),
         }
     }
 }
 
-fn in_text(place: &Place) -> String {
-    let text = place.text.escape_debug();
-    format!("“{text}” from character {}", place.at + 1)
+impl CalloutError {
+    /// The sentence of an error that is at a place of the text.
+    fn fmt_at_place(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Some(place) = self.place() else {
+            return Ok(()); // all others are written by `fmt` itself
+        };
+        let at = shown(place);
+        match self {
+            Self::Unexpected {
+                found, expected, ..
+            } => match found {
+                Some(c) => {
+                    let c = c.escape_debug();
+                    write!(f, "“{c}” does not belong {at}; expected {expected}.")
+                }
+                None => {
+                    let text = readable(&place.text);
+                    write!(f, "“{text}” ends too early; expected {expected}.")
+                }
+            },
+            Self::BadNumber { reason, .. } => write!(f, "{reason} (Number {at}.)"),
+            Self::UnknownLetter { found, .. } => {
+                write!(
+                    f,
+                    "“{found}” {at} is no fundamental deviation of ISO 286-1."
+                )
+            }
+            Self::UnknownGrade { found, .. } => write!(
+                f,
+                "“{found}” {at} is no tolerance grade; ISO 286-1 has 01, 0 and 1 to 18."
+            ),
+            Self::MissingGrade { found, .. } => write!(
+                f,
+                "“{found}” {at} has no tolerance grade, and none is guessed."
+            ),
+            Self::NotAFit { found, .. } => write!(
+                f,
+                "“{found}” {at} is no fit; expected a hole class (capital) and then a shaft class \
+                 (small)."
+            ),
+            Self::MixedUnits {
+                found, expected, ..
+            } => write!(
+                f,
+                "The unit {found} {at} differs from the callout's unit {expected}."
+            ),
+            Self::ReversedLimits { .. } => {
+                write!(f, "The upper limit {at} is below the lower one.")
+            }
+            Self::ThreadNotAvailable { .. } => write!(
+                f,
+                "“{}” is a thread, and this version does not compute threads yet.",
+                readable(place.text.trim())
+            ),
+            _ => Ok(()),
+        }
+    }
 }
 
 impl std::error::Error for CalloutError {}
 
 impl From<ClassError> for CalloutError {
     fn from(error: ClassError) -> Self {
-        Self::NotDefined(error)
+        Self::NotDefined { error, place: None }
     }
 }
 

@@ -1,6 +1,6 @@
 //! Builds the steps of a why from limits and their derivation key, only when asked.
 
-use crate::quantity::{Angle, Length};
+use crate::quantity::{Angle, Length, LengthUnit};
 
 use super::class::ToleranceClass;
 use super::fit::FitLimits;
@@ -51,6 +51,7 @@ impl Limits<Length> {
                         range: row.range,
                         plus_minus: Amount::Length(row.plus_minus),
                         house: row.house,
+                        source: row.source.clone(),
                     });
                 }
                 both_limits(&mut steps, nominal, lower, upper);
@@ -118,6 +119,7 @@ impl Limits<Angle> {
                         range: row.range,
                         plus_minus: Amount::Angle(row.plus_minus),
                         house: row.house,
+                        source: row.source.clone(),
                     });
                 }
                 nominal
@@ -156,7 +158,10 @@ impl Limits<Angle> {
 impl SizeLimits {
     /// The steps that gave these limits, in order.
     pub fn explain(&self, context: &Context<'_>) -> Vec<Step> {
-        let mut steps = self.limits.explain(context.tables);
+        let mut steps = Vec::new();
+        let inch = self.nominal.filter(|_| self.unit == LengthUnit::Inch);
+        steps.extend(inch.map(|nominal| Step::FromInch { nominal }));
+        steps.extend(self.limits.explain(context.tables));
         if self.envelope {
             steps.push(Step::Envelope);
         }

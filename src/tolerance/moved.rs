@@ -60,6 +60,17 @@ impl Move {
 impl Limits<Length> {
     /// The limits that a part must keep before it is coated, so that it keeps these afterwards.
     ///
+    /// Formula: outside: upper - 2 thick, lower - 2 thin; inside and slot: lower + 2 thick,
+    ///          upper + 2 thin; depth and step: lower + (thick - thin), upper - (thick - thin).
+    /// Symbols: lower, upper limits after coating; thin, thick least and greatest thickness of
+    ///          the coat on one surface (nm, exact).
+    /// Valid:   a coat on both surfaces of the size, thickness anywhere from thin to thick.
+    /// Rounding: none.
+    /// Source:  geometry: the condition that every thickness keeps the limits after coating.
+    /// Checked: tests/logic/tolerance_limits.rs, by hand.
+    /// Errors:  `CoatingRange`, `EmptyZone` (the thickness varies more than the tolerance
+    ///          allows), `SideUnknown` (a length), `TooManyMoves`.
+    ///
     /// Thickness is per surface. A size between two coated surfaces changes by both: an outside
     /// size grows by 2t, a bore or slot shrinks by 2t, with t anywhere from `thin` to `thick`.
     /// So the maximum-material limit moves by 2 `thick` and the least-material limit by
@@ -68,9 +79,6 @@ impl Limits<Length> {
     /// change it, so both limits close in by `thick - thin`. A length between faces is refused,
     /// since whether the coat makes it longer (over the faces) or shorter (between them) is not
     /// known: say outside or slot.
-    ///
-    /// Errors: `CoatingRange`, `EmptyZone` (the thickness varies more than the tolerance
-    /// allows), `SideUnknown` (a length), `TooManyMoves`.
     pub fn before_coating(
         &self,
         surface: Surface,
@@ -91,7 +99,13 @@ impl Limits<Length> {
     /// it is one): both move towards more metal. Refused on a length or step, where metal has
     /// no side.
     ///
-    /// Errors: `NegativeAllowance`, `SideUnknown`, `TooManyMoves`.
+    /// Formula: outside: both limits + amount; inside, slot, depth: both limits - amount.
+    /// Symbols: amount metal left on the size (nm, exact), on the diameter where it is one.
+    /// Valid:   amount >= 0 and a surface whose metal has a side.
+    /// Rounding: none.
+    /// Source:  geometry.
+    /// Checked: tests/logic/tolerance_limits.rs, by hand.
+    /// Errors:  `NegativeAllowance`, `SideUnknown`, `TooManyMoves`.
     pub fn leaving(&self, surface: Surface, amount: Length) -> Result<Self, LimitsError> {
         if amount.is_negative() {
             return Err(LimitsError::NegativeAllowance { found: amount });

@@ -10,28 +10,63 @@
 //! ```
 //! Blanks may stand between the parts; `mm`, `in` or `"` after any number holds for all.
 
-use crate::quantity::{Angle, Length};
+use crate::quantity::Angle;
 
 use super::callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
 };
 use super::class::{ClassKind, Grade, Letter, ToleranceClass};
-use super::error::CalloutError;
+use super::error::{CalloutError, Place};
+use super::indication::{
+    MINUS_SIGNS, Signed, Token, after_nominal, angle_indication, indication, with_unit,
+};
 use super::nearest::{nearest_grades, nearest_letters};
-use super::scanner::{Number, Scanned, Scanner, is_angle_mark};
+use super::resolve::{CalloutLimits, Context};
+use super::scanner::{Scanned, Scanner, is_angle_mark};
 use super::tables::Tables;
 
 const DIAMETER_SIGNS: [char; 5] = ['Ø', '⌀', 'ø', '∅', 'ɸ'];
-const MINUS_SIGNS: [char; 3] = ['-', '\u{2212}', '\u{2013}'];
 const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
-const AFTER_NOMINAL: &str =
-    "a tolerance class such as H7, ±, a deviation such as +0.1/-0.02, max, min, .. or the end";
 
 /// Reads a callout with the classes of the standard.
 ///
 /// Errors name the place, what stands there and what may stand there.
 pub fn parse_callout(text: &str) -> Result<Callout, CalloutError> {
     parse_callout_in(text, Tables::standard())
+}
+
+/// Reads a callout and gives its limits in one step; a class that is not defined at its size is
+/// pointed at, too.
+pub fn limits_of(
+    text: &str,
+    context: &Context<'_>,
+) -> Result<(Callout, CalloutLimits), CalloutError> {
+    let callout = parse_callout_in(text, context.tables)?;
+    match callout.limits(context) {
+        Ok(limits) => Ok((callout, limits)),
+        Err(CalloutError::NotDefined { error, .. }) => {
+            // A class is read only where its letters and digits stand together as it prints.
+            let before = text.find(&error.class.to_string());
+            let before = before.and_then(|at| text.get(..at));
+            Err(CalloutError::NotDefined {
+                error,
+                place: before.map(|start| Place {
+                    text: text.to_owned(),
+                    at: start.chars().count(),
+                }),
+            })
+        }
+        Err(error) => Err(error),
+    }
+}
+
+impl std::str::FromStr for Callout {
+    type Err = CalloutError;
+
+    /// [`parse_callout`].
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        parse_callout(text)
+    }
 }
 
 /// Reads a callout with the classes of the standard and of the house tables in use.
@@ -83,249 +118,6 @@ fn angle_ahead(scanner: &mut Scanner<'_>) -> bool {
     found
 }
 
-/// A value that an indication can be about, as it stands in the text.
-trait Token: Copy {
-    fn take(scanner: &mut Scanner<'_>) -> Scanned<Self>;
-    fn negated(self) -> Self;
-    fn is_zero(self) -> bool;
-}
-
-/// A number whose unit is known only when the whole callout has been read.
-#[derive(Debug, Clone, Copy)]
-struct Signed {
-    number: Number,
-    negative: bool,
-}
-
-impl Token for Signed {
-    fn take(scanner: &mut Scanner<'_>) -> Scanned<Self> {
-        let number = scanner.number()?;
-        scanner.take_unit()?;
-        Ok(Self {
-            number,
-            negative: false,
-        })
-    }
-
-    fn negated(self) -> Self {
-        Self {
-            negative: !self.negative,
-            ..self
-        }
-    }
-
-    fn is_zero(self) -> bool {
-        self.number.value.mantissa() == 0
-    }
-}
-
-impl Token for Angle {
-    fn take(scanner: &mut Scanner<'_>) -> Scanned<Self> {
-        scanner.angle()
-    }
-
-    fn negated(self) -> Self {
-        -self
-    }
-
-    fn is_zero(self) -> bool {
-        self == Self::ZERO
-    }
-}
-
-/// Takes a sign if there is one; true is minus.
-fn take_sign(scanner: &mut Scanner<'_>) -> Option<bool> {
-    if scanner.take_any(&['+']).is_some() {
-        return Some(false);
-    }
-    scanner.take_any(&MINUS_SIGNS).map(|_| true)
-}
-
-fn signed_value<T: Token>(scanner: &mut Scanner<'_>) -> Scanned<T> {
-    let negative = take_sign(scanner) == Some(true);
-    scanner.skip_blanks();
-    let value = T::take(scanner)?;
-    Ok(if negative { value.negated() } else { value })
-}
-
-/// A deviation: signed, or an unsigned zero.
-fn deviation<T: Token>(scanner: &mut Scanner<'_>) -> Scanned<T> {
-    scanner.skip_blanks();
-    let start = scanner.at();
-    let negative = take_sign(scanner);
-    scanner.skip_blanks();
-    let value = T::take(scanner)?;
-    match negative {
-        Some(true) => Ok(value.negated()),
-        Some(false) => Ok(value),
-        None if value.is_zero() => Ok(value),
-        None => {
-            scanner.back_to(start);
-            scanner.unexpected("a deviation with its sign, or 0")
-        }
-    }
-}
-
-/// Takes ±, also as `+-` and `+/-`.
-fn take_plus_minus(scanner: &mut Scanner<'_>) -> bool {
-    scanner.take_any(&['±']).is_some() || scanner.take_text("+-") || scanner.take_text("+/-")
-}
-
-/// What follows a nominal value, when it is no class. Deviations stay in the order written.
-fn after_nominal<T: Token>(scanner: &mut Scanner<'_>, nominal: T) -> Scanned<Indication<T>> {
-    scanner.skip_blanks();
-    let start = scanner.at();
-    match scanner.peek() {
-        None | Some('Ⓔ' | '(') => Ok(Indication::Bare { nominal }),
-        Some('.') if scanner.take_text("..") => {
-            scanner.skip_blanks();
-            scanner.note_second_limit();
-            let upper = match scanner.peek() {
-                None | Some('Ⓔ' | '(') => None,
-                Some(_) => Some(signed_value(scanner)?),
-            };
-            Ok(Indication::Limits {
-                lower: Some(nominal),
-                upper,
-            })
-        }
-        Some(_) if take_plus_minus(scanner) => {
-            scanner.skip_blanks();
-            let upper = T::take(scanner)?;
-            Ok(Indication::Deviations {
-                nominal,
-                upper,
-                lower: upper.negated(),
-            })
-        }
-        Some(c) if c == '+' || MINUS_SIGNS.contains(&c) || c == '0' => {
-            let upper = deviation(scanner)?;
-            scanner.skip_blanks();
-            let separated = scanner.take_any(&['/']).is_some();
-            scanner.skip_blanks();
-            if !separated && scanner.peek().is_none() {
-                return scanner.unexpected("/ and the other deviation, such as /0");
-            }
-            let lower = deviation(scanner)?;
-            Ok(Indication::Deviations {
-                nominal,
-                upper,
-                lower,
-            })
-        }
-        Some(c) if c.is_ascii_alphabetic() => {
-            let word = scanner.take_letters().to_ascii_lowercase();
-            match word.as_str() {
-                "max" | "min" => {
-                    let _ = scanner.take_any(&['.']);
-                    Ok(match word.as_str() {
-                        "max" => Indication::Maximum { limit: nominal },
-                        _ => Indication::Minimum { limit: nominal },
-                    })
-                }
-                _ => {
-                    scanner.back_to(start);
-                    scanner.unexpected("±, a deviation such as +0.1/-0.02, max, min or ..")
-                }
-            }
-        }
-        Some(_) => scanner.unexpected(AFTER_NOMINAL),
-    }
-}
-
-/// A nominal or limit at the start; a negative one must be a limit.
-fn indication<T: Token>(scanner: &mut Scanner<'_>) -> Scanned<Indication<T>> {
-    if scanner.take_text("..") {
-        scanner.skip_blanks();
-        return Ok(Indication::Limits {
-            lower: None,
-            upper: Some(signed_value(scanner)?),
-        });
-    }
-    let sign = take_sign(scanner);
-    scanner.skip_blanks();
-    let value = T::take(scanner)?;
-    scanner.skip_blanks();
-    match sign {
-        None => after_nominal(scanner, value),
-        Some(_) if scanner.peek() != Some('.') => {
-            scanner.unexpected(".., since only a limit may carry a sign")
-        }
-        Some(true) => after_nominal(scanner, value.negated()),
-        Some(false) => after_nominal(scanner, value),
-    }
-}
-
-/// Deviations may be written in either order, since each carries its sign.
-fn ordered<Q: Ord + Copy>(indication: Indication<Q>) -> Indication<Q> {
-    match indication {
-        Indication::Deviations {
-            nominal,
-            upper,
-            lower,
-        } => Indication::Deviations {
-            nominal,
-            upper: upper.max(lower),
-            lower: upper.min(lower),
-        },
-        other => other,
-    }
-}
-
-/// Refuses limits whose first is above the second.
-fn checked<Q: Ord + Copy>(
-    scanner: &Scanner<'_>,
-    indication: Indication<Q>,
-) -> Scanned<Indication<Q>> {
-    match indication {
-        Indication::Limits {
-            lower: Some(low),
-            upper: Some(high),
-        } if low > high => Err(CalloutError::ReversedLimits {
-            place: scanner.place(scanner.second_limit_at()),
-        }),
-        other => Ok(ordered(other)),
-    }
-}
-
-fn angle_indication(scanner: &mut Scanner<'_>) -> Scanned<Indication<Angle>> {
-    let read = indication(scanner)?;
-    checked(scanner, read)
-}
-
-/// Gives the numbers of an indication their unit, now that all of it has been read.
-fn with_unit(scanner: &Scanner<'_>, read: Indication<Signed>) -> Scanned<Indication<Length>> {
-    let length = |value: Signed| -> Scanned<Length> {
-        let size = scanner.length(value.number)?;
-        Ok(if value.negative { -size } else { size })
-    };
-    let lengths = match read {
-        Indication::Bare { nominal } => Indication::Bare {
-            nominal: length(nominal)?,
-        },
-        Indication::Deviations {
-            nominal,
-            upper,
-            lower,
-        } => Indication::Deviations {
-            nominal: length(nominal)?,
-            upper: length(upper)?,
-            lower: length(lower)?,
-        },
-        Indication::Maximum { limit } => Indication::Maximum {
-            limit: length(limit)?,
-        },
-        Indication::Minimum { limit } => Indication::Minimum {
-            limit: length(limit)?,
-        },
-        Indication::Limits { lower, upper } => Indication::Limits {
-            lower: lower.map(length).transpose()?,
-            upper: upper.map(length).transpose()?,
-        },
-    };
-    checked(scanner, lengths)
-}
-
 fn radius(scanner: &mut Scanner<'_>) -> Scanned<Callout> {
     let _ = scanner.take_any(&['R', 'r']);
     scanner.skip_blanks();
@@ -339,10 +131,9 @@ fn radius(scanner: &mut Scanner<'_>) -> Scanned<Callout> {
 
 fn size_or_fit(scanner: &mut Scanner<'_>, tables: &Tables, diameter: bool) -> Scanned<Callout> {
     if !scanner.at_number() {
-        let signed = scanner
-            .peek()
-            .is_some_and(|c| c == '+' || MINUS_SIGNS.contains(&c));
-        if !signed && !(scanner.peek() == Some('.') && scanner.peek_after(1) == Some('.')) {
+        let signed = |c: char| c == '+' || MINUS_SIGNS.contains(&c);
+        let points = scanner.peek() == Some('.') && scanner.peek_after(1) == Some('.');
+        if !points && !scanner.peek().is_some_and(signed) {
             return scanner.unexpected("a nominal size, a limit, Ø, R or an angle");
         }
         let read = indication(scanner)?;

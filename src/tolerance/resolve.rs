@@ -1,6 +1,6 @@
 //! From a callout to limits, under the tables and the general tolerance in force.
 
-use crate::quantity::{Angle, Exact, Length};
+use crate::quantity::{Angle, Exact, Length, LengthUnit};
 
 use super::callout::{AngleCallout, Callout, EdgeCallout, FitCallout, Indication, SizeCallout};
 use super::callout::{SizeForm, angle_text};
@@ -94,6 +94,8 @@ pub struct SizeLimits {
     pub house: bool,
     /// Ⓔ: the envelope requirement.
     pub envelope: bool,
+    /// The unit in which the callout is written; the lengths here are exact in either case.
+    pub unit: LengthUnit,
 }
 
 /// What kind of size.
@@ -215,6 +217,7 @@ impl SizeCallout {
                 let limits = of_class(context.tables, nominal, class)?;
                 return Ok(SizeLimits {
                     envelope: self.envelope,
+                    unit: self.unit,
                     ..limits
                 });
             }
@@ -223,6 +226,7 @@ impl SizeCallout {
         let mut limits = of_indication(indication, GeneralKind::Linear, context, self)?;
         limits.surface = (!self.diameter).then_some(Surface::Length);
         limits.envelope = self.envelope;
+        limits.unit = self.unit;
         Ok(limits)
     }
 }
@@ -230,8 +234,10 @@ impl SizeCallout {
 impl FitCallout {
     /// The limits of both members and the clearances between them.
     pub fn limits(&self, context: &Context<'_>) -> Result<FitLimits, CalloutError> {
-        let hole = of_class(context.tables, self.nominal, self.hole)?;
-        let shaft = of_class(context.tables, self.nominal, self.shaft)?;
+        let mut hole = of_class(context.tables, self.nominal, self.hole)?;
+        let mut shaft = of_class(context.tables, self.nominal, self.shaft)?;
+        hole.unit = self.unit;
+        shaft.unit = self.unit;
         // Classes always give both limits.
         FitLimits::new(hole, shaft).ok_or(CalloutError::BadLimits(super::LimitsError::Neither))
     }
@@ -240,7 +246,11 @@ impl FitCallout {
 impl EdgeCallout {
     /// The limits of the radius or of the chamfer's height.
     pub fn limits(&self, context: &Context<'_>) -> Result<SizeLimits, CalloutError> {
-        of_indication(self.indication, GeneralKind::Edge, context, self)
+        let limits = of_indication(self.indication, GeneralKind::Edge, context, self)?;
+        Ok(SizeLimits {
+            unit: self.unit,
+            ..limits
+        })
     }
 }
 
@@ -264,6 +274,7 @@ pub(super) fn of_class(
         }),
         house: limits.derivation().is_house(),
         envelope: false,
+        unit: LengthUnit::Millimetre,
     })
 }
 
@@ -330,6 +341,7 @@ fn of_indication(
         surface: Some(Surface::Length),
         house: limits.derivation().is_house(),
         envelope: false,
+        unit: LengthUnit::Millimetre,
     })
 }
 

@@ -240,7 +240,7 @@ fn grade_rows(sheet: &Sheet<'_>, house: bool) -> Result<Vec<GradeRow>, TableErro
             range: sheet.range(over, up_to)?,
             grade: sheet.grade(grade, digits)?,
             value: tolerance,
-            source: sheet.source(source)?,
+            source: sheet.source(source, house)?,
             house,
             line: over.line,
         });
@@ -289,7 +289,7 @@ fn deviation_rows(
                 Some(field) => sheet.yes(field)?,
                 None => false,
             },
-            source: sheet.source(source)?,
+            source: sheet.source(source, house)?,
             house,
             line: letter.line,
         });
@@ -336,7 +336,7 @@ fn general_rows<Q>(
             class: name,
             range,
             plus_minus: read(sheet, value)?,
-            source: sheet.source(source)?,
+            source: sheet.source(source, house)?,
             house,
             line: class.line,
         });

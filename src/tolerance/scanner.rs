@@ -252,12 +252,23 @@ impl<'a> Scanner<'a> {
                 break;
             }
         }
-        Angle::parse(&written).map_err(|reason| {
-            let inside = match &reason {
-                QuantityError::BadCharacter { at, .. } => *at,
-                _ => 0,
-            };
-            self.bad_number(at + inside, reason)
+        Angle::parse(&written).map_err(|reason| match reason {
+            QuantityError::BadCharacter {
+                at: inside,
+                found,
+                expected,
+                ..
+            } => CalloutError::Unexpected {
+                place: self.place(at + inside),
+                found: Some(found),
+                expected,
+            },
+            QuantityError::Unfinished { expected, .. } => CalloutError::Unexpected {
+                place: self.place(self.at),
+                found: self.peek(),
+                expected,
+            },
+            other => self.bad_number(at, other),
         })
     }
 }

@@ -47,6 +47,9 @@ pub const TABLE_TEXTS: [(&str, &str); 7] = [
     ),
 ];
 
+/// Sizes are sorted into buckets of 2^20 nm, a little over 1 mm.
+const BUCKET_BITS: u32 = 20;
+
 /// Both deviations of a class in a size range, in nanometres.
 #[derive(Debug, Clone, Copy)]
 struct Cell {
@@ -71,6 +74,9 @@ pub struct Tables {
     /// Ends of the size ranges in nanometres, ascending, from 0; range `r` is over `r` up to
     /// and including `r + 1`.
     boundaries: Vec<i64>,
+    /// For every [`BUCKET_BITS`] of nanometres the range in which its first size lies, so that
+    /// the search starts at most a few ranges too low.
+    starts: Vec<u16>,
     /// By letter, grade and range.
     cells: Vec<Cell>,
     /// Whether a house row is in a cell; empty when there are no house tables.
@@ -99,14 +105,6 @@ static STANDARD: LazyLock<Tables> = LazyLock::new(|| {
     tables
 });
 
-/// A general tolerance: plus and minus the same amount.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct GeneralTolerance<Q> {
-    pub(super) plus_minus: Q,
-    pub(super) range: SizeRange,
-    pub(super) house: bool,
-}
-
 impl Tables {
     /// The tables of ISO 286-1:2010 and ISO 2768-1:1989, without house additions.
     pub fn standard() -> &'static Self {
@@ -116,6 +114,7 @@ impl Tables {
     fn empty() -> Self {
         Self {
             boundaries: Vec::new(),
+            starts: Vec::new(),
             cells: Vec::new(),
             house_cells: Vec::new(),
             house_letters: Vec::new(),
@@ -167,9 +166,18 @@ impl Tables {
 
     /// Both limits of size of a tolerance class at a nominal size. Allocates nothing.
     ///
-    /// Source: ISO 286-1:2010, tables 1 to 5. Errors: the class is not defined at that size,
-    /// with the reason.
-    #[inline]
+    /// Formula: es given: ei = es - IT; ei given: es = ei + IT; ES given: EI = ES - IT; EI given:
+    ///          ES = EI + IT; js, JS: +IT/2, -IT/2; with delta: ES = tabled value + delta;
+    ///          limit = nominal + deviation.
+    /// Symbols: es, ei (ES, EI) upper and lower deviation of shaft (hole), IT tolerance of the
+    ///          grade, delta ITn - IT(n-1) (nm, exact).
+    /// Valid:   over 0 up to 3150 mm, where letter and grade are tabled.
+    /// Rounding: none; half micrometres are kept.
+    /// Source:  ISO 286-1:2010, tables 1 to 5; provenance in tolerances/README.md.
+    /// Checked: tests/tables/iso286_limits.csv, iso286_grades.csv, iso286_letter_sums.csv.
+    /// Errors:  [`ClassError`]: not defined at that size, with the reason and a class near it.
+    #[inline(always)] // a few nanoseconds; the call alone would double them
+    #[allow(clippy::inline_always)]
     pub fn limits_of_class(
         &self,
         nominal: Length,
@@ -202,20 +210,26 @@ impl Tables {
             .is_some_and(|cell| cell.is_defined())
     }
 
-    #[inline]
+    #[inline(always)]
     fn place(&self, nominal: Length, class: ToleranceClass) -> Option<usize> {
-        let size = nominal.as_nm();
-        let below = self.boundaries.partition_point(|end| *end < size);
-        let range = below.checked_sub(1)?;
+        let range = self.range_of(nominal.as_nm())?;
         let ranges = self.boundaries.len() - 1;
-        if range >= ranges {
-            return None;
-        }
         let letter = self.letter_row(class.letter())?;
         Some((letter * GRADE_COUNT + class.grade().index()) * ranges + range)
     }
 
-    #[inline]
+    /// The range of a size in nanometres, if it is in one.
+    #[inline(always)]
+    fn range_of(&self, size: i64) -> Option<usize> {
+        let bucket = usize::try_from(size.checked_sub(1)? >> BUCKET_BITS).ok()?;
+        let mut range = usize::from(*self.starts.get(bucket)?);
+        while *self.boundaries.get(range + 1)? < size {
+            range += 1;
+        }
+        Some(range)
+    }
+
+    #[inline(always)]
     fn letter_row(&self, letter: Letter) -> Option<usize> {
         if letter.is_standard() {
             return Some(usize::from(letter.index()));
@@ -275,6 +289,7 @@ impl Tables {
         ends.sort_unstable();
         ends.dedup();
         self.boundaries = ends;
+        self.starts = self.bucket_starts();
         let ranges = self.boundaries.len() - 1;
         let letters = 2 * LETTER_COUNT + self.house_letters.len();
         let has_house = !self.house_texts.is_empty();
@@ -306,6 +321,17 @@ impl Tables {
                 }
             }
         }
+    }
+
+    fn bucket_starts(&self) -> Vec<u16> {
+        let last = self.boundaries.last().copied().unwrap_or(0);
+        (0..=last >> BUCKET_BITS)
+            .map(|bucket| {
+                let first = (bucket << BUCKET_BITS) + 1;
+                let below = self.boundaries.partition_point(|end| *end < first);
+                u16::try_from(below.saturating_sub(1)).unwrap_or(0)
+            })
+            .collect()
     }
 
     fn by_grade_and_range(&self, rows: &[GradeRow]) -> Vec<Option<(Length, bool)>> {
@@ -352,7 +378,7 @@ impl Tables {
         nominal: Length,
         class: GeneralClass,
         kind: GeneralKind,
-    ) -> Option<GeneralTolerance<Length>> {
+    ) -> Option<&GeneralRow<Length>> {
         general_row(
             match kind {
                 GeneralKind::Edge => &self.edges,
@@ -367,7 +393,7 @@ impl Tables {
         &self,
         shorter_side: Length,
         class: GeneralClass,
-    ) -> Option<GeneralTolerance<Angle>> {
+    ) -> Option<&GeneralRow<Angle>> {
         general_row(&self.angular, shorter_side, class)
     }
 
@@ -407,18 +433,13 @@ fn cell_of(row: &DeviationRow, tolerance: Length, delta: Option<Length>) -> Cell
     }
 }
 
-fn general_row<Q: Copy>(
+fn general_row<Q>(
     rows: &[GeneralRow<Q>],
     size: Length,
     class: GeneralClass,
-) -> Option<GeneralTolerance<Q>> {
+) -> Option<&GeneralRow<Q>> {
     rows.iter()
         .find(|row| row.class == class && row.range.contains(size))
-        .map(|row| GeneralTolerance {
-            plus_minus: row.plus_minus,
-            range: row.range,
-            house: row.house,
-        })
 }
 
 fn meeting<Q>(old: &GeneralRow<Q>, new: &GeneralRow<Q>) -> Option<(usize, String)> {

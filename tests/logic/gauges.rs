@@ -1,5 +1,4 @@
 //! The gauge register: files, assumed errors, dates.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -158,6 +157,13 @@ fn an_absent_error_is_assumed_by_kind_range_and_step_and_says_so() {
         (
             format!("{MIC} [50, 75]"),
             "51",
+            Faces::Outside,
+            5,
+            Basis::Published,
+        ),
+        (
+            format!("{MIC} [0, 100]"), // one frame with rods: the instrument's row, not the size's
+            "20",
             Faces::Outside,
             5,
             Basis::Published,

@@ -26,7 +26,7 @@ fn on_two_threads(count: usize, test: impl Fn(usize) + Sync) {
 
 #[test]
 fn a_journal_cut_at_every_byte_keeps_its_complete_lines() {
-    let journal = closed_journal(events(100));
+    let journal = closed_journal(events(70));
     let starts = line_starts(&journal);
     on_two_threads(journal.len() + 1, |cut| {
         let whole = starts.partition_point(|start| *start <= cut) - 1;
@@ -66,7 +66,7 @@ fn a_journal_cut_at_every_byte_keeps_its_complete_lines() {
 
 #[test]
 fn a_flip_of_any_bit_is_found_in_its_line_and_the_other_lines_stay_readable() {
-    let journal = closed_journal(events(20));
+    let journal = closed_journal(events(16));
     let starts = line_starts(&journal);
     let lines = starts.len() - 1;
     on_two_threads(journal.len() * 8, |flip| {
@@ -102,7 +102,7 @@ fn a_flip_of_any_bit_is_found_in_its_line_and_the_other_lines_stay_readable() {
 
 #[test]
 fn an_overwritten_block_is_found_and_the_lines_outside_it_stay_readable() {
-    let journal = closed_journal(events(100));
+    let journal = closed_journal(events(70));
     let starts = line_starts(&journal);
     for size in [512, 4096] {
         for block in 0..journal.len() / size {

@@ -1,21 +1,20 @@
 //! The writer against real files: one at a time, never truncating, bounded, and noticing when the
-//! file is taken from under it. And real processes, killed at random.
+//! file is taken from under it.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
 
 use std::fs;
-use std::io::{BufRead, BufReader, Write};
-use std::path::{Path, PathBuf};
-use std::process::{Child, Command, Stdio};
+use std::io::Write;
+use std::path::Path;
 use std::sync::Barrier;
-use std::time::{Duration, Instant};
 
 use fitledger::journal::{
-    Cause, ContinuationOf, DiskFile, DiskFolder, EncodeFault, JournalWriter, LARGEST_COMMIT,
-    LONGEST_LINE, SESSION_CLOSED, State, StorageFolder, Tail, WriterError, verify,
+    Cause, ContinuationOf, DiskFile, DiskFolder, EncodeFault, FileStart, Hash, JournalWriter,
+    LARGEST_COMMIT, LONGEST_LINE, LONGEST_SESSION, Link, SESSION_CLOSED, State, StorageFolder,
+    Tail, WriterError, session_state, sessions, verify, verify_parts,
 };
 
-use crate::support::journals::{
-    Seeded, checked, closed_journal, line_starts, moment, reading_body,
-};
+use crate::support::journals::{checked, closed_journal, line_starts, moment, reading_body};
 
 const KIND: &str = "reading_received";
 
@@ -198,10 +197,103 @@ fn what_does_not_fit_a_line_is_refused_before_anything_is_written() {
 }
 
 #[test]
+fn a_full_session_still_takes_its_closing_line_and_nothing_else() {
+    let (_place, folder) = folder();
+    let link = Link {
+        seq: LONGEST_SESSION - 1,
+        hash: Hash::of(b"some line"),
+    };
+    let origin = ContinuationOf {
+        file: "old.jsonl".to_owned(),
+        link,
+    };
+    let mut writer = JournalWriter::continue_from(&folder, "a.jsonl", &origin, moment(1)).unwrap();
+    let refused = writer.append(KIND, "{}", moment(2)).unwrap_err();
+    assert_eq!(refused.code(), "session_full");
+    writer.append(SESSION_CLOSED, "{}", moment(3)).unwrap();
+    assert_eq!(writer.commit().unwrap().seq, LONGEST_SESSION + 1);
+    let report = verify(folder.open_read("a.jsonl").unwrap(), |_| {}).unwrap();
+    assert_eq!((report.state, report.events), (State::Sound, 2));
+}
+
+#[test]
+fn a_writer_can_be_handed_to_the_thread_that_writes_and_goes_on_only_after_a_failure() {
+    let (_place, folder) = folder();
+    let mut writer = JournalWriter::create(&folder, "a.jsonl").unwrap();
+    let written = std::thread::spawn(move || {
+        writer.append(KIND, &reading_body(1), moment(1)).unwrap();
+        assert_eq!(writer.unrecorded_lines().count(), 1);
+        writer.commit().unwrap();
+        writer
+    });
+    let writer = written.join().unwrap();
+    assert_eq!(
+        (writer.unrecorded_lines().count(), writer.failure()),
+        (0, None)
+    );
+    let early = writer
+        .start_continuation(&folder, "b.jsonl", moment(2))
+        .unwrap_err();
+    assert_eq!(early.code(), "journal_not_failed");
+    assert!(!folder.list().unwrap().contains(&"b.jsonl".to_owned()));
+}
+
+#[test]
+fn a_failed_writer_starts_a_continuation_that_names_its_last_recorded_line() {
+    let (place, folder) = folder();
+    let mut writer = JournalWriter::create(&folder, "a.jsonl").unwrap();
+    writer.append(KIND, &reading_body(1), moment(1)).unwrap();
+    let recorded = writer.commit().unwrap();
+    fs::rename(
+        place.path().join("a.jsonl"),
+        place.path().join("moved.jsonl"),
+    )
+    .unwrap();
+    writer.append(KIND, &reading_body(2), moment(2)).unwrap();
+    let error = writer.commit().unwrap_err();
+    assert!(
+        error.to_string().contains("events 2 to 2 are NOT RECORDED"),
+        "{error}"
+    );
+    fs::rename(
+        place.path().join("moved.jsonl"),
+        place.path().join("a.jsonl"),
+    )
+    .unwrap();
+
+    let mut next = writer
+        .start_continuation(&folder, "b.jsonl", moment(3))
+        .unwrap();
+    for line in writer.unrecorded_lines() {
+        next.append(line.kind, line.body, moment(2)).unwrap();
+    }
+    assert_eq!(next.commit().unwrap().seq, 3);
+    let start = |name: &str| FileStart::read(name, folder.open_read(name).unwrap()).unwrap();
+    let found = sessions(&[start("a.jsonl"), start("b.jsonl")]);
+    assert_eq!(found.len(), 1);
+    assert_eq!(found[0].parts[0].until, Some(recorded));
+    let mut bodies = Vec::new();
+    let reports = verify_parts(
+        &found[0].parts,
+        |part| folder.open_read(&part.name),
+        |_, sound| bodies.push(sound.line.body.to_owned()),
+    )
+    .unwrap();
+    assert_eq!(bodies.len(), 3);
+    assert_eq!(
+        (&bodies[0], &bodies[2]),
+        (&reading_body(1), &reading_body(2))
+    );
+    assert_eq!(session_state(&reports), State::NotClosed);
+    assert_eq!(reports[0].findings[0].code(), "not_acknowledged");
+}
+
+#[test]
 fn a_file_moved_replaced_or_changed_under_the_writer_is_not_acknowledged() {
     let (place, folder) = folder();
     let path = |name: &str| place.path().join(name);
-    let disturbances: [(&str, &dyn Fn(&Path)); 4] = [
+    type Disturbance<'a> = (&'a str, &'a dyn Fn(&Path));
+    let disturbances: [Disturbance<'_>; 4] = [
         ("removed", &|at| fs::remove_file(at).unwrap()),
         ("renamed", &|at| {
             fs::rename(at, path("elsewhere.jsonl")).unwrap()
@@ -248,156 +340,4 @@ fn only_plain_files_by_plain_names_are_opened() {
     assert!(open(&folder, "folder").is_err());
     #[cfg(unix)]
     assert!(open(&DiskFolder::new("/dev"), "full").is_err());
-}
-
-const CHILD_FOLDER: &str = "FITLEDGER_TEST_JOURNAL_CHILD";
-const CHILD_NAME: &str = "FITLEDGER_TEST_JOURNAL_NAME";
-const CHILD_TEST: &str = "journal_writers::a_child_process_appends_until_it_is_stopped";
-
-/// Not a test by itself: the program that the tests below start, kill and starve. Without its
-/// variables it has nothing to do.
-#[test]
-fn a_child_process_appends_until_it_is_stopped() {
-    let (Ok(place), Ok(name)) = (std::env::var(CHILD_FOLDER), std::env::var(CHILD_NAME)) else {
-        return;
-    };
-    let folder = DiskFolder::new(PathBuf::from(place));
-    let mut out = std::io::stdout().lock();
-    let fresh = !folder.path().join(&name).exists();
-    let opened = if fresh {
-        JournalWriter::create(&folder, &name)
-    } else {
-        open(&folder, &name)
-    };
-    let mut writer = opened.unwrap();
-    writeln!(out, "\nopen {}", writer.acknowledged().seq).unwrap();
-    for number in 0.. {
-        for _ in 0..=number % 3 {
-            writer
-                .append(KIND, &reading_body(number), moment(number))
-                .unwrap();
-        }
-        match writer.commit() {
-            Ok(link) => writeln!(out, "ack {}", link.seq).unwrap(),
-            Err(error) => {
-                writeln!(out, "{} {}", error.code(), error).unwrap();
-                return;
-            }
-        }
-    }
-}
-
-fn child(shell: Option<&str>, folder: &DiskFolder, name: &str) -> Child {
-    let program = std::env::current_exe().unwrap();
-    let mut command = match shell {
-        Some(line) => {
-            let mut command = Command::new("sh");
-            command.args(["-c", line]).arg(program);
-            command
-        }
-        None => Command::new(program),
-    };
-    command
-        .args([CHILD_TEST, "--exact", "--nocapture", "--test-threads=1"])
-        .env(CHILD_FOLDER, folder.path())
-        .env(CHILD_NAME, name)
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap()
-}
-
-/// The number behind `word` in a child's line.
-fn number_after(line: &str, word: &str) -> Option<u64> {
-    line.strip_prefix(word)?.trim().parse().ok()
-}
-
-#[test]
-fn a_writer_killed_at_any_time_leaves_all_it_acknowledged_and_no_lock() {
-    let kills = 50;
-    let seed = u64::from(std::process::id());
-    println!("seed {seed}");
-    let mut random = Seeded(seed);
-    let (_place, folder) = folder();
-    let (mut name, mut torn, mut acknowledged) = (String::new(), 0, 0);
-    for kill in 0..kills {
-        if kill % 10 == 0 {
-            name = format!("session-{kill}.jsonl");
-            acknowledged = 0;
-        }
-        let mut child = child(None, &folder, &name);
-        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-        let opened = lines
-            .by_ref()
-            .find_map(|line| number_after(&line.unwrap(), "open "));
-        assert!(
-            opened.is_some_and(|seq| seq >= acknowledged),
-            "seed {seed}, kill {kill}"
-        );
-        if kill == 0 {
-            let refused = open(&folder, &name).unwrap_err();
-            let WriterError::Locked { holder, .. } = refused else {
-                panic!("{refused}")
-            };
-            if cfg!(target_os = "linux") {
-                assert!(
-                    holder
-                        .unwrap()
-                        .starts_with(&format!("process {} ", child.id()))
-                );
-            }
-        }
-        let wait = Duration::from_micros(random.next() % 30_000);
-        let start = Instant::now();
-        while start.elapsed() < wait {
-            std::thread::sleep(Duration::from_micros(200));
-        }
-        child.kill().unwrap();
-        child.wait().unwrap();
-        let acks = lines.filter_map(|line| number_after(&line.ok()?, "ack "));
-        acknowledged = acks.last().or(opened).unwrap();
-        let report = verify(folder.open_read(&name).unwrap(), |_| {}).unwrap();
-        let readable = report.head.seq;
-        let case = format!("seed {seed}, kill {kill}: {report:?}");
-        assert_ne!(report.state, State::Damaged, "{case}");
-        // In flight: one commit of at most three events that was not acknowledged yet, and one
-        // whose acknowledgement was on its way into the pipe.
-        assert!(
-            (acknowledged..=acknowledged + 6).contains(&readable),
-            "{case}"
-        );
-        torn += u32::from(report.tail != Tail::Whole);
-        acknowledged = readable;
-    }
-    println!("{kills} kills, {torn} torn tails");
-}
-
-#[cfg(unix)]
-#[test]
-fn a_file_size_limit_leaves_what_was_acknowledged_and_says_not_recorded() {
-    let (_place, folder) = folder();
-    for blocks in [1, 2, 5, 9] {
-        // The limit counts blocks of 512 or 1024 bytes, by shell; the signal is ignored, as the
-        // program does at its start.
-        let shell = format!("trap '' XFSZ; ulimit -f {blocks}; exec \"$0\" \"$@\"");
-        let name = format!("limited-{blocks}.jsonl");
-        let child = child(Some(&shell), &folder, &name);
-        let output = child.wait_with_output().unwrap();
-        let text = String::from_utf8_lossy(&output.stdout).into_owned();
-        let acknowledged = text
-            .lines()
-            .filter_map(|line| number_after(line, "ack "))
-            .last();
-        let failure = text.lines().find(|line| line.starts_with("not_recorded "));
-        assert!(
-            failure.is_some_and(|line| line.contains("NOT RECORDED")),
-            "{text}"
-        );
-        let report = verify(folder.open_read(&name).unwrap(), |_| {}).unwrap();
-        assert!(report.head.seq >= acknowledged.unwrap_or(0), "{report:?}");
-        assert!(
-            report.head.seq <= acknowledged.unwrap_or(0) + 3,
-            "{report:?}"
-        );
-        assert!(report.length <= blocks * 1024);
-    }
 }

@@ -217,6 +217,28 @@ fn an_uncertainty_or_a_rule_that_is_none_is_refused() {
 }
 
 #[test]
+fn on_its_limit_a_value_is_go_only_without_any_uncertainty() {
+    let judged = |um: i64, u: f64| {
+        let limits = self::um(100, 200);
+        judge(
+            Length::from_um(um),
+            &limits,
+            Surface::Outside,
+            Some(u),
+            None,
+        )
+        .unwrap()
+    };
+    for um in [100, 200] {
+        assert_eq!(judged(um, 0.0).verdict, VerdictWord::Go);
+        assert_eq!(judged(um, 0.0).conformance_probability, Some(1.0));
+        assert_eq!(judged(um, 1e-300).verdict, VerdictWord::Doubt);
+    }
+    assert_eq!(judged(201, 0.0).verdict, VerdictWord::NoGo);
+    assert_eq!(judged(201, 0.0).conformance_probability, Some(0.0));
+}
+
+#[test]
 fn the_guard_band_is_rounded_up_but_not_by_binary_noise() {
     let guard = |u: f64, factor: f64| {
         guard_band(&um(0, 10_000), Some(u), Rule::Guard { factor })
@@ -226,8 +248,8 @@ fn the_guard_band_is_rounded_up_but_not_by_binary_noise() {
     };
     assert_eq!(guard(1000.1, 1.65), 1651);
     assert_eq!(guard(1000.0, 1.65), 1650);
-    // 1.1 × 1.1 is 1.2100000000000002 in binary floats.
-    assert_eq!(guard(1.1e6, 1.1), 1_210_000);
+    // 50 × 1.1 is 55.00000000000001 in binary floats.
+    assert_eq!(guard(50.0, 1.1), 55);
     assert_eq!(guard(0.3, 1.0), 1);
     assert_eq!(guard(0.0, 2.0), 0);
 }

@@ -175,6 +175,8 @@ fn a_radius_is_seen_only_where_a_diameter_is_asked() {
         ..about("9.995", &shaft)
     };
     assert_eq!(found(&length), "far");
+    // In wide limits a doubled size is inside by chance.
+    assert_eq!(found(&about("4.9", &limits("5", "12"))), "plausible");
 }
 
 #[test]
@@ -231,6 +233,13 @@ fn a_slipped_zero_is_suspected_when_all_are_off_alike() {
     assert_eq!(off("20.050", "24.948", "30.051"), None, "not on one side");
     assert_eq!(off("20.050", "25.052", "30.005"), None, "one is inside");
     assert_eq!(off("20.050", "25.052", "30.080"), None, "not alike");
+    let wide = (mm("30.045"), limits("29.950", "30.050"));
+    let narrow = (mm("20.050"), limits("19.990", "20.010"));
+    assert_eq!(
+        slipped_zero(&[narrow, narrow, wide]),
+        None,
+        "alike, but one is inside"
+    );
     let one = (mm("20.050"), limits("19.990", "20.010"));
     assert_eq!(slipped_zero(&[one, one]), None, "two prove nothing");
     assert_eq!(slipped_zero(&[]), None);

@@ -1,5 +1,4 @@
 //! The inspection plan: files, stages, sampling, order, plans from typed callouts.
-#![allow(clippy::unwrap_used, clippy::panic)]
 
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
@@ -10,9 +9,7 @@ use fitledger::plan::{
     Bounds, Characteristic, CharacteristicId, FeatureId, PairEnd, Plan, PlanError, Rules,
 };
 use fitledger::quantity::Length;
-use fitledger::tolerance::{GeneralClass, MetalSide, Tables};
-use proptest::prelude::{Strategy, any, prop};
-use proptest::{prop_assert, prop_assert_eq, proptest};
+use fitledger::tolerance::{GeneralClass, Limits, MetalSide, Move, Surface, Tables};
 
 use crate::support::{cases, expected_beside, label};
 
@@ -25,18 +22,18 @@ fn mm(text: &str) -> Length {
     Length::parse_mm(text).unwrap()
 }
 
-fn parse(text: &str) -> Result<Plan, Vec<PlanError>> {
+pub(crate) fn parse(text: &str) -> Result<Plan, Vec<PlanError>> {
     Plan::parse(text, "test.toml", Tables::standard())
 }
 
 /// A plan of one feature with those lines.
-fn one_feature(lines: &str) -> Characteristic {
+pub(crate) fn one_feature(lines: &str) -> Characteristic {
     let text = format!("[part]\nname = \"Bush\"\n[[feature]]\nid = \"A\"\n{lines}\n");
     let plan = parse(&text).unwrap_or_else(|errors| panic!("{}", errors[0]));
     plan.order()[0].clone()
 }
 
-fn typed(callouts: &[&str]) -> Result<Plan, Vec<PlanError>> {
+pub(crate) fn typed(callouts: &[&str]) -> Result<Plan, Vec<PlanError>> {
     Plan::from_callouts(callouts, Rules::default(), Tables::standard())
 }
 
@@ -125,7 +122,7 @@ fn described(plan: &Plan) -> String {
 }
 
 fn describe_characteristic(text: &mut String, one: &Characteristic) {
-    let surface = one.surface.map_or("-", fitledger::tolerance::Surface::word);
+    let surface = one.surface.map_or("-", Surface::word);
     write!(
         text,
         " callout {} {surface} points {}",
@@ -193,7 +190,6 @@ fn a_moved_limit_keeps_its_reasons_beside_the_drawings_own() {
     assert_eq!(first.derivation(), last.derivation());
     assert_eq!(last.moves().count(), 0);
     let moves: Vec<_> = first.moves().collect();
-    use fitledger::tolerance::{Move, Surface};
     let (thin, thick) = (mm("0.006"), mm("0.010"));
     let surface = Surface::Outside;
     let coating = Move::Coating {
@@ -203,6 +199,15 @@ fn a_moved_limit_keeps_its_reasons_beside_the_drawings_own() {
     };
     let amount = mm("0.1");
     assert_eq!(moves, [coating, Move::Allowance { surface, amount }]);
+    let words = |limits: &Limits| -> Vec<String> {
+        let steps = limits.explain(Tables::standard());
+        steps.iter().map(ToString::to_string).collect()
+    };
+    let (first, last) = (words(first), words(last));
+    for reason in &last {
+        assert!(first.contains(reason), "{reason} is kept in {first:?}");
+    }
+    assert_eq!(first.len(), last.len() + 2);
 }
 
 #[test]
@@ -348,6 +353,7 @@ fn the_demonstration_is_a_plan_that_its_own_gauges_can_prove() {
     assert_eq!(plan.part.drawing.as_deref(), Some("GP-07"));
     assert_eq!(plan.part.revision.as_deref(), Some("B"));
     assert!(plan.gauges_missing_from(&Register::demo()).is_empty());
+    let register = Register::demo();
     for (id, lower, upper) in [
         ("A", "20.002", "20.015"),
         ("B", "24.948", "25"),
@@ -355,14 +361,13 @@ fn the_demonstration_is_a_plan_that_its_own_gauges_can_prove() {
         ("D", "14.966", "14.984"),
         ("E", "61.9", "62.1"),
     ] {
-        let one = plan.feature(&FeatureId::new(id)).unwrap().characteristics[0].clone();
+        let one = &plan.feature(&FeatureId::new(id)).unwrap().characteristics[0];
         let limits = *one.bounds().unwrap().length().unwrap();
         assert_eq!(
             (limits.lower(), limits.upper()),
             (Some(mm(lower)), Some(mm(upper))),
             "{id}"
         );
-        let register = Register::demo();
         for gauge in one.gauges.iter().filter_map(|id| register.gauge(id)) {
             let size = limits.upper().unwrap();
             assert!(gauge.error_at(size, one.faces()).is_some(), "{id} {gauge}");
@@ -373,133 +378,18 @@ fn the_demonstration_is_a_plan_that_its_own_gauges_can_prove() {
     assert_eq!(missing.len(), 6);
 }
 
-fn scrambled() -> impl Strategy<Value = String> {
-    let piece = prop::sample::select(vec![
-        "[part]\nname = \"a\"\n",
-        "[[feature]]\nid = \"A\"\n",
-        "[[feature]]\nid = \"B\"\ncallout = \"20 H7\"\n",
-        "[[pair]]\nhole = \"B\"\nshaft = \"A\"\n",
-        "[rules]\n",
-        "general = ",
-        "callout = ",
-        "\"20 k6\"\n",
-        "\"25 H7/p6\"\n",
-        "\"30°\"\n",
-        "\"\\u00d812 ±\\x41\"\n",
-        "'M10x1-6H'\n",
-        "\"\"\"12\n max\"\"\"\n",
-        "surface = ",
-        "\"outside\"\n",
-        "leave = ",
-        "coating = ",
-        "stages = ",
-        "elements = ",
-        "along = ",
-        "intended = ",
-        "[0.006, 0.010]\n",
-        "[\"a\", \"b\"]\n",
-        "0.02\n",
-        "9999999\n",
-        "-1e9\n",
-        "\"m\"\n",
-        "\n",
-        "\"",
-        "{",
-        "]",
-        "#",
-        "\r\n",
-        "\u{feff}",
-        "\u{0}",
-        "é",
-    ]);
-    prop::collection::vec(piece, 0..30).prop_map(|pieces| pieces.concat())
-}
-
-proptest! {
-    #[test]
-    fn no_text_makes_the_plan_panic(text in any::<String>(), pieces in scrambled()) {
-        for text in [text, pieces] {
-            match parse(&text) {
-                Ok(plan) => prop_assert!(!plan.features.is_empty()),
-                Err(errors) => {
-                    prop_assert!(!errors.is_empty());
-                    for error in errors {
-                        prop_assert!(error.place().line >= 1 && error.place().column >= 1);
-                        prop_assert!(error.to_string().lines().count() >= 4);
-                    }
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn no_typed_callout_makes_the_plan_panic(callouts in prop::collection::vec(any::<String>(), 0..4)) {
-        let callouts: Vec<&str> = callouts.iter().map(String::as_str).collect();
-        if let Err(errors) = typed(&callouts) {
-            prop_assert!(!errors.is_empty());
-        }
-    }
-
-    /// Definition: metal on is up for a shaft and down for a bore, by the number in the file to
-    /// the nanometre, and the last stage is never moved.
-    #[test]
-    fn metal_left_moves_both_limits_exactly(nm in 0_i64..=5_000_000) {
-        let text = format!("{}.{:06}", nm / 1_000_000, nm % 1_000_000);
-        for (callout, sign) in [("20 k6", 1), ("20 H7", -1)] {
-            for number in [text.clone(), format!("\"{text}\"")] {
-                let lines = format!(
-                    "callout = \"{callout}\"\nstages = [\"a\", \"b\", \"c\"]\nleave = {number}"
-                );
-                let one = one_feature(&lines);
-                let limits: Vec<_> = one.stages.iter().map(|s| *s.bounds.length().unwrap()).collect();
-                let by = Length::from_nm(sign * nm);
-                for early in &limits[..2] {
-                    prop_assert_eq!(early.lower().unwrap() - limits[2].lower().unwrap(), by);
-                    prop_assert_eq!(early.upper().unwrap() - limits[2].upper().unwrap(), by);
-                }
-                prop_assert_eq!(limits[2].moves().count(), 0);
-            }
-        }
-    }
-
-    /// Definition: a coat of any thickness in its range on both surfaces brings every size that
-    /// is inside before to a size that is inside after; one nanometre more at either end does
-    /// not. The zone is refused exactly when it would be empty.
-    #[test]
-    fn limits_before_coating_are_the_widest_that_suffice(
-        thin in 0_i64..=20_000, more in 0_i64..=20_000,
-    ) {
-        let thick = thin + more;
-        let text = |nm: i64| format!("0.{nm:06}");
-        for (callout, grows, zone) in [("25 h9", 1, 52_000), ("25 H9", -1, 52_000)] {
-            let lines = format!(
-                "[part]\nname = \"a\"\n[[feature]]\nid = \"A\"\ncallout = \"{callout}\"\n\
-                 coating = [{}, {}]\n", text(thin), text(thick)
-            );
-            let plan = match parse(&lines) {
-                Ok(plan) => plan,
-                Err(errors) => {
-                    prop_assert_eq!(errors[0].code(), "empty_zone");
-                    prop_assert!(2 * more > zone);
-                    continue;
-                }
-            };
-            prop_assert!(2 * more <= zone);
-            let one = plan.order()[0].clone();
-            let before = *one.stages[0].bounds.length().unwrap();
-            let after = *one.stages[1].bounds.length().unwrap();
-            let coated = |size: Length, coat: i64| size + Length::from_nm(grows * 2 * coat);
-            let nm = Length::from_nm(1);
-            for coat in [thin, thick] {
-                prop_assert!(after.contains(coated(before.lower().unwrap(), coat)));
-                prop_assert!(after.contains(coated(before.upper().unwrap(), coat)));
-            }
-            let below = before.lower().unwrap() - nm;
-            let above = before.upper().unwrap() + nm;
-            for outside in [below, above] {
-                let suffices = [thin, thick].iter().all(|t| after.contains(coated(outside, *t)));
-                prop_assert!(!suffices);
-            }
-        }
-    }
+#[test]
+fn a_material_is_looked_up_by_name_and_may_be_none_of_the_table() {
+    let plan = |material: &str| {
+        let text = format!("[part]\nname = \"a\"\n{material}\n");
+        parse(&(text + "[[feature]]\nid = \"A\"\ncallout = \"20 k6\"\n")).unwrap()
+    };
+    let known = plan("material = \"1.4301\"").material().unwrap().unwrap();
+    assert_eq!(known.designation, "X5CrNi18-10");
+    assert!(plan("").material().unwrap().is_none());
+    assert!(
+        plan("material = \"applewood from the garden\"")
+            .material()
+            .is_err()
+    );
 }

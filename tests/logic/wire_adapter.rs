@@ -270,6 +270,36 @@ fn scales_limits_and_declared_decimals_hold_to_the_last_digit() {
 }
 
 #[test]
+fn a_digit_that_means_something_is_not_taken_for_one_that_only_counts() {
+    let picky =
+        adapter("fields = { kind = \"pattern\", pattern = '(?P<num>[1-9][0-9])(?P<id>[0-4])?' }");
+    for (adapter, frames) in [
+        (
+            built_in("implied").unwrap(),
+            "500015750\r600015750\r500015754\r500015759\r700015750\r",
+        ),
+        (picky, "120\r124\r125\r020\r12\r02\r"),
+    ] {
+        // Each frame after each other one says what it says alone.
+        for first in frames.split_inclusive('\r') {
+            for second in frames.split_inclusive('\r') {
+                let both = decode_all(&adapter, [first, second].concat().as_bytes());
+                let words = |found: &[Decoded]| match found.last() {
+                    Some(Decoded::Reading(sent)) => {
+                        format!("{} {:?} {:?}", sent.value_text(), sent.id, sent.status)
+                    }
+                    Some(Decoded::Status(sent)) => sent.status.word().to_owned(),
+                    Some(Decoded::Error(sent)) => sent.error.code().to_owned(),
+                    None => String::new(),
+                };
+                let alone = decode_all(&adapter, second.as_bytes());
+                assert_eq!(words(&both), words(&alone), "{first:?} then {second:?}");
+            }
+        }
+    }
+}
+
+#[test]
 fn a_terminator_of_several_bytes_and_a_frame_at_its_longest_are_cut_exactly() {
     let two =
         adapter("frame = { kind = \"terminated\", terminator_hex = \"3b0a\", max_bytes = 5 }");

@@ -29,7 +29,7 @@ pub(crate) fn moment(step: u64) -> Moment {
 /// The body of a reading, about as long as a real one.
 pub(crate) fn reading_body(number: u64) -> String {
     format!(
-        "{{\"gauge\":\"mic-25\",\"value\":\"25.{:03}\",\"unit\":\"mm\",\"raw\":\"2b30303235{number:04}\"}}",
+        r#"{{"gauge":"mic-25","value":"25.{:03}","unit":"mm","raw":"2b30303235{number:04}"}}"#,
         number % 1000
     )
 }

@@ -1,0 +1,171 @@
+//! Looking up limits of size, against two anchors measured in the same run: an array cell by
+//! ready index, and an array cell behind a linear search of 13 size ranges. Judge the ratios,
+//! not the times; see also the last line that each run prints.
+
+#![allow(missing_docs)] // criterion_group! writes a function without a comment
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use fitledger::quantity::Length;
+use fitledger::tolerance::{Tables, ToleranceClass};
+
+const RANGES: [u32; 13] = [3, 6, 10, 18, 30, 50, 80, 120, 180, 250, 315, 400, 500];
+const GRADES: usize = 18;
+const LETTERS: usize = 28;
+
+/// A table of stand-in integers of the size that a plain look-up would need.
+struct Anchor {
+    cells: Vec<i32>,
+}
+
+impl Anchor {
+    fn new() -> Self {
+        let cells = (0..LETTERS * GRADES * RANGES.len()).map(|at| i32::try_from(at * 7 % 251));
+        Self {
+            cells: cells.map(|value| value.unwrap_or(0)).collect(),
+        }
+    }
+
+    fn by_index(&self, at: usize) -> i32 {
+        self.cells[at]
+    }
+
+    fn by_search(&self, letter: usize, grade: usize, size_mm: u32) -> i32 {
+        let range = RANGES.iter().position(|end| size_mm <= *end).unwrap_or(0);
+        self.cells[(letter * GRADES + grade) * RANGES.len() + range]
+    }
+}
+
+/// Sizes and classes of everyday work, taken in turn.
+struct Case {
+    size_mm: u32,
+    nominal: Length,
+    class: ToleranceClass,
+    pair: &'static str,
+    letter: usize,
+    grade: usize,
+}
+
+fn cases() -> Vec<Case> {
+    let given = [
+        (6, "H7", "H7/h6", 10, 6),
+        (25, "k6", "H7/k6", 13, 5),
+        (40, "p6", "H7/p6", 16, 5),
+        (12, "js9", "H8/js7", 11, 8),
+        (80, "K7", "K7/h6", 13, 6),
+        (3, "f7", "H8/f7", 7, 6),
+        (160, "g6", "H7/g6", 9, 5),
+        (320, "H8", "H8/f7", 10, 7),
+    ];
+    let case = |(size_mm, class, pair, letter, grade)| {
+        Some(Case {
+            size_mm,
+            nominal: Length::from_mm(i64::from(size_mm)),
+            class: ToleranceClass::parse(class)?,
+            pair,
+            letter,
+            grade,
+        })
+    };
+    given.into_iter().filter_map(case).collect()
+}
+
+fn limits_of(tables: &Tables, case: &Case) -> (Option<Length>, Option<Length>) {
+    match tables.limits_of_class(case.nominal, case.class) {
+        Ok(limits) => (limits.lower(), limits.upper()),
+        Err(_) => (None, None),
+    }
+}
+
+fn pair_of(tables: &Tables, case: &Case) -> Option<(Length, Length, Length, Length)> {
+    let (hole, shaft) = ToleranceClass::parse_pair(black_box(case.pair))?;
+    let hole = tables.limits_of_class(case.nominal, hole).ok()?;
+    let shaft = tables.limits_of_class(case.nominal, shaft).ok()?;
+    Some((hole.lower()?, hole.upper()?, shaft.lower()?, shaft.upper()?))
+}
+
+fn look_up(criterion: &mut Criterion) {
+    let (tables, anchor, cases) = (Tables::standard(), Anchor::new(), cases());
+    let mut group = criterion.benchmark_group("limit_lookup");
+    let mut turn = 0;
+    let mut next = || {
+        turn = (turn + 1) % cases.len();
+        &cases[turn]
+    };
+    group.bench_function("anchor_array_by_index", |bench| {
+        bench.iter(|| anchor.by_index(black_box(next().letter)));
+    });
+    group.bench_function("anchor_array_and_search", |bench| {
+        bench.iter(|| {
+            let case = black_box(next());
+            anchor.by_search(case.letter, case.grade, case.size_mm)
+        });
+    });
+    group.bench_function("class_to_both_limits", |bench| {
+        bench.iter(|| limits_of(tables, black_box(next())));
+    });
+    group.bench_function("pair_text_to_all_limits", |bench| {
+        bench.iter(|| pair_of(tables, black_box(next())));
+    });
+    group.finish();
+    paired_ratios(tables, &anchor, &cases);
+}
+
+/// Times the anchors and the look-ups in turn, round by round, and prints medians and the median
+/// of the ratios to the array behind a search, each of one round.
+fn paired_ratios(tables: &Tables, anchor: &Anchor, cases: &[Case]) {
+    const ROUNDS: usize = 401;
+    const REPEATS: u32 = 2_000;
+    let timed = |work: &mut dyn FnMut(&Case)| {
+        let start = Instant::now();
+        for _ in 0..REPEATS {
+            for case in cases {
+                work(black_box(case));
+            }
+        }
+        let calls = f64::from(REPEATS) * cases.len() as f64;
+        start.elapsed().as_secs_f64() * 1e9 / calls
+    };
+    let names = [
+        "array by index",
+        "array and search",
+        "class to limits",
+        "pair text to limits",
+    ];
+    let mut columns: [Vec<f64>; 4] = Default::default();
+    for _ in 0..ROUNDS {
+        columns[0].push(timed(&mut |case| {
+            black_box(anchor.by_index(case.letter));
+        }));
+        columns[1].push(timed(&mut |case| {
+            black_box(anchor.by_search(case.letter, case.grade, case.size_mm));
+        }));
+        columns[2].push(timed(&mut |case| {
+            black_box(limits_of(tables, case));
+        }));
+        columns[3].push(timed(&mut |case| {
+            black_box(pair_of(tables, case));
+        }));
+    }
+    for (name, times) in names.iter().zip(&columns) {
+        let ratios = times
+            .iter()
+            .zip(&columns[1])
+            .map(|(time, base)| time / base);
+        let [low, mid, high] = quartiles(ratios.collect());
+        let [_, median, _] = quartiles(times.clone());
+        println!(
+            "{name:20} {median:7.2} ns, ratio to array and search {mid:6.2} ({low:.2} to {high:.2})"
+        );
+    }
+}
+
+fn quartiles(mut values: Vec<f64>) -> [f64; 3] {
+    values.sort_by(f64::total_cmp);
+    [1, 2, 3].map(|quarter| values[(values.len() - 1) * quarter / 4])
+}
+
+criterion_group!(benches, look_up);
+criterion_main!(benches);

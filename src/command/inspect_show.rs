@@ -1,0 +1,282 @@
+//! What `inspect` shows of each event that is on the disk, for machines and for people.
+
+use super::exit::Exit;
+use super::output::{Output, Stopped};
+use super::output_inspect::{
+    CuttingLine, Held, HeldLine, JournalLine, SetAside, SetAsideLine, VerdictLine,
+};
+use super::problem::Problem;
+use super::table::Style;
+use crate::gauge::GaugeStatus;
+use crate::journal::{Event, Outcome, Sequence, VerdictGiven, outcome_text};
+use crate::measure::VerdictWord;
+use crate::quantity::{Angle, Exact, Length, LengthUnit};
+use crate::session::{Recorded, State, answer_sentence, limits_text, next_action, number_text};
+
+/// Shows what `inspect` has to say.
+pub(super) struct Show {
+    pub(super) json: bool,
+}
+
+impl Show {
+    /// One event that is on the disk.
+    pub(super) fn recorded(
+        &self,
+        recorded: &Recorded,
+        state: &State,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
+        if self.json {
+            return Self::json(recorded, state, out);
+        }
+        if let Some(line) = Self::human(recorded, state, out) {
+            out.text(&format!("{line}\n"))?;
+        }
+        Ok(())
+    }
+
+    fn json(recorded: &Recorded, state: &State, out: &mut Output) -> Result<(), Stopped> {
+        let event = recorded.sequence;
+        match &recorded.event {
+            Event::VerdictGiven(verdict) => out.json(&verdict_line(verdict, event, state)),
+            Event::CuttingNoted {
+                reading,
+                place,
+                value_at_20,
+                left,
+                depth,
+            } => out.json(&CuttingLine {
+                part: place.part,
+                feature: &place.feature,
+                element: &place.element,
+                point: place.point,
+                value: shown_value(state, *reading),
+                value_at_20: value_at_20.to_mm(),
+                verdict: "CUTTING",
+                side: "metal_on",
+                left: left.to_mm(),
+                depth_of_cut: depth.map(Length::to_mm),
+                event,
+                reading: *reading,
+            }),
+            Event::ReadingHeld {
+                reading,
+                place,
+                cause,
+                sentence,
+            } => out.json(&HeldLine {
+                held: Held {
+                    part: place.part,
+                    feature: &place.feature,
+                    element: &place.element,
+                    point: place.point,
+                    value: shown_value(state, *reading),
+                    cause,
+                    sentence,
+                    reading: *reading,
+                    event,
+                },
+            }),
+            Event::ReadingSetAside { reading, reason } => out.json(&SetAsideLine {
+                set_aside: SetAside {
+                    reading: *reading,
+                    value: shown_value(state, *reading),
+                    reason,
+                    event,
+                },
+            }),
+            Event::ReadingRefused { code, raw, .. } => {
+                out.json_problem(&String::from_utf8_lossy(raw), &refused(code))
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn human(recorded: &Recorded, state: &State, out: &mut Output) -> Option<String> {
+        let screen = out.screen();
+        let sentence = answer_sentence(state, &recorded.event).unwrap_or_default();
+        match &recorded.event {
+            Event::VerdictGiven(verdict) => {
+                let word = format!("{:^7}", outcome_text(verdict.outcome));
+                let word = screen.styled(&word, style(verdict.outcome));
+                let value = number_text(verdict.unit, verdict.value_at_20);
+                let u = verdict.u.map_or_else(String::new, |u| {
+                    format!("  u {}", number_text(verdict.unit, u))
+                });
+                Some(format!("  {value:>9}  {word}  {sentence}{u}"))
+            }
+            Event::CuttingNoted { value_at_20, .. } => {
+                let word = screen.styled("CUTTING", Style::Cutting);
+                Some(format!("  {:>9}  {word}  {sentence}", value_at_20.to_mm()))
+            }
+            Event::ReadingHeld { reading, .. } => {
+                let value = shown_value(state, *reading).unwrap_or_default();
+                Some(format!("  {value:>9}  held     {sentence}"))
+            }
+            Event::ReadingSetAside { reading, .. } => {
+                let value = shown_value(state, *reading).unwrap_or_default();
+                Some(format!("  {value:>9}  aside    {sentence}"))
+            }
+            other => notice(other, state),
+        }
+    }
+
+    /// What is to be measured now, for people.
+    pub(super) fn next(&self, state: &State, out: &mut Output) -> Result<(), Stopped> {
+        if self.json {
+            return Ok(());
+        }
+        let limits = state
+            .current_target()
+            .and_then(|target| state.setup().targets.get(target))
+            .map_or_else(String::new, |target| {
+                format!("  {}", limits_text(&target.limits))
+            });
+        out.text(&format!("{}{limits}\n", next_action(state)))
+    }
+
+    /// The last line: where the record is.
+    pub(super) fn ended(
+        &self,
+        journal: &str,
+        head: String,
+        state: &State,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
+        if self.json {
+            return out.json(&JournalLine { journal, head });
+        }
+        let mut text = String::new();
+        for part in state.parts() {
+            text.push_str(&format!(
+                "part {:>3}  {}\n",
+                part.number,
+                part.state().word()
+            ));
+        }
+        text.push_str(&format!(
+            "recorded in {journal}\nhead of the chain {head}\n"
+        ));
+        text.push_str("A recorded verdict is not a certificate of calibration.\n");
+        out.text(&text)
+    }
+}
+
+fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> VerdictLine<'a> {
+    let number = |units: i64| match verdict.unit {
+        crate::journal::ValueUnit::Nanometre => Length::from_units(units).to_mm(),
+        crate::journal::ValueUnit::Milliarcsecond => Angle::from_units(units).to_degrees(),
+    };
+    let gauge = state
+        .reading(verdict.reading)
+        .and_then(|record| record.gauge);
+    VerdictLine {
+        part: verdict.place.part,
+        feature: &verdict.place.feature,
+        element: &verdict.place.element,
+        point: verdict.place.point,
+        points: verdict.points,
+        value: shown_value(state, verdict.reading),
+        value_at_20: number(verdict.value_at_20),
+        u: verdict.u.map(number),
+        verdict: outcome_text(verdict.outcome),
+        side: verdict.side.word(),
+        to_middle: verdict.to_middle.map(number),
+        rule: verdict.rule.word(),
+        event,
+        reading: verdict.reading,
+        gauge: gauge
+            .and_then(|at| state.setup().gauge_id(at))
+            .map(|id| id.as_str().to_owned()),
+        notes: &verdict.notes,
+    }
+}
+
+/// The value in millimetres with the decimals that the gauge sent; degrees for an angle.
+fn shown_value(state: &State, reading: Sequence) -> Option<String> {
+    let record = state.reading(reading)?;
+    let target = state.setup().targets.get(usize::from(record.target));
+    if record.part > 0 && target.is_some_and(|target| target.is_angle()) {
+        return Some(Angle::from_units(record.value).to_degrees());
+    }
+    let decimals = match record.shown.unit {
+        LengthUnit::Millimetre => record.shown.decimals,
+        LengthUnit::Inch => 4,
+    };
+    Some(Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals))
+}
+
+fn style(outcome: Outcome) -> Style {
+    match outcome {
+        Outcome::Inside => Style::Plain,
+        Outcome::Verdict(VerdictWord::Go) => Style::Go,
+        Outcome::Verdict(VerdictWord::NoGo) => Style::NoGo,
+        Outcome::Verdict(VerdictWord::Doubt) => Style::Doubt,
+    }
+}
+
+/// Events that are no answer to a reading, in a few words.
+fn notice(event: &Event, state: &State) -> Option<String> {
+    Some(match event {
+        Event::PartStarted { part } => format!("part {part}"),
+        Event::RepeatMarked { of, .. } => format!("  the same press as line {of}, not counted"),
+        Event::ReadingVoided {
+            reading, reason, ..
+        } => format!("  line {reading} voided: {reason}"),
+        Event::CuttingSwitched { on: true } => "  cutting".to_owned(),
+        Event::CuttingSwitched { on: false } => "  cutting is over".to_owned(),
+        Event::ReadingRefused { gauge, code, raw } => {
+            let raw = raw.escape_ascii();
+            format!("  {gauge}: no reading ({}): {raw}", code.replace('_', " "))
+        }
+        Event::GarbageCounted { gauge, count, .. } => {
+            format!("  {gauge}: {count} more frames were no readings")
+        }
+        Event::GaugeStateChanged {
+            gauge,
+            state,
+            detail,
+        } => format!("  {gauge}: {state}. {detail}"),
+        Event::TemperatureSet { part, gauge } => {
+            let text = |celsius: &Option<crate::quantity::Celsius>| {
+                celsius.map_or("not known".to_owned(), |celsius| format!("{celsius} °C"))
+            };
+            format!("  part {}, gauge {}", text(part), text(gauge))
+        }
+        Event::TakenOut { open } if open.is_empty() => "  taken out".to_owned(),
+        Event::TakenOut { open } => {
+            format!(
+                "  taken out; still open in this setting: {}",
+                open.join(", ")
+            )
+        }
+        Event::PutBack { method, .. } => format!("  put back: {method}"),
+        Event::ToolChanged { note } => format!("  tool changed {note}"),
+        Event::OffsetApplied { amount, .. } => format!("  offset {}", amount.to_mm()),
+        Event::OperatorChanged { name } => format!("  {name} measures"),
+        Event::ClockStepped { by_ms } => format!("  the clock was set by {by_ms} ms"),
+        Event::CharacteristicChosen { .. } => next_action(state),
+        _ => return None,
+    })
+}
+
+fn refused(code: &str) -> Problem {
+    let (message, hint) = match GaugeStatus::from_word(code) {
+        Some(_) => ("The gauge sent a state and no value.".to_owned(), None),
+        None => match crate::wire::WireError::from_code(code) {
+            Some(error) => ("The bytes are no reading.".to_owned(), Some(error.hint())),
+            None => (
+                "The frame is from a gauge that is not known here.".to_owned(),
+                None,
+            ),
+        },
+    };
+    let code = crate::wire::WireError::from_code(code).map_or_else(
+        || GaugeStatus::from_word(code).map_or("unknown_gauge_id", GaugeStatus::word),
+        crate::wire::WireError::code,
+    );
+    Problem {
+        exit: Exit::BadInput,
+        ..Problem::bad(code, message, hint)
+    }
+}

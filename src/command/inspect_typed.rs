@@ -1,0 +1,275 @@
+//! One line typed (or piped) at the bench: a value, or a request in one letter.
+
+use super::problem::Problem;
+use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
+use crate::quantity::{Angle, Celsius, Length, LengthUnit, parse_entry};
+use crate::session::{Command, Incoming};
+
+/// What a typed line asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) enum Typed {
+    /// For the writer.
+    Incoming(Incoming),
+    /// The gauge that typed readings are from now on.
+    Gauge(String),
+    /// Switch cutting over.
+    ToggleCutting,
+    /// Show the help.
+    Help,
+}
+
+/// What the keys mean, for the help.
+pub(super) const KEYS: &str = "\
+20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
+n             next part
+f B           measure feature B next
+v [LINE] WHY  void the last reading, or the one of that line, with a reason
+y / x [WHY]   a held reading belongs here / set it aside
+c             cutting on or off
+t 31 [22]     temperature of the part (and the gauge), °C; t - when it is not known
+o / p HOW [RUNOUT]  part taken out / put back, how it was set true, runout found
+k NOTE        tool changed
+a AMOUNT NOTE tool offset applied
+g mic-25      typed readings are from this gauge
+w NAME        another person measures
+q             close the session";
+
+/// Reads a line; `is_angle` says that the characteristic at hand is one.
+///
+/// # Errors
+/// What the line would have to be.
+pub(super) fn typed_line(line: &str, gauge: &str, is_angle: bool) -> Result<Typed, Problem> {
+    let text = line.trim();
+    let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
+    let rest = rest.trim();
+    let command = match word {
+        "n" => Command::StartNextPart,
+        "f" => choose(rest)?,
+        "v" => void(rest)?,
+        "y" | "x" => Command::AnswerHeld {
+            belongs: word == "y",
+            reason: rest.to_owned(),
+        },
+        "c" => return Ok(Typed::ToggleCutting),
+        "t" => temperatures(rest)?,
+        "o" => Command::TakeOut,
+        "p" => put_back(rest)?,
+        "k" => Command::ChangeTool {
+            note: rest.to_owned(),
+        },
+        "a" => offset(rest)?,
+        "g" if !rest.is_empty() => return Ok(Typed::Gauge(rest.to_owned())),
+        "w" if !rest.is_empty() => Command::ChangeOperator {
+            name: rest.to_owned(),
+        },
+        "q" => Command::Close {
+            reason: "closed by the operator".to_owned(),
+        },
+        "?" => return Ok(Typed::Help),
+        _ => return reading(line, text, gauge, is_angle),
+    };
+    Ok(Typed::Incoming(Incoming::Command(command)))
+}
+
+fn reading(line: &str, text: &str, gauge: &str, is_angle: bool) -> Result<Typed, Problem> {
+    let (gauge, value) = match text.split_once('=') {
+        Some((named, value)) => (named.trim(), value.trim()),
+        None => (gauge, text),
+    };
+    let plain = Shown {
+        unit: LengthUnit::Millimetre,
+        decimals: 0,
+        minus: false,
+    };
+    let (observed, shown) = if is_angle {
+        (Observed::Angle(Angle::parse(value)?), plain)
+    } else {
+        let entry = parse_entry(value, LengthUnit::Millimetre)?;
+        let minus = value.starts_with(['-', '\u{2212}', '\u{2013}']);
+        (
+            Observed::Length(entry.value),
+            Shown {
+                unit: entry.unit,
+                decimals: entry.decimals,
+                minus,
+            },
+        )
+    };
+    Ok(Typed::Incoming(Incoming::Reading(Reading {
+        gauge: GaugeId::new(gauge),
+        observed,
+        shown,
+        status: GaugeStatus::Ok,
+        origin: Origin::Typed,
+        raw: line.as_bytes().to_vec(),
+        rounded: false,
+    })))
+}
+
+fn choose(rest: &str) -> Result<Command, Problem> {
+    let (feature, element) = rest.split_once(' ').unwrap_or((rest, ""));
+    if feature.is_empty() {
+        let message = "Which feature is to be measured next?".to_owned();
+        return Err(Problem::bad(
+            "feature_missing",
+            message,
+            Some("Write f and its id."),
+        ));
+    }
+    let (feature, element) = (feature.to_owned(), element.trim().to_owned());
+    Ok(Command::ChooseCharacteristic { feature, element })
+}
+
+fn void(rest: &str) -> Result<Command, Problem> {
+    let (first, others) = rest.split_once(' ').unwrap_or((rest, ""));
+    let (reading, reason) = match first.parse::<u64>() {
+        Ok(number) => (Some(number), others.trim()),
+        Err(_) => (None, rest),
+    };
+    if reason.is_empty() {
+        let message = "A reading is voided only with a reason.".to_owned();
+        return Err(Problem::bad(
+            "reason_missing",
+            message,
+            Some("Write v and why."),
+        ));
+    }
+    Ok(Command::VoidReading {
+        reading,
+        reason: reason.to_owned(),
+    })
+}
+
+fn temperatures(rest: &str) -> Result<Command, Problem> {
+    let mut words = rest.split_whitespace();
+    let mut next = || match words.next() {
+        None | Some("-") => Ok(None),
+        Some(word) => Celsius::parse(word.trim_end_matches("°C")).map(Some),
+    };
+    if rest.is_empty() {
+        let message = "Which temperature?".to_owned();
+        return Err(Problem::bad(
+            "temperature_missing",
+            message,
+            Some("Write t 31, or t -."),
+        ));
+    }
+    Ok(Command::SetTemperature {
+        part: next()?,
+        gauge: next()?,
+    })
+}
+
+fn put_back(rest: &str) -> Result<Command, Problem> {
+    let (method, runout) = match rest.rsplit_once(' ') {
+        Some((method, last)) => match parse_entry(last, LengthUnit::Millimetre) {
+            Ok(entry) => (method.trim(), Some(entry.value)),
+            Err(_) => (rest, None),
+        },
+        None => (rest, None),
+    };
+    if method.is_empty() {
+        let message = "How was the part set true?".to_owned();
+        let hint = "Write p, the method, and the runout found: p dial indicator 0.01";
+        return Err(Problem::bad("method_missing", message, Some(hint)));
+    }
+    Ok(Command::PutBack {
+        method: method.to_owned(),
+        runout,
+    })
+}
+
+fn offset(rest: &str) -> Result<Command, Problem> {
+    let (amount, note) = rest.split_once(' ').unwrap_or((rest, ""));
+    let amount: Length = parse_entry(amount, LengthUnit::Millimetre)?.value;
+    Ok(Command::ApplyOffset {
+        amount,
+        note: note.trim().to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Typed, typed_line};
+    use crate::gauge::Observed;
+    use crate::quantity::{Angle, Celsius, Length};
+    use crate::session::{Command, Incoming};
+
+    fn command(line: &str) -> Command {
+        match typed_line(line, "typed", false) {
+            Ok(Typed::Incoming(Incoming::Command(command))) => command,
+            other => panic!("{line}: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn a_value_keeps_its_decimals_its_unit_and_the_characters_typed() {
+        let Ok(Typed::Incoming(Incoming::Reading(reading))) =
+            typed_line(" 20,0090 ", "mic-25", false)
+        else {
+            panic!("not a reading")
+        };
+        assert_eq!(reading.observed, Observed::Length(Length::from_um(20_009)));
+        assert_eq!(
+            (reading.shown.decimals, reading.raw.as_slice()),
+            (4, &b" 20,0090 "[..])
+        );
+        assert_eq!(reading.gauge.as_str(), "mic-25");
+        let Ok(Typed::Incoming(Incoming::Reading(named))) =
+            typed_line("cal = 0.5in", "mic-25", false)
+        else {
+            panic!("not a reading")
+        };
+        assert_eq!(named.observed, Observed::Length(Length::from_um(12_700)));
+        assert_eq!(named.gauge.as_str(), "cal");
+        let Ok(Typed::Incoming(Incoming::Reading(angle))) = typed_line("29°59'", "a", true) else {
+            panic!("not a reading")
+        };
+        assert_eq!(angle.observed, Observed::Angle(Angle::from_minutes(1799)));
+    }
+
+    #[test]
+    fn each_letter_asks_for_what_the_help_says() {
+        assert_eq!(command("n"), Command::StartNextPart);
+        let void = |reading, reason: &str| Command::VoidReading {
+            reading,
+            reason: reason.into(),
+        };
+        assert_eq!(command("v tilted gauge"), void(None, "tilted gauge"));
+        assert_eq!(
+            command("v 17 chip under it"),
+            void(Some(17), "chip under it")
+        );
+        let celsius = |milli| Some(Celsius::from_milli(milli));
+        let set = |part, gauge| Command::SetTemperature { part, gauge };
+        assert_eq!(command("t 31,5 22"), set(celsius(31_500), celsius(22_000)));
+        assert_eq!(command("t -"), set(None, None));
+        let back = Command::PutBack {
+            method: "dial indicator".to_owned(),
+            runout: Some(Length::from_um(10)),
+        };
+        assert_eq!(command("p dial indicator 0.01"), back);
+    }
+
+    #[test]
+    fn nonsense_is_refused_and_asks_for_what_is_missing() {
+        for (line, code) in [
+            ("", "empty"),
+            ("hello", "bad_character"),
+            ("1.2.3", "bad_character"),
+            ("v", "reason_missing"),
+            ("v 12", "reason_missing"),
+            ("t", "temperature_missing"),
+            ("t hot", "bad_character"),
+            ("f", "feature_missing"),
+            ("p", "method_missing"),
+            ("99999999", "out_of_range"),
+        ] {
+            assert_eq!(
+                typed_line(line, "typed", false).unwrap_err().code,
+                code,
+                "{line}"
+            );
+        }
+    }
+}

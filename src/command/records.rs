@@ -1,0 +1,456 @@
+//! What a record says of itself: `verify`, `replay`, `list`.
+
+use std::io;
+use std::path::Path;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use super::exit::Exit;
+use super::output::{Output, Stopped};
+use super::output_records::{Damaged, DamagedLine, FindingLine, SessionLine, VerifyLine};
+use super::problem::Problem;
+use super::table::{Cell, Style, cell, laid_out, numbers, words};
+use super::{JournalArguments, ListArguments, ReplayArguments};
+use crate::journal::{
+    DiskFolder, FileStart, Finding, FindingKind, Item, Part, Reader, Report, SessionFiles,
+    State as RecordState, StorageFolder, session_state, sessions,
+};
+use crate::session::{
+    Check, OpeningError, PartState, Replayed, Workspace, replay, session_parts, session_tables,
+    tables_digest,
+};
+
+/// Checks each journal; its earlier files are checked with it.
+pub(super) fn verify(arguments: &JournalArguments, out: &mut Output) -> Result<(), Stopped> {
+    let bar = progress(arguments.journals.len());
+    for path in &arguments.journals {
+        let shown = path.display().to_string();
+        bar.set_message(shown.clone());
+        let read = read_session(path, Check::Verdicts);
+        bar.inc(1);
+        let line = bar.suspend(|| match &read {
+            Ok(read) => {
+                out.note(if read.passes() {
+                    Exit::Answered
+                } else {
+                    Exit::NotGood
+                });
+                read.tell(&shown, arguments.json, out)
+            }
+            Err(problem) if arguments.json => out.json_problem(&shown, problem),
+            Err(problem) => {
+                out.complain(problem);
+                Ok(())
+            }
+        });
+        line?;
+    }
+    bar.finish_and_clear();
+    Ok(())
+}
+
+/// Shown only where standard error is a terminal.
+fn progress(journals: usize) -> ProgressBar {
+    if journals < 2 {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(journals as u64);
+    let style = ProgressStyle::with_template("{pos} of {len} journals  {wide_bar}  {msg}");
+    bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+}
+
+/// A session read whole.
+struct ReadSession {
+    parts: Vec<Part>,
+    reports: Vec<Report>,
+    replayed: Replayed,
+    tables_differ: bool,
+}
+
+/// Reads the files of a session, `path` being the newest.
+fn read_session(path: &Path, check: Check) -> Result<ReadSession, Problem> {
+    let (folder, name) = folder_and_name(path);
+    let parts = match session_parts(&folder, &name) {
+        Ok(parts) => parts,
+        // Each file of a session can be looked at by itself too.
+        Err(OpeningError::ContinuedIn { .. }) => vec![Part { name, until: None }],
+        Err(error) => return Err(error.into()),
+    };
+    read_parts(&folder, parts, check)
+}
+
+fn read_parts(folder: &DiskFolder, parts: Vec<Part>, check: Check) -> Result<ReadSession, Problem> {
+    let open = |part: &Part| folder.open_read(&part.name);
+    let name = parts
+        .last()
+        .map(|part| part.name.clone())
+        .unwrap_or_default();
+    let (reports, replayed) =
+        replay(&parts, open, check).map_err(|cause| OpeningError::Read { name, cause })?;
+    let digest = replayed.opened.as_ref().map(|opened| {
+        let tables = session_tables(opened).ok();
+        (tables.map(|tables| tables_digest(&tables)), &opened.tables)
+    });
+    let tables_differ = matches!(digest, Some((Some(now), then)) if now != *then);
+    Ok(ReadSession {
+        parts,
+        reports,
+        replayed,
+        tables_differ,
+    })
+}
+
+fn folder_and_name(path: &Path) -> (DiskFolder, String) {
+    let name = path
+        .file_name()
+        .unwrap_or_default()
+        .to_string_lossy()
+        .into_owned();
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
+    (DiskFolder::new(parent.unwrap_or(Path::new("."))), name)
+}
+
+impl ReadSession {
+    fn state(&self) -> RecordState {
+        if self.replayed.faults.is_empty() {
+            session_state(&self.reports)
+        } else {
+            RecordState::Damaged
+        }
+    }
+
+    /// Sound, or not closed as a crash leaves it; a torn tail and damage do not pass.
+    fn passes(&self) -> bool {
+        matches!(self.state(), RecordState::Sound | RecordState::NotClosed)
+    }
+
+    fn file(&self, part: usize) -> String {
+        self.parts
+            .get(part)
+            .map(|part| part.name.clone())
+            .unwrap_or_default()
+    }
+
+    fn findings(&self) -> Vec<FindingLine> {
+        let mut all = Vec::new();
+        for (part, report) in self.reports.iter().enumerate() {
+            all.extend(report.findings.iter().map(|finding| FindingLine {
+                kind: finding.code().to_owned(),
+                notice: finding.is_notice(),
+                file: self.file(part),
+                line: finding.place.line,
+                offset: finding.place.offset,
+                length: finding.place.length,
+                message: finding.to_string(),
+            }));
+        }
+        all.extend(self.replayed.faults.iter().map(|fault| FindingLine {
+            kind: fault.kind.to_owned(),
+            notice: false,
+            file: self.file(fault.part),
+            line: fault.line,
+            offset: fault.offset,
+            length: fault.length,
+            message: format!("event {}: {}", fault.sequence, fault.what),
+        }));
+        let notice = |kind: &str, message: String| FindingLine {
+            kind: kind.to_owned(),
+            notice: true,
+            file: self.file(0),
+            line: 1,
+            offset: 0,
+            length: 0,
+            message,
+        };
+        if self.tables_differ {
+            let message = "the tolerance tables are not those of the record".to_owned();
+            all.push(notice("tables_differ", message));
+        }
+        if self.replayed.unknown_events > 0 {
+            let count = self.replayed.unknown_events;
+            let message = format!("{count} events are of kinds that this version does not know");
+            all.push(notice("unknown_events", message));
+        }
+        all
+    }
+
+    fn head(&self) -> String {
+        self.reports
+            .last()
+            .map(|report| report.head.hash.to_string())
+            .unwrap_or_default()
+    }
+
+    fn tell(&self, journal: &str, json: bool, out: &mut Output) -> Result<(), Stopped> {
+        let findings = self.findings();
+        let more = self
+            .reports
+            .iter()
+            .map(|report| report.more_findings)
+            .sum::<u64>()
+            + self.replayed.more_faults;
+        let events = self.reports.iter().map(|report| report.events).sum();
+        if json {
+            return out.json(&VerifyLine {
+                journal,
+                state: self.state().code(),
+                events,
+                head: self.head(),
+                files: self.parts.len(),
+                findings,
+                more_findings: more,
+            });
+        }
+        let style = if self.passes() {
+            Style::Go
+        } else {
+            Style::NoGo
+        };
+        let word = out
+            .screen()
+            .styled(&self.state().code().replace('_', " "), style);
+        let mut text = format!(
+            "{journal}\n  {word}, {events} events, head {}\n",
+            self.head()
+        );
+        for finding in &findings {
+            let mark = if finding.notice { "notice" } else { "finding" };
+            text.push_str(&format!(
+                "  {mark}: {}: {}\n",
+                finding.file, finding.message
+            ));
+        }
+        if more > 0 {
+            text.push_str(&format!("  {more} more findings\n"));
+        }
+        out.text(&text)
+    }
+}
+
+/// Prints a journal's lines as they are stored, and names the damaged stretches in their place.
+pub(super) fn replay_lines(arguments: &ReplayArguments, out: &mut Output) -> Result<(), Stopped> {
+    let shown = arguments.journal.display().to_string();
+    let (folder, name) = folder_and_name(&arguments.journal);
+    let source = match folder.open_read(&name) {
+        Ok(source) => source,
+        Err(cause) => return unreadable(&name, cause, &shown, arguments.json, out),
+    };
+    let mut reader = Reader::new(source);
+    loop {
+        let place_and_kind = match reader.next_item() {
+            Ok(None) => return Ok(()),
+            Ok(Some(Item::Line(sound))) => {
+                if arguments.json {
+                    out.bytes(&sound.line.to_bytes())?;
+                } else {
+                    let line = sound.line;
+                    let (seq, time, kind) = (line.seq, line.time, line.kind);
+                    out.text(&format!("{seq:>6}  {time}  {kind:<22}  {}\n", line.body))?;
+                }
+                continue;
+            }
+            Ok(Some(Item::Damage(damage))) => (damage.place, damage.kind),
+            Err(cause) => return unreadable(&name, cause, &shown, arguments.json, out),
+        };
+        let (place, kind) = place_and_kind;
+        out.note(Exit::NotGood);
+        let finding = Finding {
+            kind: FindingKind::Damage {
+                kind,
+                missing: None,
+            },
+            place,
+        };
+        let message = finding.to_string();
+        if arguments.json {
+            let hint = Some("The rest of the record can be read; see fitledger verify.");
+            let error = Damaged {
+                code: finding.code(),
+                message,
+                hint,
+                line: place.line,
+                offset: place.offset,
+                length: place.length,
+            };
+            out.json(&DamagedLine {
+                input: &shown,
+                error,
+            })?;
+        } else {
+            let mark = out.screen().styled("damaged", Style::NoGo);
+            out.text(&format!("{mark}  {message}\n"))?;
+        }
+    }
+}
+
+fn unreadable(
+    name: &str,
+    cause: io::Error,
+    shown: &str,
+    json: bool,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let problem = Problem::from(OpeningError::Read {
+        name: name.to_owned(),
+        cause,
+    });
+    if json {
+        return out.json_problem(shown, &problem);
+    }
+    out.complain(&problem);
+    Ok(())
+}
+
+/// The sessions of the workspace, oldest first.
+pub(super) fn list(
+    arguments: &ListArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let folder = DiskFolder::new(workspace.sessions_path());
+    let found = match session_files(&folder) {
+        Ok(found) => found,
+        Err(cause) => {
+            let shown = workspace.sessions_path().display().to_string();
+            return unreadable(&shown, cause, &shown, arguments.json, out);
+        }
+    };
+    let mut rows = Vec::new();
+    let bar = progress(found.len());
+    for session in found {
+        bar.inc(1);
+        let files: Vec<String> = session.parts.iter().map(|part| part.name.clone()).collect();
+        let journal = files.last().cloned().unwrap_or_default();
+        match read_parts(&folder, session.parts, Check::State) {
+            Ok(read) if arguments.json => out.json(&read.session_line(&journal, &files))?,
+            Ok(read) => rows.push(read.session_row(&journal)),
+            Err(problem) if arguments.json => out.json_problem(&journal, &problem)?,
+            Err(problem) => bar.suspend(|| out.complain(&problem)),
+        }
+    }
+    bar.finish_and_clear();
+    if arguments.json {
+        return Ok(());
+    }
+    if rows.is_empty() {
+        let folder = workspace.sessions_path();
+        out.message(&format!("There are no sessions in {}.", folder.display()));
+        return Ok(());
+    }
+    let columns = [
+        words("journal"),
+        words("part"),
+        words("record"),
+        numbers("parts"),
+        numbers("GO"),
+        numbers("open"),
+        numbers("readings"),
+        words("operator"),
+    ];
+    out.text(&laid_out(&columns, &rows, out.screen()))
+}
+
+fn session_files(folder: &DiskFolder) -> io::Result<Vec<SessionFiles>> {
+    let names = match folder.list() {
+        Ok(names) => names,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(error),
+    };
+    let mut starts = Vec::new();
+    for name in names.iter().filter(|name| name.ends_with(".jsonl")) {
+        starts.push(FileStart::read(name, folder.open_read(name)?)?);
+    }
+    Ok(sessions(&starts))
+}
+
+impl ReadSession {
+    /// How many parts there are, how many are GO, how many open.
+    fn counts(&self) -> (usize, usize, usize) {
+        let Some(state) = &self.replayed.state else {
+            return (0, 0, 0);
+        };
+        let count = |wanted| {
+            state
+                .parts()
+                .iter()
+                .filter(|part| part.state() == wanted)
+                .count()
+        };
+        (
+            state.parts().len(),
+            count(PartState::Go),
+            count(PartState::Open),
+        )
+    }
+
+    fn part_name(&self) -> Option<String> {
+        let part = &self.replayed.state.as_ref()?.setup().plan.part;
+        let drawing = part
+            .drawing
+            .as_deref()
+            .map_or_else(String::new, |d| format!(" {d}"));
+        let opened = self.replayed.opened.as_ref()?;
+        if opened.plan.is_none() {
+            return Some(opened.callouts.join(", "));
+        }
+        Some(format!("{}{drawing}", part.name))
+    }
+
+    fn readings(&self) -> usize {
+        self.replayed
+            .state
+            .as_ref()
+            .map_or(0, |state| state.readings().len())
+    }
+
+    fn session_line<'a>(&'a self, journal: &'a str, files: &'a [String]) -> SessionLine<'a> {
+        let (parts, go, open) = self.counts();
+        SessionLine {
+            journal,
+            files,
+            opened: self.replayed.first_time.map(|time| time.to_string()),
+            part: self.part_name(),
+            operator: self
+                .replayed
+                .opened
+                .as_ref()
+                .map(|opened| opened.operator.clone()),
+            state: self.state().code(),
+            parts,
+            go,
+            open,
+            readings: self.readings(),
+            events: self.reports.iter().map(|report| report.events).sum(),
+            head: self.head(),
+        }
+    }
+
+    fn session_row(&self, journal: &str) -> Vec<Cell> {
+        let (parts, go, open) = self.counts();
+        let operator = self
+            .replayed
+            .opened
+            .as_ref()
+            .map(|opened| opened.operator.clone());
+        let style = if self.passes() {
+            Style::Plain
+        } else {
+            Style::NoGo
+        };
+        vec![
+            cell(journal),
+            cell(self.part_name().unwrap_or_default()),
+            Cell {
+                text: self.state().code().replace('_', " "),
+                style,
+            },
+            cell(parts.to_string()),
+            cell(go.to_string()),
+            cell(open.to_string()),
+            cell(self.readings().to_string()),
+            cell(operator.unwrap_or_default()),
+        ]
+    }
+}

@@ -1,0 +1,165 @@
+//! The next action in one plain sentence, and what a verdict means to the hand.
+
+use super::setup::TargetLimits;
+use super::state::State;
+use crate::journal::{Event, Outcome, ValueUnit, VerdictGiven};
+use crate::measure::{Side, VerdictWord};
+use crate::quantity::{Angle, Exact, Length, LengthUnit};
+
+/// What to do now.
+pub fn next_action(state: &State) -> String {
+    if let Some(held) = &state.bench().held {
+        return format!("{} Does the reading belong here?", held.sentence);
+    }
+    if state.is_closed() {
+        return "The session is closed.".to_owned();
+    }
+    let Some((target, place)) = state.current_place() else {
+        return if state.has_parts_left() {
+            "Take the next part.".to_owned()
+        } else {
+            "All parts have been measured.".to_owned()
+        };
+    };
+    let Some(target) = state.setup().targets.get(target) else {
+        return String::new();
+    };
+    let name = if target.name.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", target.name)
+    };
+    let point = match (target.points, place.point) {
+        (1, _) => String::new(),
+        (points, 1) => format!(", point 1 of {points}"),
+        (points, point) => format!(", point {point} of {points} at another place"),
+    };
+    let part = place.part;
+    format!(
+        "Part {part}: measure {} ({}{name}){point}.",
+        target.feature, target.callout
+    )
+}
+
+/// What an answer to a reading means, in a few words: where the value lies and what is left.
+pub fn answer_sentence(state: &State, event: &Event) -> Option<String> {
+    match event {
+        Event::VerdictGiven(verdict) => Some(verdict_sentence(state, verdict)),
+        Event::CuttingNoted { left, depth, .. } => {
+            let left = left.to_text(LengthUnit::Millimetre, 3);
+            Some(match depth {
+                Some(depth) => {
+                    let depth = depth.to_text(LengthUnit::Millimetre, 3);
+                    format!("take {left} off the diameter: cut {depth} deep")
+                }
+                None => format!("{left} is still to come off"),
+            })
+        }
+        Event::ReadingHeld { sentence, .. } => Some(sentence.clone()),
+        Event::ReadingSetAside { reason, .. } => Some(reason.clone()),
+        _ => None,
+    }
+}
+
+fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
+    let mut words = match verdict.outcome {
+        Outcome::Inside => format!("inside, {} of {}", verdict.place.point, verdict.points),
+        Outcome::Verdict(VerdictWord::Go) => extremes(state, verdict).unwrap_or_default(),
+        Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
+            Side::MetalOn => format!("metal on, {} beyond the limit", beyond(verdict)),
+            Side::MetalGone => format!("metal gone, {} beyond the limit", beyond(verdict)),
+            Side::Above => format!("{} above the upper limit", beyond(verdict)),
+            Side::Below => format!("{} below the lower limit", beyond(verdict)),
+            Side::Inside => "a point is beyond its limit".to_owned(),
+        },
+        Outcome::Verdict(VerdictWord::Doubt) => "not proved with this gauge".to_owned(),
+    };
+    for note in &verdict.notes {
+        if !words.is_empty() {
+            words.push_str("; ");
+        }
+        words.push_str(&note_words(note));
+    }
+    if verdict.u.is_none() && verdict.outcome != Outcome::Inside {
+        if !words.is_empty() {
+            words.push_str("; ");
+        }
+        words.push_str("uncertainty not considered");
+    }
+    words
+}
+
+/// Both extremes with their places, for a characteristic of several points.
+fn extremes(state: &State, verdict: &VerdictGiven) -> Option<String> {
+    if verdict.points < 2 {
+        return None;
+    }
+    let place = &verdict.place;
+    let target = state.setup().target_index(&place.feature, &place.element)?;
+    let characteristic = state.part(place.part)?.characteristics.get(target)?;
+    let points = characteristic.points.iter().zip(1..);
+    let values: Vec<(i64, u16)> = points.map(|(point, at)| (point.value_at_20, at)).collect();
+    let smallest = values.iter().min()?;
+    let largest = values.iter().max_by_key(|(value, _)| *value)?;
+    let text = |units: i64| number_text(verdict.unit, units);
+    Some(format!(
+        "smallest {} at point {}, largest {} at point {}",
+        text(smallest.0),
+        smallest.1,
+        text(largest.0),
+        largest.1
+    ))
+}
+
+fn beyond(verdict: &VerdictGiven) -> String {
+    let value = verdict.value_at_20;
+    let over = verdict.upper.map_or(0, |upper| (value - upper).max(0));
+    let under = verdict.lower.map_or(0, |lower| (lower - value).max(0));
+    number_text(verdict.unit, over.max(under))
+}
+
+/// A number of a verdict as people read it.
+pub fn number_text(unit: ValueUnit, units: i64) -> String {
+    match unit {
+        ValueUnit::Nanometre => Length::from_units(units).to_mm(),
+        ValueUnit::Milliarcsecond => format!("{}°", Angle::from_units(units).to_degrees()),
+    }
+}
+
+fn note_words(note: &str) -> String {
+    match note {
+        "readings_disagree" => "readings disagree: void the wrong one".to_owned(),
+        "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
+        "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
+        "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
+        other => match other.strip_prefix("worst_at_point_") {
+            Some(point) => format!("worst at point {point}"),
+            None => other.replace('_', " "),
+        },
+    }
+}
+
+/// The limits of a target as people read them.
+pub fn limits_text(limits: &TargetLimits) -> String {
+    let side = |text: Option<String>| text.unwrap_or_default();
+    match limits {
+        TargetLimits::Length(limits) => format!(
+            "{}..{}",
+            side(limits.lower().map(Length::to_mm)),
+            side(limits.upper().map(Length::to_mm))
+        ),
+        TargetLimits::Angle(limits) => format!(
+            "{}..{}",
+            side(
+                limits
+                    .lower()
+                    .map(|limit| format!("{}°", limit.to_degrees()))
+            ),
+            side(
+                limits
+                    .upper()
+                    .map(|limit| format!("{}°", limit.to_degrees()))
+            )
+        ),
+    }
+}
