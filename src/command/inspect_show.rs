@@ -47,6 +47,7 @@ impl Show {
                 value_at_20,
                 left,
                 depth,
+                dial,
             } => out.json(&CuttingLine {
                 part: place.part,
                 feature: &place.feature,
@@ -58,6 +59,7 @@ impl Show {
                 side: "metal_on",
                 left: left.to_mm(),
                 depth_of_cut: depth.map(Length::to_mm),
+                on_the_dial: dial.map(Length::to_mm),
                 event,
                 reading: *reading,
             }),

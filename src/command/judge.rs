@@ -11,7 +11,7 @@ use crate::measure::{
 use crate::quantity::{
     Angle, Decimal, DecimalMark, Exact, Length, LengthUnit, QuantityError, parse_entry,
 };
-use crate::session::Workspace;
+use crate::session::{Workspace, dial_of};
 use crate::tolerance::{AngleLimits, CalloutLimits, Limits, SizeLimits, Surface, parse_callout_in};
 
 use super::answers::{FROM_STDIN, Form, answer_each};
@@ -282,12 +282,16 @@ fn metal_left(
     why: &mut Vec<String>,
 ) -> Result<Option<RemainingMetal>, Problem> {
     let cutting = options.arguments.cutting;
+    let dial = match options.arguments.dial.as_deref() {
+        None => None,
+        Some(text) => Some(dial_of(text).ok_or_else(|| no_dial(text))?),
+    };
     let setting = CutSetting {
         aim: Aim::Middle,
         guard: guard.unwrap_or(Length::ZERO),
         leave: Length::ZERO,
         least_cut: LEAST_CUT,
-        dial: None,
+        dial,
     };
     match remaining_metal(value, limits, surface, &setting) {
         Err(error @ RemainingError::NoMetalSide { .. }) if cutting => {
@@ -314,6 +318,12 @@ fn metal_left(
         }
         Ok(_) | Err(_) => Ok(None),
     }
+}
+
+fn no_dial(text: &str) -> Problem {
+    let message = format!("“{}” is no dial.", text.escape_debug());
+    let hint = "Write radius or diameter and its step in mm: --dial radius:0.02.";
+    Problem::bad("dial_unknown", message, Some(hint))
 }
 
 fn angle_judged(

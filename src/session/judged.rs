@@ -25,6 +25,7 @@ const SCALE_EXPANSION_PER_KELVIN: f64 = 11.5e-6;
 const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
+const ERROR_ASSUMED: &str = "gauge_error_assumed";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
 
 /// What a reading came to.
@@ -40,6 +41,8 @@ pub enum Judged {
         left: Length,
         /// How deep to cut, for diameters.
         depth: Option<Length>,
+        /// By how much to turn the dial on, in its own numbers, where the dial is known.
+        dial: Option<Length>,
     },
 }
 
@@ -89,6 +92,11 @@ impl Case<'_> {
         let indication = gauge.map_or(value, |gauge| gauge.size_of(value));
         let error = gauge.and_then(|gauge| gauge.error_at(indication, self.target.faces));
         let mut notes = Vec::new();
+        let permissible =
+            gauge.and_then(|gauge| gauge.permissible_error(indication, self.target.faces));
+        if permissible.is_some_and(|error| error.is_assumed()) {
+            notes.push(ERROR_ASSUMED.to_owned());
+        }
         let (mean, count, from) = self.with_repeats(indication, gauge, error.as_ref(), &mut notes);
         let measured = self.measured(mean, count, error, &mut notes)?;
         let u = measured.standard_nm();
@@ -261,13 +269,14 @@ impl Case<'_> {
             guard,
             leave: Length::ZERO,
             least_cut: self.target.least_cut.unwrap_or(LEAST_CUT),
-            dial: None,
+            dial: self.state.setup().dial,
         };
         let metal = remaining_metal(measured.value, limits, surface, &setting).ok()?;
         matches!(metal.advice(), CutAdvice::Cut | CutAdvice::Polish).then(|| Judged::Cutting {
             value_at_20: measured.value,
             left: metal.left(),
             depth: metal.depth_of_cut().map(|depth| depth.length()),
+            dial: metal.dial_numbers(),
         })
     }
 

@@ -55,8 +55,19 @@ pub fn answer_sentence(state: &State, event: &Event) -> Option<String> {
     match event {
         Event::VerdictGiven(verdict) => Some(verdict_sentence(state, verdict)),
         Event::CuttingNoted {
-            place, left, depth, ..
-        } => Some(cut_sentence(state, place, *left, *depth)),
+            place,
+            left,
+            depth,
+            dial,
+            ..
+        } => {
+            let mut sentence = cut_sentence(state, place, *left, *depth);
+            if let Some(dial) = dial {
+                let numbers = dial.to_text(LengthUnit::Millimetre, 2);
+                sentence.push_str(&format!(", {numbers} on the dial"));
+            }
+            Some(sentence)
+        }
         Event::ReadingHeld { sentence, .. } => Some(sentence.clone()),
         Event::ReadingSetAside { reason, .. } => Some(reason.clone()),
         _ => None,
