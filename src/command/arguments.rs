@@ -220,8 +220,12 @@ pub struct InspectArguments {
     /// Take up an unfinished session
     #[arg(long = "continue", value_name = "JOURNAL")]
     pub continue_journal: Option<PathBuf>,
-    /// Where readings come from: [ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]
-    #[arg(long, value_name = "SOURCE")]
+    /// Where readings come from
+    #[arg(
+        long,
+        value_name = "SOURCE",
+        help = "Where readings come from: [ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]"
+    )]
     pub gauge: Vec<String>,
     /// Adapter that decodes the bytes: a name, or FILE or FILE#name
     #[arg(long, value_name = "NAME|FILE")]
