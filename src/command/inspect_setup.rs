@@ -212,7 +212,7 @@ fn warn_of_due_dates(sources: &[GaugeSource], register: &Register, out: &mut Out
             Due::Soon { .. } => {
                 out.message(&format!("{}: the calibration is due on {date}.", gauge.id));
             }
-            Due::Ok { .. } | Due::NotStated => {}
+            Due::Ok | Due::NotStated => {}
         }
     }
 }

@@ -5,8 +5,8 @@ use clap::error::ErrorKind;
 
 use crate::gauge::Gauge;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, MeasureError, Measured, RemainingError, RemainingMetal, Rule,
-    Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
+    Aim, CutAdvice, CutSetting, LEAST_CUT, MeasureError, Measured, RemainingError, RemainingMetal,
+    Rule, Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
 };
 use crate::quantity::{
     Angle, Decimal, DecimalMark, Exact, Length, LengthUnit, QuantityError, parse_entry,
@@ -24,9 +24,6 @@ use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use super::rule::asked_rule;
-
-/// Least cut that still cuts (chosen; the same in a session).
-const LEAST_CUT: Length = Length::from_um(10);
 
 /// What is asked beside callout and value.
 struct Options<'a> {

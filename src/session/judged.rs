@@ -7,19 +7,12 @@ use crate::gauge::{Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, Judgement, Measured, Repeatability, Repeats, Rule, Side,
-    Temperature, Thermal, Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal,
-    settled_repeats,
+    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Repeatability, Repeats, Rule,
+    SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+    VerdictWord, guard_band, judge, measure, remaining_metal, settled_repeats,
 };
 use crate::quantity::{Angle, Exact, Length};
 use crate::tolerance::{Limits, MetalSide, Surface};
-
-/// Largest error of a thermometer in a workshop, as a half-width in kelvin (chosen).
-const THERMOMETER_HALF_WIDTH_K: f64 = 1.0;
-/// Least cut that still cuts, unless the plan says otherwise (chosen).
-const LEAST_CUT: Length = Length::from_um(10);
-/// Expansion of a gauge's scale: steel (`JCGM 100:2008` H.1).
-const SCALE_EXPANSION_PER_KELVIN: f64 = 11.5e-6;
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 const READINGS_DISAGREE: &str = "readings_disagree";
