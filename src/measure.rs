@@ -33,6 +33,7 @@ mod remedy;
 mod repeats;
 mod temperature;
 mod uncertainty;
+mod usual;
 mod verdict;
 
 pub use guard::{guard_band, largest_proving_uncertainty};
@@ -51,4 +52,5 @@ pub use uncertainty::{
     BudgetLine, DegreesOfFreedom, Uncertainty, UncertaintyError, UncertaintySource, gauge_lines,
     thermal_lines,
 };
+pub use usual::{LEAST_CUT, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K};
 pub use verdict::{Rule, Side, VerdictWord};

@@ -174,6 +174,9 @@ pub struct JudgeArguments {
     /// General tolerance class of ISO 2768-1 for a bare size
     #[arg(long, value_name = "f|m|c|v")]
     pub general: Option<String>,
+    /// The cross-slide dial, so that the cut is told in its steps: radius:0.02 or diameter:0.02
+    #[arg(long, value_name = "READS:STEP", requires = "cutting")]
+    pub dial: Option<String>,
     /// Cutting goes on: on the metal-on side say what is left
     #[arg(long)]
     pub cutting: bool,
@@ -217,8 +220,12 @@ pub struct InspectArguments {
     /// Take up an unfinished session
     #[arg(long = "continue", value_name = "JOURNAL")]
     pub continue_journal: Option<PathBuf>,
-    /// Where readings come from: [ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]
-    #[arg(long, value_name = "SOURCE")]
+    /// Where readings come from
+    #[arg(
+        long,
+        value_name = "SOURCE",
+        help = "Where readings come from: [ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]"
+    )]
     pub gauge: Vec<String>,
     /// Adapter that decodes the bytes: a name, or FILE or FILE#name
     #[arg(long, value_name = "NAME|FILE")]
@@ -238,6 +245,9 @@ pub struct InspectArguments {
     /// Start with cutting on
     #[arg(long)]
     pub cutting: bool,
+    /// The cross-slide dial, so that cuts are told in its steps: radius:0.02 or diameter:0.02
+    #[arg(long, value_name = "READS:STEP")]
+    pub dial: Option<String>,
     /// The decision rule.
     #[command(flatten)]
     pub rule: RuleArguments,

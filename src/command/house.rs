@@ -6,9 +6,6 @@ use crate::tolerance::{Context, GeneralClass, Surface, Tables};
 
 use super::problem::Problem;
 
-/// A file of this name beside the tolerance tables holds materials.
-const MATERIALS_FILE: &str = "materials.csv";
-
 /// The standard's tables with the house tables of the workspace.
 ///
 /// # Errors
@@ -16,9 +13,7 @@ const MATERIALS_FILE: &str = "materials.csv";
 pub(crate) fn tables(workspace: &Workspace) -> Result<Tables, Problem> {
     let mut tables = Tables::standard().clone();
     for (name, text) in workspace.house_tables()? {
-        if name != MATERIALS_FILE {
-            tables = tables.with_house(&text, &name)?;
-        }
+        tables = tables.with_house(&text, &name)?;
     }
     Ok(tables)
 }

@@ -19,6 +19,7 @@ use crate::session::{
     Workspace, sight,
 };
 
+const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
 /// How long the loop waits before it looks whether something is due.
 const TICK: Duration = Duration::from_millis(100);
 /// Pause between two moves of the simulated hand when a person looks on (chosen).
@@ -118,6 +119,9 @@ impl Inspection {
     }
 
     fn work(&mut self, out: &mut Output) -> Result<(), Stopped> {
+        if !self.show.json {
+            out.message(CAUTION);
+        }
         let begun = self.inbox.clock().now();
         let first = self
             .wired
@@ -212,7 +216,12 @@ impl Inspection {
         if self.show.json {
             return out.json_problem(input, problem);
         }
-        out.complain(problem);
+        if self.is_attended && problem.exit == Exit::BadInput {
+            // A slip of the keyboard is answered by typing again; it is no bad end.
+            out.message(&problem.told());
+        } else {
+            out.complain(problem);
+        }
         Ok(())
     }
 

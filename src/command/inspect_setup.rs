@@ -14,7 +14,7 @@ use super::problem::Problem;
 use super::rule::asked_rule;
 use super::wire_adapter;
 use super::{Advance, InspectArguments};
-use crate::gauge::{GaugeId, Origin, PortPlace, Register};
+use crate::gauge::{Date, Due, GaugeId, Origin, PortPlace, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
 use crate::plan::Plan;
 use crate::session::{
@@ -127,6 +127,7 @@ pub(super) fn prepare(
     }
     let mut opened = opened(arguments, workspace, gauges)?;
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
+    warn_of_due_dates(&opened.sources, &register, out);
     let wired = wired(arguments, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox = Inbox::new(Clock::starting_at(0)).map_err(no_threads)?;
@@ -191,6 +192,31 @@ fn take_up(
     })
 }
 
+/// An overdue calibration is shown before measuring, and one that is due soon.
+fn warn_of_due_dates(sources: &[GaugeSource], register: &Register, out: &mut Output) {
+    let now = ZonedDateTime::now();
+    let number = |number: i8| u8::try_from(number).unwrap_or(0);
+    let year = u16::try_from(now.year()).unwrap_or(0);
+    let Some(today) = Date::new(year, number(now.month()), number(now.day())) else {
+        return;
+    };
+    for source in sources {
+        let Some(gauge) = register.gauge(&GaugeId::new(&source.gauge)) else {
+            continue;
+        };
+        let Some(date) = gauge.due else { continue };
+        match gauge.due_on(today) {
+            Due::Overdue { .. } => {
+                out.message(&format!("{}: the calibration was due on {date}.", gauge.id));
+            }
+            Due::Soon { .. } => {
+                out.message(&format!("{}: the calibration is due on {date}.", gauge.id));
+            }
+            Due::Ok | Due::NotStated => {}
+        }
+    }
+}
+
 /// A source of the record as an option.
 fn arguments_of(source: &GaugeSource) -> InspectArguments {
     InspectArguments {
@@ -251,6 +277,7 @@ fn opened(
         rule: rule.map_or_else(String::new, rule_text),
         stage: arguments.stage.clone().unwrap_or_default(),
         general: arguments.general.clone().unwrap_or_default(),
+        dial: arguments.dial.clone().unwrap_or_default(),
         parts: arguments.parts,
         advance_always: match arguments.advance {
             Some(advance) => advance == Advance::Always,

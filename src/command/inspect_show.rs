@@ -8,10 +8,12 @@ use super::output_inspect::{
 use super::problem::Problem;
 use super::table::Style;
 use crate::gauge::GaugeStatus;
-use crate::journal::{Event, Outcome, Sequence, VerdictGiven, outcome_text};
+use crate::journal::{Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, outcome_text};
 use crate::measure::VerdictWord;
-use crate::quantity::{Angle, Exact, Length, LengthUnit};
-use crate::session::{Recorded, State, answer_sentence, limits_text, next_action, number_text};
+use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
+use crate::session::{
+    Recorded, State, Target, answer_sentence, limits_text, next_action, number_text,
+};
 
 /// Shows what `inspect` has to say.
 pub(super) struct Show {
@@ -45,6 +47,7 @@ impl Show {
                 value_at_20,
                 left,
                 depth,
+                dial,
             } => out.json(&CuttingLine {
                 part: place.part,
                 feature: &place.feature,
@@ -56,6 +59,7 @@ impl Show {
                 side: "metal_on",
                 left: left.to_mm(),
                 depth_of_cut: depth.map(Length::to_mm),
+                on_the_dial: dial.map(Length::to_mm),
                 event,
                 reading: *reading,
             }),
@@ -95,27 +99,37 @@ impl Show {
     fn human(recorded: &Recorded, state: &State, out: &mut Output) -> Option<String> {
         let screen = out.screen();
         let sentence = answer_sentence(state, &recorded.event).unwrap_or_default();
+        let line = |place: &Place, value: &str, word: &str, rest: &str| {
+            let text = format!(
+                "  {}  {value:>9}  {word}  {sentence}{rest}",
+                what(state, place)
+            );
+            Some(text.trim_end().to_owned())
+        };
         match &recorded.event {
             Event::VerdictGiven(verdict) => {
                 let word = format!("{:^7}", outcome_text(verdict.outcome));
                 let word = screen.styled(&word, style(verdict.outcome));
                 let value = number_text(verdict.unit, verdict.value_at_20);
-                let u = verdict.u.map_or_else(String::new, |u| {
-                    format!("  u {}", number_text(verdict.unit, u))
-                });
-                Some(format!("  {value:>9}  {word}  {sentence}{u}"))
+                let apart = if sentence.is_empty() { "" } else { ", " };
+                let u = verdict
+                    .u
+                    .map(|u| format!("{apart}u {}", shown_u(verdict.unit, u)));
+                line(&verdict.place, &value, &word, &u.unwrap_or_default())
             }
-            Event::CuttingNoted { value_at_20, .. } => {
+            Event::CuttingNoted {
+                place, value_at_20, ..
+            } => {
                 let word = screen.styled("CUTTING", Style::Cutting);
-                Some(format!("  {:>9}  {word}  {sentence}", value_at_20.to_mm()))
+                line(place, &value_at_20.to_mm(), &word, "")
             }
-            Event::ReadingHeld { reading, .. } => {
+            Event::ReadingHeld { reading, place, .. } => {
                 let value = shown_value(state, *reading).unwrap_or_default();
-                Some(format!("  {value:>9}  held     {sentence}"))
+                line(place, &value, "held   ", "")
             }
             Event::ReadingSetAside { reading, .. } => {
                 let value = shown_value(state, *reading).unwrap_or_default();
-                Some(format!("  {value:>9}  aside    {sentence}"))
+                Some(format!("  {value} set aside: {sentence}"))
             }
             other => notice(other, state),
         }
@@ -123,7 +137,7 @@ impl Show {
 
     /// What is to be measured now, for people.
     pub(super) fn next(&self, state: &State, out: &mut Output) -> Result<(), Stopped> {
-        if self.json {
+        if self.json || state.is_closed() {
             return Ok(());
         }
         let limits = state
@@ -164,8 +178,8 @@ impl Show {
 
 fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> VerdictLine<'a> {
     let number = |units: i64| match verdict.unit {
-        crate::journal::ValueUnit::Nanometre => Length::from_units(units).to_mm(),
-        crate::journal::ValueUnit::Milliarcsecond => Angle::from_units(units).to_degrees(),
+        ValueUnit::Nanometre => Length::from_units(units).to_mm(),
+        ValueUnit::Milliarcsecond => Angle::from_units(units).to_degrees(),
     };
     let gauge = state
         .reading(verdict.reading)
@@ -204,6 +218,32 @@ fn shown_value(state: &State, reading: Sequence) -> Option<String> {
         LengthUnit::Inch => 4,
     };
     Some(Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals))
+}
+
+/// Feature and callout, as wide for all of them.
+fn what(state: &State, place: &Place) -> String {
+    let name = |target: &Target| format!("{} {}", target.feature, target.callout);
+    let targets = &state.setup().targets;
+    let width = targets
+        .iter()
+        .map(|target| name(target).chars().count())
+        .max()
+        .unwrap_or(0);
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let text = at
+        .and_then(|at| targets.get(at))
+        .map(name)
+        .unwrap_or_default();
+    format!("{text:<width$}")
+}
+
+/// An uncertainty for people: up to the next tenth of a micrometre.
+fn shown_u(unit: ValueUnit, u: i64) -> String {
+    const STEP: Length = Length::from_nm(100);
+    match unit {
+        ValueUnit::Nanometre => Length::from_nm(u).round_to(STEP, Rounding::Ceil).to_mm(),
+        ValueUnit::Milliarcsecond => number_text(unit, u),
+    }
 }
 
 fn style(outcome: Outcome) -> Style {

@@ -5,13 +5,13 @@ use clap::error::ErrorKind;
 
 use crate::gauge::Gauge;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, MeasureError, Measured, RemainingError, RemainingMetal, Rule,
-    Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
+    Aim, CutAdvice, CutSetting, LEAST_CUT, MeasureError, Measured, RemainingError, RemainingMetal,
+    Rule, Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
 };
 use crate::quantity::{
     Angle, Decimal, DecimalMark, Exact, Length, LengthUnit, QuantityError, parse_entry,
 };
-use crate::session::Workspace;
+use crate::session::{Workspace, dial_of};
 use crate::tolerance::{AngleLimits, CalloutLimits, Limits, SizeLimits, Surface, parse_callout_in};
 
 use super::answers::{FROM_STDIN, Form, answer_each};
@@ -24,9 +24,6 @@ use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use super::rule::asked_rule;
-
-/// Least cut that still cuts (chosen; the same in a session).
-const LEAST_CUT: Length = Length::from_um(10);
 
 /// What is asked beside callout and value.
 struct Options<'a> {
@@ -282,12 +279,16 @@ fn metal_left(
     why: &mut Vec<String>,
 ) -> Result<Option<RemainingMetal>, Problem> {
     let cutting = options.arguments.cutting;
+    let dial = match options.arguments.dial.as_deref() {
+        None => None,
+        Some(text) => Some(dial_of(text).ok_or_else(|| no_dial(text))?),
+    };
     let setting = CutSetting {
         aim: Aim::Middle,
         guard: guard.unwrap_or(Length::ZERO),
         leave: Length::ZERO,
         least_cut: LEAST_CUT,
-        dial: None,
+        dial,
     };
     match remaining_metal(value, limits, surface, &setting) {
         Err(error @ RemainingError::NoMetalSide { .. }) if cutting => {
@@ -314,6 +315,12 @@ fn metal_left(
         }
         Ok(_) | Err(_) => Ok(None),
     }
+}
+
+fn no_dial(text: &str) -> Problem {
+    let message = format!("“{}” is no dial.", text.escape_debug());
+    let hint = "Write radius or diameter and its step in mm: --dial radius:0.02.";
+    Problem::bad("dial_unknown", message, Some(hint))
 }
 
 fn angle_judged(

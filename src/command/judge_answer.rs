@@ -34,6 +34,7 @@ const FACTS: &[Column] = &[
     words("to nearest limit"),
     words("to come off"),
     words("depth of cut"),
+    words("on the dial"),
     words("chance inside"),
     words("rule"),
     words("to settle it"),
@@ -75,6 +76,7 @@ impl JudgeAnswer {
                 to_middle: judgement.to_middle.map(text),
                 to_nearest_limit: text(judgement.to_nearest_limit),
                 depth_of_cut: None,
+                on_the_dial: None,
                 conformance_probability: judgement.conformance_probability,
                 rule: judgement.rule.word(),
                 why,
@@ -104,6 +106,7 @@ impl JudgeAnswer {
         line.to_come_off = Some(metal.left().to_mm());
         line.target = Some(metal.target().to_mm());
         line.depth_of_cut = metal.depth_of_cut().map(|depth| depth.length().to_mm());
+        line.on_the_dial = metal.dial_numbers().map(|numbers| numbers.to_mm());
         line.advice = match metal.advice() {
             CutAdvice::Cut => Some("cut"),
             CutAdvice::Polish => Some("polish"),
@@ -201,6 +204,7 @@ impl Answer for JudgeAnswer {
             cell(signed(&line.to_nearest_limit)),
             cell(off),
             cell(optional(&line.depth_of_cut)),
+            cell(optional(&line.on_the_dial)),
             cell(
                 line.conformance_probability
                     .map(judge_why::percent)

@@ -2,18 +2,14 @@
 
 use crate::gauge::{Date, Due, Faces, Gauge, GaugeId, Known, Register, StatedError, nearest};
 use crate::material::{Expansion, material};
-use crate::measure::{Temperature, Thermal, Thermometer};
+use crate::measure::{
+    SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+};
 use crate::quantity::{Celsius, Exact, Length};
 use crate::session::Workspace;
 use crate::tolerance::Surface;
 
 use super::problem::Problem;
-
-/// Largest error of a thermometer in a workshop, as a half-width in kelvin (chosen; the same in
-/// a session).
-const THERMOMETER_HALF_WIDTH_K: f64 = 1.0;
-/// Expansion of a gauge's scale: steel (JCGM 100:2008 H.1; the same in a session).
-const SCALE_EXPANSION_PER_KELVIN: f64 = 11.5e-6;
 
 /// The gauge of the workspace's register with that id.
 ///

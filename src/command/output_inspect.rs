@@ -36,6 +36,8 @@ pub(super) struct CuttingLine<'a> {
     pub(super) side: &'static str,
     pub(super) left: String,
     pub(super) depth_of_cut: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) on_the_dial: Option<String>,
     pub(super) event: u64,
     pub(super) reading: u64,
 }

@@ -3,7 +3,7 @@
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
 //! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them).
-//! `depth_of_cut` is null unless there is a cut to be taken off a diameter. With `--cutting` the
+//! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be taken off a diameter. With `--cutting` the
 //! `verdict` of a value with metal still on is `CUTTING`.
 
 use serde::Serialize;
@@ -21,6 +21,8 @@ pub(super) struct JudgeLine {
     pub(super) to_middle: Option<String>,
     pub(super) to_nearest_limit: String,
     pub(super) depth_of_cut: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) on_the_dial: Option<String>,
     pub(super) conformance_probability: Option<f64>,
     pub(super) rule: &'static str,
     pub(super) why: Vec<String>,

@@ -102,6 +102,8 @@ pub enum Event {
         left: Length,
         /// How deep to cut, for diameters.
         depth: Option<Length>,
+        /// By how much to turn the dial on, in its own numbers, where the dial is known.
+        dial: Option<Length>,
     },
     /// A reading looks wrong and waits for an answer.
     ReadingHeld {
@@ -224,6 +226,8 @@ pub struct SessionOpened {
     pub stage: String,
     /// General tolerance class for bare typed callouts; empty means none.
     pub general: String,
+    /// The cross-slide dial: `radius 0.02` or `diameter 0.02` (step in mm); empty: not known.
+    pub dial: String,
     /// How many parts are wanted, if it was said.
     pub parts: Option<u32>,
     /// Whether a verdict that is not GO moves on too.

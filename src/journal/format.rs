@@ -138,6 +138,7 @@ fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
                 value_at_20: field.mm("value_at_20", &b.value_at_20)?,
                 left: field.mm("left", &b.left)?,
                 depth: b.depth.map(|text| field.mm("depth", &text)).transpose()?,
+                dial: b.dial.map(|text| field.mm("dial", &text)).transpose()?,
             }
         }
         "reading_held" => {
@@ -367,6 +368,7 @@ fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
         rule: b.rule.into_owned(),
         stage: b.stage.into_owned(),
         general: b.general.into_owned(),
+        dial: b.dial.into_owned(),
         parts: b.parts,
         advance_always: b.advance_always,
         offset: b.offset.into_owned(),

@@ -35,6 +35,7 @@ bodies! {
         #[serde(borrow)] rule: Text<'a>,
         #[serde(borrow)] stage: Text<'a>,
         #[serde(borrow)] general: Text<'a>,
+        #[serde(borrow)] dial: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
@@ -111,6 +112,7 @@ bodies! {
         #[serde(borrow)] value_at_20: Text<'a>,
         #[serde(borrow)] left: Text<'a>,
         #[serde(borrow)] depth: Option<Text<'a>>,
+        #[serde(borrow)] dial: Option<Text<'a>>,
     }
     Held<'a> {
         reading: Sequence,

@@ -70,12 +70,14 @@ fn reading_body(event: &Event) -> Option<String> {
             value_at_20,
             left,
             depth,
+            dial,
         } => json(&Cutting {
             reading: *reading,
             place: place_body(place),
             value_at_20: value_at_20.to_mm().into(),
             left: left.to_mm().into(),
             depth: depth.map(|depth| depth.to_mm().into()),
+            dial: dial.map(|dial| dial.to_mm().into()),
         }),
         Event::ReadingHeld {
             reading,
@@ -249,6 +251,7 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         rule: opened.rule.as_str().into(),
         stage: opened.stage.as_str().into(),
         general: opened.general.as_str().into(),
+        dial: opened.dial.as_str().into(),
         parts: opened.parts,
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),

@@ -4,7 +4,7 @@ use std::sync::LazyLock;
 
 use super::csv::fields;
 
-const TABLE: &str = include_str!("../../tolerances/materials.csv");
+const TABLE: &str = include_str!("../../tolerances/materials/materials.csv");
 
 /// Half-width of the default uncertainty of an expansion coefficient, as a share of it.
 const EXPANSION_HALF_WIDTH_SHARE: f64 = 0.10;

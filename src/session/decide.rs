@@ -96,12 +96,14 @@ fn verdict(state: &State, pending: &Pending, target: usize, place: Place) -> Eve
             value_at_20,
             left,
             depth,
+            dial,
         }) => Event::CuttingNoted {
             reading,
             place,
             value_at_20,
             left,
             depth,
+            dial,
         },
         Err(why) => set_aside(reading, &why),
     }

@@ -7,24 +7,18 @@ use crate::gauge::{Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, Judgement, Measured, Repeatability, Repeats, Rule, Side,
-    Temperature, Thermal, Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal,
-    settled_repeats,
+    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Repeatability, Repeats, Rule,
+    SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+    VerdictWord, guard_band, judge, measure, remaining_metal, settled_repeats,
 };
 use crate::quantity::{Angle, Exact, Length};
 use crate::tolerance::{Limits, MetalSide, Surface};
-
-/// Largest error of a thermometer in a workshop, as a half-width in kelvin (chosen).
-const THERMOMETER_HALF_WIDTH_K: f64 = 1.0;
-/// Least cut that still cuts, unless the plan says otherwise (chosen).
-const LEAST_CUT: Length = Length::from_um(10);
-/// Expansion of a gauge's scale: steel (`JCGM 100:2008` H.1).
-const SCALE_EXPANSION_PER_KELVIN: f64 = 11.5e-6;
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
+const ERROR_ASSUMED: &str = "gauge_error_assumed";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
 
 /// What a reading came to.
@@ -40,6 +34,8 @@ pub enum Judged {
         left: Length,
         /// How deep to cut, for diameters.
         depth: Option<Length>,
+        /// By how much to turn the dial on, in its own numbers, where the dial is known.
+        dial: Option<Length>,
     },
 }
 
@@ -89,6 +85,11 @@ impl Case<'_> {
         let indication = gauge.map_or(value, |gauge| gauge.size_of(value));
         let error = gauge.and_then(|gauge| gauge.error_at(indication, self.target.faces));
         let mut notes = Vec::new();
+        let permissible =
+            gauge.and_then(|gauge| gauge.permissible_error(indication, self.target.faces));
+        if permissible.is_some_and(|error| error.is_assumed()) {
+            notes.push(ERROR_ASSUMED.to_owned());
+        }
         let (mean, count, from) = self.with_repeats(indication, gauge, error.as_ref(), &mut notes);
         let measured = self.measured(mean, count, error, &mut notes)?;
         let u = measured.standard_nm();
@@ -261,13 +262,14 @@ impl Case<'_> {
             guard,
             leave: Length::ZERO,
             least_cut: self.target.least_cut.unwrap_or(LEAST_CUT),
-            dial: None,
+            dial: self.state.setup().dial,
         };
         let metal = remaining_metal(measured.value, limits, surface, &setting).ok()?;
         matches!(metal.advice(), CutAdvice::Cut | CutAdvice::Polish).then(|| Judged::Cutting {
             value_at_20: measured.value,
             left: metal.left(),
             depth: metal.depth_of_cut().map(|depth| depth.length()),
+            dial: metal.dial_numbers(),
         })
     }
 

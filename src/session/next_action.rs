@@ -2,9 +2,13 @@
 
 use super::setup::TargetLimits;
 use super::state::State;
-use crate::journal::{Event, Outcome, ValueUnit, VerdictGiven};
+use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
-use crate::quantity::{Angle, Exact, Length, LengthUnit};
+use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
+use crate::tolerance::Surface;
+
+/// Finest step in which a cut is told to a person (chosen: no hand dial is finer).
+const SHOWN_STEP: Length = Length::from_um(1);
 
 /// What to do now.
 pub fn next_action(state: &State) -> String {
@@ -15,10 +19,15 @@ pub fn next_action(state: &State) -> String {
         return "The session is closed.".to_owned();
     }
     let Some((target, place)) = state.current_place() else {
-        return if state.has_parts_left() {
-            "Take the next part.".to_owned()
-        } else {
-            "All parts have been measured.".to_owned()
+        return match (state.setup().targets.first(), state.has_parts_left()) {
+            (Some(first), true) => {
+                let part = state.parts().len() + 1;
+                format!(
+                    "Take part {part} and measure {} ({}).",
+                    first.feature, first.callout
+                )
+            }
+            _ => "All parts have been measured.".to_owned(),
         };
     };
     let Some(target) = state.setup().targets.get(target) else {
@@ -45,19 +54,46 @@ pub fn next_action(state: &State) -> String {
 pub fn answer_sentence(state: &State, event: &Event) -> Option<String> {
     match event {
         Event::VerdictGiven(verdict) => Some(verdict_sentence(state, verdict)),
-        Event::CuttingNoted { left, depth, .. } => {
-            let left = left.to_text(LengthUnit::Millimetre, 3);
-            Some(match depth {
-                Some(depth) => {
-                    let depth = depth.to_text(LengthUnit::Millimetre, 3);
-                    format!("take {left} off the diameter: cut {depth} deep")
-                }
-                None => format!("{left} is still to come off"),
-            })
+        Event::CuttingNoted {
+            place,
+            left,
+            depth,
+            dial,
+            ..
+        } => {
+            let mut sentence = cut_sentence(state, place, *left, *depth);
+            if let Some(dial) = dial {
+                let numbers = dial.to_text(LengthUnit::Millimetre, 2);
+                sentence.push_str(&format!(", {numbers} on the dial"));
+            }
+            Some(sentence)
         }
         Event::ReadingHeld { sentence, .. } => Some(sentence.clone()),
         Event::ReadingSetAside { reason, .. } => Some(reason.clone()),
         _ => None,
+    }
+}
+
+/// What to cut. Shown as on a dial and towards metal on, so that no shown cut takes more than
+/// there is.
+fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Length>) -> String {
+    let shown = |length: Length| {
+        let step = length.round_to(SHOWN_STEP, Rounding::Floor);
+        step.to_text(LengthUnit::Millimetre, 3)
+    };
+    let index = state.setup().target_index(&place.feature, &place.element);
+    let target = index.and_then(|index| state.setup().targets.get(index));
+    let surface = target.map_or(Surface::Length, |target| target.surface);
+    let left = shown(left);
+    match (surface, depth.map(shown)) {
+        (Surface::Outside, Some(depth)) => {
+            format!("take {left} off the diameter: cut {depth} deep")
+        }
+        (Surface::Inside, Some(depth)) => format!("open the bore by {left}: cut {depth} deep"),
+        (Surface::Outside | Surface::Inside, None) => {
+            format!("{left} on the diameter is still to come off: too little for a cut")
+        }
+        _ => format!("{left} is still to come off"),
     }
 }
 

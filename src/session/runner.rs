@@ -229,7 +229,7 @@ impl Mailer {
     }
 }
 
-/// Lines of at most [`LINE_BYTES_MAX`] bytes; an endless line costs bounded memory.
+/// Lines of at most 64 KiB; an endless line costs bounded memory.
 #[derive(Debug)]
 pub struct BoundedLines<R> {
     input: R,

@@ -4,10 +4,13 @@
 use crate::gauge::{Faces, Gauge, GaugeId, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
-use crate::measure::Rule;
+use crate::measure::{Dial, DialReads, Rule};
 use crate::plan::{Aim, Bounds, Characteristic, Decision, Plan, Rules};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
+
+/// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
+const DIAL_STEP_MAX: Length = Length::from_mm(1);
 
 /// The limits of a target: of size or of angle.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,6 +88,8 @@ pub struct Setup {
     pub operator: String,
     /// The rule asked for; none means probability when u is known, else simple.
     pub rule: Option<Rule>,
+    /// The cross-slide dial that cuts are told for, if it is known.
+    pub dial: Option<Dial>,
     /// How many parts are wanted, if it was said.
     pub parts_wanted: Option<u32>,
     /// Whether a verdict that is not GO moves on too.
@@ -147,7 +152,16 @@ impl Setup {
                 }
             })?),
         };
+        let dial = match opened.dial.as_str() {
+            "" => None,
+            text => Some(dial_of(text).ok_or_else(|| SetupError {
+                code: "dial_unknown",
+                messages: vec![format!("“{}” is no dial.", text.escape_debug())],
+                hint: Some("Write radius or diameter and its step: radius 0.02.".to_owned()),
+            })?),
+        };
         Ok(Self {
+            dial,
             targets: targets_of(&plan, &opened.stage)?,
             expansion: expansion.map(|material| material.expansion()),
             plan,
@@ -204,6 +218,18 @@ impl Setup {
             .find(|source| source.gauge == gauge.as_str());
         source.map_or(0, |source| source.repeat_ms)
     }
+}
+
+/// `radius 0.02` or `diameter 0.02`: what the dial's numbers are, and one graduation in mm.
+pub fn dial_of(text: &str) -> Option<Dial> {
+    let (reads, step) = text.split_once([' ', ':'])?;
+    let reads = match reads {
+        "radius" => DialReads::Radius,
+        "diameter" => DialReads::Diameter,
+        _ => return None,
+    };
+    let step = Length::parse_mm(step.trim()).ok()?;
+    (step > Length::ZERO && step <= DIAL_STEP_MAX).then_some(Dial { reads, step })
 }
 
 pub(super) fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {

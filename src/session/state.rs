@@ -109,7 +109,7 @@ pub struct Record {
     pub at_ms: u64,
     /// The value as read, in smallest steps; 0 for a check.
     pub value: i64,
-    /// Index into [`Setup::gauges_used`], if known there.
+    /// Index into [`Setup::sources`], if the gauge is one of the session.
     pub gauge: Option<u16>,
     /// Part number, 0 when it was never assigned.
     pub part: u32,

@@ -183,7 +183,7 @@ fn verdict() -> impl Strategy<Value = VerdictGiven> {
 }
 
 fn opened() -> impl Strategy<Value = SessionOpened> {
-    let texts = proptest::collection::vec(text(), 9);
+    let texts = proptest::collection::vec(text(), 10);
     let lists = (
         proptest::collection::vec(text(), 0..3),
         proptest::collection::vec(
@@ -218,6 +218,7 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
                 sources,
                 stage: texts[7].clone(),
                 general: texts[8].clone(),
+                dial: texts[9].clone(),
                 operator: texts[4].clone(),
                 rule: texts[5].clone(),
                 parts,
@@ -238,15 +239,24 @@ fn about_readings() -> impl Strategy<Value = Event> {
         }),
         (n(), place()).prop_map(|(reading, place)| Event::ReadingAssigned { reading, place }),
         verdict().prop_map(|verdict| Event::VerdictGiven(Box::new(verdict))),
-        (n(), place(), length(), length(), option::of(length())).prop_map(
-            |(reading, place, value_at_20, left, depth)| Event::CuttingNoted {
-                reading,
-                place,
-                value_at_20,
-                left,
-                depth
-            }
-        ),
+        (
+            n(),
+            place(),
+            length(),
+            length(),
+            option::of(length()),
+            option::of(length())
+        )
+            .prop_map(|(reading, place, value_at_20, left, depth, dial)| {
+                Event::CuttingNoted {
+                    reading,
+                    place,
+                    value_at_20,
+                    left,
+                    depth,
+                    dial,
+                }
+            }),
         (n(), place(), text(), text()).prop_map(|(reading, place, cause, sentence)| {
             Event::ReadingHeld {
                 reading,

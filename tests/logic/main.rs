@@ -3,6 +3,7 @@
 
 mod architecture;
 mod command;
+mod command_terminal;
 mod events;
 mod gauges;
 mod journal_damage;
