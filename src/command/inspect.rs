@@ -357,6 +357,8 @@ impl Inspection {
                 Err(error) => out.message(&error.to_string()),
             }
         }
+        // A simulated hand that nobody watches has taken no reading that must wait for a disk.
+        self.ended |= self.wired.simulated.is_some() && !self.is_attended;
         Ok(())
     }
 
