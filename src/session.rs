@@ -14,6 +14,7 @@ mod setup;
 mod sight;
 mod simulated;
 mod state;
+mod state_readings;
 mod suspicion;
 mod view;
 mod workspace;

@@ -26,6 +26,14 @@ const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
+/// The verdict is that of a worse point; its number follows.
+pub(super) const WORST_AT_POINT: &str = "worst_at_point_";
+/// And this point itself is in doubt.
+pub(super) const POINT_IN_DOUBT: &str = "point_in_doubt";
+
+/// A verdict names at most so many of the readings that it rests on, the latest (chosen): a line
+/// of the record stays short, however often a point is measured. All of them are averaged.
+const NAMED_READINGS_MAX: usize = 50;
 
 /// What a reading came to.
 #[derive(Debug, Clone, PartialEq)]
@@ -251,8 +259,9 @@ impl Case<'_> {
             return None;
         }
         // A gauge too coarse to prove any size may still rough: then the limits themselves count.
-        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok()?;
-        let guard = guard.unwrap_or(Length::ZERO);
+        // So it is with a rule that asks for an uncertainty where none is known.
+        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok();
+        let guard = guard.flatten().unwrap_or(Length::ZERO);
         let setting = CutSetting {
             aim: match self.target.aim {
                 crate::plan::Aim::Middle => Aim::Middle,
@@ -292,6 +301,8 @@ impl Case<'_> {
         from: Vec<Sequence>,
         mut notes: Vec<String>,
     ) -> Judged {
+        let more = from.len().saturating_sub(NAMED_READINGS_MAX);
+        let from = from.into_iter().skip(more).collect();
         let outcome = self.outcome(judgement.verdict, &mut notes);
         Judged::Verdict(Box::new(VerdictGiven {
             reading: self.sequence,
@@ -322,16 +333,22 @@ impl Case<'_> {
         let this = usize::from(self.place.point).saturating_sub(1);
         let points = characteristic.map_or(&[][..], |one| one.points.as_slice());
         let mut worst = own;
+        let mut worst_at = None;
         for (at, point) in points.iter().enumerate().filter(|(at, _)| *at != this) {
             match point.outcome {
                 None if own == VerdictWord::Go => return Outcome::Inside,
                 None => return Outcome::Verdict(own),
                 Some(Outcome::Verdict(word)) if severity(word) > severity(worst) => {
-                    // The point's own outcome; GO was given before it was voided or repeated.
                     worst = word;
-                    notes.push(format!("worst_at_point_{}", at + 1));
+                    worst_at = Some(at + 1);
                 }
                 Some(_) => {}
+            }
+        }
+        if let Some(at) = worst_at {
+            notes.push(format!("{WORST_AT_POINT}{at}"));
+            if own == VerdictWord::Doubt {
+                notes.push(POINT_IN_DOUBT.to_owned());
             }
         }
         Outcome::Verdict(worst)
