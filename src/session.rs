@@ -22,7 +22,7 @@ pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
 pub use judged::{Judged, judge_place, side_sentence};
-pub use next_action::{answer_sentence, limits_text, next_action, number_text};
+pub use next_action::{answer_sentence, limits_text, next_action, number_text, remedy_sentences};
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,

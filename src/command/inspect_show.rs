@@ -13,6 +13,7 @@ use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
     Recorded, State, Target, answer_sentence, limits_text, next_action, number_text,
+    remedy_sentences,
 };
 
 /// Shows what `inspect` has to say.
@@ -115,7 +116,12 @@ impl Show {
                 let u = verdict
                     .u
                     .map(|u| format!("{apart}u {}", shown_u(verdict.unit, u)));
-                line(&verdict.place, &value, &word, &u.unwrap_or_default())
+                let mut text = line(&verdict.place, &value, &word, &u.unwrap_or_default())?;
+                for sentence in remedy_sentences(state, verdict) {
+                    text.push_str("\n      ");
+                    text.push_str(&sentence);
+                }
+                Some(text)
             }
             Event::CuttingNoted {
                 place, value_at_20, ..
@@ -203,6 +209,8 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
             .and_then(|at| state.setup().gauge_id(at))
             .map(|id| id.as_str().to_owned()),
         notes: &verdict.notes,
+        conformance_probability: verdict.conformance_ppm.map(|ppm| f64::from(ppm) / 1e6),
+        remedies: remedy_sentences(state, verdict),
     }
 }
 

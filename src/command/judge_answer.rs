@@ -97,7 +97,7 @@ impl JudgeAnswer {
 
     /// With what would settle a DOUBT.
     pub(super) fn settled_by(&mut self, remedies: &[Remedy]) {
-        self.line.remedies = remedies.iter().map(judge_why::remedy).collect();
+        self.line.remedies = remedies.iter().map(Remedy::to_string).collect();
     }
 
     /// With metal still to come off; while cutting that is no verdict yet.

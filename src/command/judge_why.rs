@@ -1,6 +1,6 @@
 //! The words of a judgement: numbers as text, corrections, uncertainty, rule, remedies.
 
-use crate::measure::{Correction, Judgement, Measured, Remedy, Rule, Thermal, UncertaintySource};
+use crate::measure::{Correction, Judgement, Measured, Rule, Thermal, UncertaintySource};
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
 
 /// What is said wherever no uncertainty is known.
@@ -147,24 +147,6 @@ pub(super) fn percent(probability: f64) -> String {
 fn trimmed(number: f64) -> String {
     let text = format!("{number:.4}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// What to do about a DOUBT.
-pub(super) fn remedy(remedy: &Remedy) -> String {
-    match remedy {
-        Remedy::SettingStandard { size } => {
-            format!(
-                "Zero the gauge on a setting standard of {} mm and measure again.",
-                size.to_mm()
-            )
-        }
-        Remedy::BetterGauge { expanded_at_most } => {
-            format!("Measure with a gauge whose U (k = 2) is at most {expanded_at_most} mm.")
-        }
-        Remedy::Repeats { readings } => {
-            format!("Repeat until {readings} readings agree; their mean counts.")
-        }
-    }
 }
 
 #[cfg(test)]

@@ -21,6 +21,10 @@ pub(super) struct VerdictLine<'a> {
     pub(super) reading: u64,
     pub(super) gauge: Option<String>,
     pub(super) notes: &'a [String],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) conformance_probability: Option<f64>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) remedies: Vec<String>,
 }
 
 /// A reading taken while cutting.

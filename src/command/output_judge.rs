@@ -3,8 +3,9 @@
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
 //! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them).
-//! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be taken off a diameter. With `--cutting` the
-//! `verdict` of a value with metal still on is `CUTTING`.
+//! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be
+//! taken off a diameter. With `--cutting` the `verdict` of a value with metal still on is
+//! `CUTTING`.
 
 use serde::Serialize;
 

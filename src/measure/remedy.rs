@@ -1,5 +1,7 @@
 //! What would settle a DOUBT, in the order in which to try it.
 
+use std::fmt;
+
 use super::Rule;
 use super::guard::largest_proving_uncertainty;
 use super::uncertainty::{Uncertainty, UncertaintySource};
@@ -28,6 +30,29 @@ pub enum Remedy {
         /// Readings in total.
         readings: u32,
     },
+}
+
+/// What to do, in a sentence.
+impl fmt::Display for Remedy {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::SettingStandard { size } => write!(
+                f,
+                "Zero the gauge on a setting standard of {} mm and measure again.",
+                size.to_mm()
+            ),
+            Self::BetterGauge { expanded_at_most } => write!(
+                f,
+                "Measure with a gauge whose U (k = 2) is at most {expanded_at_most} mm."
+            ),
+            Self::Repeats { readings } => {
+                write!(
+                    f,
+                    "Repeat until {readings} readings agree; their mean counts."
+                )
+            }
+        }
+    }
 }
 
 /// The remedies for a value in DOUBT, in order; the last resort, release by a named person, is

@@ -7,18 +7,25 @@ use crate::gauge::{Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Repeatability, Repeats, Rule,
-    SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, guard_band, judge, measure, remaining_metal, settled_repeats,
+    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Remedy, Repeatability, Repeats,
+    Rule, SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal,
+    Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
+    settled_repeats, slipped_zero,
 };
 use crate::quantity::{Angle, Exact, Length};
-use crate::tolerance::{Limits, MetalSide, Surface};
+use crate::tolerance::{Derivation, Limits, MetalSide, Surface};
+
+/// So many characteristics off alike look like a slipped zero.
+const SLIPPED_READINGS: usize = 3;
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
+const HOUSE_CLASS: &str = "house_class";
+const GENERAL_TOLERANCE: &str = "general_tolerance_exceeded";
+const ZERO_SLIPPED: &str = "zero_may_have_slipped";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
 
 /// What a reading came to.
@@ -70,6 +77,39 @@ pub fn judge_place(
     }
 }
 
+/// What would settle a DOUBT, in the order to try; nothing for other verdicts and for angles.
+pub(super) fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remedy> {
+    let place = &verdict.place;
+    let found = state.setup().target_index(&place.feature, &place.element);
+    let Some((target_index, target)) =
+        found.and_then(|at| Some((at, state.setup().targets.get(at)?)))
+    else {
+        return Vec::new();
+    };
+    let (TargetLimits::Length(limits), Outcome::Verdict(VerdictWord::Doubt)) =
+        (target.limits, verdict.outcome)
+    else {
+        return Vec::new();
+    };
+    let sequence = verdict.reading;
+    let case = Case {
+        state,
+        target,
+        target_index,
+        place,
+        sequence,
+    };
+    let value = Length::from_units(verdict.value_at_20);
+    let count = u32::try_from(verdict.from.len()).unwrap_or(1);
+    let gauge = case.gauge();
+    let error = gauge.and_then(|gauge| gauge.error_at(value, target.faces));
+    let measured = case.measured(value, count, error, &mut Vec::new());
+    match measured.ok().and_then(|measured| measured.uncertainty) {
+        Some(uncertainty) => remedies(value, &limits, verdict.rule, &uncertainty, count),
+        None => Vec::new(),
+    }
+}
+
 /// One reading with everything around it.
 struct Case<'a> {
     state: &'a State,
@@ -101,7 +141,42 @@ impl Case<'_> {
             return Ok(cutting);
         }
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        note_derivation(limits, &judgement, &mut notes);
+        if judgement.verdict == VerdictWord::NoGo && self.zero_has_slipped(measured.value, limits) {
+            notes.push(ZERO_SLIPPED.to_owned());
+        }
         Ok(self.verdict(&judgement, limits, measured.value, u, from, notes))
+    }
+
+    /// Whether the last characteristics of this part are all off alike: only a warning.
+    fn zero_has_slipped(&self, value: Length, limits: &Limits) -> bool {
+        let mut last = vec![(value, *limits)];
+        let Some(part) = self.state.part(self.place.part) else {
+            return false;
+        };
+        let before = part.characteristics.iter().take(self.target_index).rev();
+        let targets = self
+            .state
+            .setup()
+            .targets
+            .iter()
+            .take(self.target_index)
+            .rev();
+        for (characteristic, target) in before.zip(targets) {
+            let judged = characteristic
+                .points
+                .iter()
+                .rev()
+                .find(|point| point.outcome.is_some());
+            let (Some(point), TargetLimits::Length(limits)) = (judged, target.limits) else {
+                continue;
+            };
+            last.push((Length::from_units(point.value_at_20), limits));
+            if last.len() == SLIPPED_READINGS {
+                break;
+            }
+        }
+        last.len() == SLIPPED_READINGS && slipped_zero(&last).is_some()
     }
 
     fn judge_angle(&self, limits: &Limits<Angle>, value: Angle) -> Result<Judged, String> {
@@ -109,6 +184,7 @@ impl Case<'_> {
         let u = self.gauge().and_then(angular_uncertainty_mas);
         let mut judgement = self.judgement(value, limits, u, &mut notes);
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        note_derivation(limits, &judgement, &mut notes);
         Ok(self.verdict(&judgement, limits, value, u, vec![self.sequence], notes))
     }
 
@@ -354,6 +430,26 @@ fn angular_uncertainty_mas(gauge: &Gauge) -> Option<f64> {
     let error = gauge.angular.mpe?.units_f64();
     let step = gauge.angular.resolution.map_or(0.0, Exact::units_f64);
     Some((error * error / 3.0 + step * step / 12.0).sqrt())
+}
+
+/// A house class is marked everywhere; a general tolerance that is exceeded says what ISO 2768-1
+/// says of that.
+fn note_derivation<Q: Exact>(
+    limits: &Limits<Q>,
+    judgement: &Judgement<Q>,
+    notes: &mut Vec<String>,
+) {
+    let derivation = limits.derivation();
+    if derivation.is_house() {
+        notes.push(HOUSE_CLASS.to_owned());
+    }
+    let general = matches!(
+        derivation,
+        Derivation::General { .. } | Derivation::GeneralAngle { .. }
+    );
+    if general && judgement.verdict == VerdictWord::NoGo {
+        notes.push(GENERAL_TOLERANCE.to_owned());
+    }
 }
 
 /// NO-GO is worse than DOUBT, DOUBT worse than GO.

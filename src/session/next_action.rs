@@ -1,5 +1,6 @@
 //! The next action in one plain sentence, and what a verdict means to the hand.
 
+use super::judged::doubt_remedies;
 use super::setup::TargetLimits;
 use super::state::State;
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
@@ -108,7 +109,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
             Side::Below => format!("{} below the lower limit", beyond(verdict)),
             Side::Inside => "a point is beyond its limit".to_owned(),
         },
-        Outcome::Verdict(VerdictWord::Doubt) => "not proved with this gauge".to_owned(),
+        Outcome::Verdict(VerdictWord::Doubt) => doubt_words(verdict),
     };
     for note in &verdict.notes {
         if !words.is_empty() {
@@ -123,6 +124,29 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         words.push_str("uncertainty not considered");
     }
     words
+}
+
+/// The chance of being inside.
+fn doubt_words(verdict: &VerdictGiven) -> String {
+    match verdict.conformance_ppm {
+        Some(ppm) => format!("not proved, {} % chance of being inside", ppm / 10_000),
+        None => "not proved".to_owned(),
+    }
+}
+
+/// What would settle a DOUBT, a sentence each, in the order to try.
+pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
+    if verdict.notes.iter().any(|note| note == "readings_disagree") {
+        let readings: Vec<String> = verdict.from.iter().map(u64::to_string).collect();
+        return vec![format!(
+            "The readings of this point disagree (lines {}): void the wrong one.",
+            readings.join(", ")
+        )];
+    }
+    doubt_remedies(state, verdict)
+        .iter()
+        .map(ToString::to_string)
+        .collect()
 }
 
 /// Both extremes with their places, for a characteristic of several points.
@@ -164,9 +188,15 @@ pub fn number_text(unit: ValueUnit, units: i64) -> String {
 
 fn note_words(note: &str) -> String {
     match note {
-        "readings_disagree" => "readings disagree: void the wrong one".to_owned(),
+        "readings_disagree" => "readings disagree".to_owned(),
         "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
+        "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
+        "house_class" => "a class of this house".to_owned(),
+        "zero_may_have_slipped" => "all off alike: check the zero".to_owned(),
+        "general_tolerance_exceeded" => {
+            "a general tolerance: not rejected of itself when function is unimpaired".to_owned()
+        }
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),
