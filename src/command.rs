@@ -39,6 +39,7 @@ mod inspect_setup;
 mod inspect_show;
 mod inspect_sources;
 mod inspect_typed;
+mod inspect_wiring;
 mod judge;
 mod judge_answer;
 mod judge_gauge;

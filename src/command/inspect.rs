@@ -8,9 +8,10 @@ use std::time::Duration;
 
 use super::InspectArguments;
 use super::exit::Exit;
-use super::inspect_setup::{Prepared, Wired, prepare};
+use super::inspect_setup::{Prepared, prepare};
 use super::inspect_show::Show;
 use super::inspect_typed::{KEYS, Typed, typed_line};
+use super::inspect_wiring::Wired;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use crate::journal::{DiskFolder, Event, Moment, WriterError};
