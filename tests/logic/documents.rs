@@ -88,6 +88,7 @@ fn every_file_that_a_document_names_is_there() {
         "tests/",
         "tolerances/",
         "benches/",
+        "fuzz/",
         ".ci/",
         "LICENSE-",
     ];
