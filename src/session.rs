@@ -4,6 +4,7 @@ mod command;
 mod decide;
 mod intake;
 mod judged;
+mod judged_parts;
 mod next_action;
 mod opening;
 mod port_reader;
@@ -14,6 +15,7 @@ mod setup;
 mod sight;
 mod simulated;
 mod state;
+mod state_readings;
 mod suspicion;
 mod view;
 mod workspace;
@@ -21,7 +23,7 @@ mod workspace;
 pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
-pub use judged::{Judged, judge_place, side_sentence};
+pub use judged::{Judged, judge_place};
 pub use next_action::{answer_sentence, limits_text, next_action, number_text, remedy_sentences};
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,

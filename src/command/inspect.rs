@@ -8,16 +8,17 @@ use std::time::Duration;
 
 use super::InspectArguments;
 use super::exit::Exit;
+use super::inspect_rescue::Rescue;
 use super::inspect_setup::{Prepared, prepare};
 use super::inspect_show::Show;
 use super::inspect_typed::{KEYS, Typed, typed_line};
 use super::inspect_wiring::Wired;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
-use crate::journal::{DiskFolder, Event, Moment, WriterError};
+use crate::journal::{DiskFolder, Event, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, Move, PartState, Recorder, State, Taken,
-    Workspace, sight,
+    Arrival, Command, Inbox, Incoming, LineFault, Move, PartState, Recorder, Taken, Workspace,
+    sight,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -25,8 +26,6 @@ const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before m
 const TICK: Duration = Duration::from_millis(100);
 /// Pause between two moves of the simulated hand when a person looks on (chosen).
 const DEMO_PACE: Duration = Duration::from_millis(350);
-/// A failed journal is not tried again sooner (chosen).
-const RETRY_AFTER_MS: u64 = 2_000;
 /// The simulated hand gives up after so many moves without a new part (a plan may ask for what it
 /// cannot play).
 const MOVES_MAX: u32 = 2_000;
@@ -47,10 +46,10 @@ pub(super) fn run(
     }
 }
 
-struct Inspection {
-    recorder: Recorder<DiskFolder>,
-    folder: DiskFolder,
-    inbox: Inbox,
+pub(super) struct Inspection {
+    pub(super) recorder: Recorder<DiskFolder>,
+    pub(super) folder: DiskFolder,
+    pub(super) inbox: Inbox,
     wired: Wired,
     show: Show,
     /// A person answers at a terminal.
@@ -60,10 +59,11 @@ struct Inspection {
     /// The last event that answered a reading, for the simulated hand.
     last_answer: Option<Event>,
     moves: u32,
-    retried_at_ms: u64,
-    continuations: u32,
+    /// What became of readings that could not be recorded.
+    pub(super) rescue: Rescue,
     ended: bool,
-    failed: bool,
+    /// Why, when the operator ended it.
+    pub(super) ended_because: Option<String>,
 }
 
 impl Inspection {
@@ -81,10 +81,9 @@ impl Inspection {
             typed_gauge,
             last_answer: None,
             moves: 0,
-            retried_at_ms: 0,
-            continuations: 0,
+            rescue: Rescue::default(),
             ended: false,
-            failed: false,
+            ended_because: None,
         }
     }
 
@@ -97,20 +96,20 @@ impl Inspection {
             folder,
             inbox,
             show,
-            failed,
+            rescue,
             ..
         } = self;
         inbox.shut_down();
         done?;
         closed?;
-        if failed {
+        if rescue.has_failed {
             out.note(Exit::OutsideFailed);
         }
         let all_go = recorder
             .state()
             .parts()
             .iter()
-            .all(|part| part.state() == PartState::Go);
+            .all(|part| matches!(part.state(), PartState::Go | PartState::NotSelected));
         if !all_go {
             out.note(Exit::NotGood);
         }
@@ -132,7 +131,10 @@ impl Inspection {
             .into_iter()
             .map(|incoming| (begun, incoming))
             .collect();
-        self.take(first, out)?;
+        // A session taken up again may hold readings that nothing has come of yet.
+        let taken = self.recorder.take(first);
+        self.shown(taken, out)?;
+        self.answer_held(out)?;
         self.prompt(out)?;
         while !self.ended && !self.recorder.state().is_closed() {
             let wait = if self.wired.simulated.is_some() {
@@ -146,7 +148,7 @@ impl Inspection {
             } else {
                 self.arrive(batch, out)?;
             }
-            self.retry(out)?;
+            self.retry_when_due(out)?;
             self.end_when_done();
         }
         Ok(())
@@ -192,6 +194,11 @@ impl Inspection {
         let target = target.and_then(|target| state.setup().targets.get(target));
         let is_angle = target.is_some_and(|target| target.is_angle());
         match typed_line(&text, &self.typed_gauge, is_angle) {
+            Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
+                self.ended = true;
+                self.ended_because = Some(reason);
+                return Ok(());
+            }
             Ok(Typed::Incoming(incoming)) => {
                 let is_reading = matches!(incoming, Incoming::Reading(_));
                 if is_reading && !self.wired.takes_typed {
@@ -213,7 +220,12 @@ impl Inspection {
         self.prompt(out)
     }
 
-    fn refuse(&mut self, input: &str, problem: &Problem, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn refuse(
+        &mut self,
+        input: &str,
+        problem: &Problem,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
         if self.show.json {
             return out.json_problem(input, problem);
         }
@@ -227,7 +239,11 @@ impl Inspection {
     }
 
     /// Lets the recorder take a batch, and shows what is on the disk then.
-    fn take(&mut self, batch: Vec<(Moment, Incoming)>, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn take(
+        &mut self,
+        batch: Vec<(Moment, Incoming)>,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
         if batch.is_empty() {
             return Ok(());
         }
@@ -236,7 +252,7 @@ impl Inspection {
         self.answer_held(out)
     }
 
-    fn shown(&mut self, taken: Taken, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn shown(&mut self, taken: Taken, out: &mut Output) -> Result<(), Stopped> {
         for recorded in &taken.recorded {
             if answers_reading(&recorded.event) {
                 self.last_answer = Some(recorded.event.clone());
@@ -257,15 +273,13 @@ impl Inspection {
             let problem = Problem::bad("judging_failed", message, Some(hint));
             self.refuse(&format!("line {sequence}"), &problem, out)?;
         }
-        if let Some(failure) = &taken.failure {
-            self.not_recorded(failure, out)?;
-        }
-        Ok(())
+        self.tell_unrecorded(taken.failure.as_ref(), out)
     }
 
     /// Nobody can answer without a terminal: a held reading is then set aside, and that is said.
-    fn answer_held(&mut self, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn answer_held(&mut self, out: &mut Output) -> Result<(), Stopped> {
         while !self.is_attended
+            && !self.recorder.has_failed()
             && self.wired.simulated.is_none()
             && self.recorder.state().bench().held.is_some()
         {
@@ -289,6 +303,11 @@ impl Inspection {
         let Some(simulated) = &mut self.wired.simulated else {
             return Ok(());
         };
+        if self.recorder.has_failed() {
+            // The hand waits until what it sent is recorded.
+            std::thread::sleep(TICK);
+            return Ok(());
+        }
         let view = sight(self.recorder.state(), self.last_answer.as_ref());
         let now = self.inbox.clock().now();
         let batch = match simulated.hand.next_move(&view) {
@@ -331,52 +350,19 @@ impl Inspection {
         Ok(())
     }
 
-    /// After a failure the session goes on in a continuation, as soon as one can be made.
-    fn retry(&mut self, out: &mut Output) -> Result<(), Stopped> {
-        let now = self.inbox.clock().now();
-        let due = now.mono_ms >= self.retried_at_ms.saturating_add(RETRY_AFTER_MS);
-        if !self.recorder.has_failed() || !(due || self.retried_at_ms == 0) {
-            return Ok(());
-        }
-        self.retried_at_ms = now.mono_ms.max(1);
-        self.continuations += 1;
-        let stem = self
-            .recorder
-            .journal()
-            .trim_end_matches(".jsonl")
-            .to_owned();
-        let name = format!("{stem}-{}.jsonl", self.continuations + 1);
-        for folder in [self.folder.clone(), rescue_folder()] {
-            match self.recorder.continue_in(&folder, &name, now) {
-                Ok(taken) => {
-                    let path = folder.path().join(&name);
-                    out.message(&format!("Recording goes on in {}.", path.display()));
-                    self.folder = folder;
-                    self.shown(taken, out)?;
-                    return Ok(());
-                }
-                Err(error) => out.message(&error.to_string()),
-            }
-        }
-        // A simulated hand that nobody watches has taken no reading that must wait for a disk.
-        self.ended |= self.wired.simulated.is_some() && !self.is_attended;
-        Ok(())
-    }
-
-    fn not_recorded(&mut self, failure: &WriterError, out: &mut Output) -> Result<(), Stopped> {
-        self.failed = true;
-        let waiting = self.recorder.unwritten().len();
-        let message = format!("NOT RECORDED ({waiting} waiting): {failure}");
-        let problem = Problem::outside(failure.code(), message, Some(failure.hint()));
-        self.refuse("", &problem, out)
-    }
-
     fn end_when_done(&mut self) {
         let state = self.recorder.state();
         let settled = state.current_part().is_some() && state.current_target().is_none();
         let waiting = state.bench().held.is_some() || !self.recorder.unwritten().is_empty();
-        // A person may still void the last reading; without one the work is done.
-        self.ended |= settled && !state.has_parts_left() && !waiting && !self.is_attended;
+        // A person may still void the last reading, and each typed line gets its answer; without
+        // either the work is done.
+        let more_may_come = self.is_attended || self.wired.ends_with_input;
+        self.ended |= settled && !state.has_parts_left() && !waiting && !more_may_come;
+    }
+
+    /// A simulated hand that nobody watches has taken no reading that must wait for a disk.
+    pub(super) fn end_unattended_play(&mut self) {
+        self.ended |= self.wired.simulated.is_some() && !self.is_attended;
     }
 
     fn prompt(&self, out: &mut Output) -> Result<(), Stopped> {
@@ -384,33 +370,6 @@ impl Inspection {
             return Ok(());
         }
         self.show.next(self.recorder.state(), out)
-    }
-
-    fn close(&mut self, out: &mut Output) -> Result<(), Stopped> {
-        if self.recorder.state().is_closed() {
-            return Ok(());
-        }
-        let reason = close_reason(self.recorder.state()).to_owned();
-        let now = self.inbox.clock().now();
-        let closing = Incoming::Command(Command::Close { reason });
-        let mut batch: Vec<(Moment, Incoming)> = Vec::new();
-        if self.recorder.state().bench().held.is_some() {
-            let reason = "not answered before the session was closed".to_owned();
-            let answer = Command::AnswerHeld {
-                belongs: false,
-                reason,
-            };
-            batch.push((now, Incoming::Command(answer)));
-        }
-        batch.push((now, closing));
-        self.take(batch, out)
-    }
-}
-
-fn close_reason(state: &State) -> &'static str {
-    match state.current_target() {
-        None if !state.parts().is_empty() => "all that was at hand has been measured",
-        _ => "ended by the user or the end of input",
     }
 }
 
@@ -430,11 +389,6 @@ fn starts_anew(event: &Event) -> bool {
         event,
         Event::PartStarted { .. } | Event::ReadingVoided { .. }
     )
-}
-
-/// Where a session goes on when its own folder fails.
-fn rescue_folder() -> DiskFolder {
-    DiskFolder::new(std::env::temp_dir())
 }
 
 fn line_problem(fault: LineFault) -> Problem {

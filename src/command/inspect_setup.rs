@@ -103,7 +103,8 @@ fn take_up(
     if asked.is_empty() {
         for source in &setup.sources {
             let mut again = arguments_of(source);
-            again.adapter.clone_from(&arguments.adapter);
+            let recorded = Some(source.adapter.clone()).filter(|name| !name.is_empty());
+            again.adapter = arguments.adapter.clone().or(recorded);
             asked.extend(sources(&again, &setup.register)?);
         }
     }

@@ -9,10 +9,11 @@ use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_records::{Damaged, DamagedLine, FindingLine, SessionLine, VerifyLine};
 use super::problem::Problem;
+use super::record_folders::RecordFolders;
 use super::table::{Cell, Style, cell, laid_out, numbers, words};
 use super::{JournalArguments, ListArguments, ReplayArguments};
 use crate::journal::{
-    DiskFolder, FileStart, Finding, FindingKind, Item, Part, Reader, Report, SessionFiles,
+    FileStart, Finding, FindingKind, Item, Part, Reader, Report, SessionFiles,
     State as RecordState, StorageFolder, session_state, sessions,
 };
 use crate::session::{
@@ -21,12 +22,16 @@ use crate::session::{
 };
 
 /// Checks each journal; its earlier files are checked with it.
-pub(super) fn verify(arguments: &JournalArguments, out: &mut Output) -> Result<(), Stopped> {
+pub(super) fn verify(
+    arguments: &JournalArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
     let bar = progress(arguments.journals.len());
     for path in &arguments.journals {
         let shown = path.display().to_string();
         bar.set_message(shown.clone());
-        let read = read_session(path, Check::Verdicts);
+        let read = read_session(path, workspace, Check::Verdicts);
         bar.inc(1);
         let line = bar.suspend(|| match &read {
             Ok(read) => {
@@ -68,8 +73,8 @@ struct ReadSession {
 }
 
 /// Reads the files of a session, `path` being the newest.
-fn read_session(path: &Path, check: Check) -> Result<ReadSession, Problem> {
-    let (folder, name) = folder_and_name(path);
+fn read_session(path: &Path, workspace: &Workspace, check: Check) -> Result<ReadSession, Problem> {
+    let (folder, name) = RecordFolders::of_journal(path, workspace);
     let parts = match session_parts(&folder, &name) {
         Ok(parts) => parts,
         // Each file of a session can be looked at by itself too.
@@ -79,7 +84,11 @@ fn read_session(path: &Path, check: Check) -> Result<ReadSession, Problem> {
     read_parts(&folder, parts, check)
 }
 
-fn read_parts(folder: &DiskFolder, parts: Vec<Part>, check: Check) -> Result<ReadSession, Problem> {
+fn read_parts(
+    folder: &RecordFolders,
+    parts: Vec<Part>,
+    check: Check,
+) -> Result<ReadSession, Problem> {
     let open = |part: &Part| folder.open_read(&part.name);
     let name = parts
         .last()
@@ -98,18 +107,6 @@ fn read_parts(folder: &DiskFolder, parts: Vec<Part>, check: Check) -> Result<Rea
         replayed,
         tables_differ,
     })
-}
-
-fn folder_and_name(path: &Path) -> (DiskFolder, String) {
-    let name = path
-        .file_name()
-        .unwrap_or_default()
-        .to_string_lossy()
-        .into_owned();
-    let parent = path
-        .parent()
-        .filter(|parent| !parent.as_os_str().is_empty());
-    (DiskFolder::new(parent.unwrap_or(Path::new("."))), name)
 }
 
 impl ReadSession {
@@ -230,9 +227,13 @@ impl ReadSession {
 }
 
 /// Prints a journal's lines as they are stored, and names the damaged stretches in their place.
-pub(super) fn replay_lines(arguments: &ReplayArguments, out: &mut Output) -> Result<(), Stopped> {
+pub(super) fn replay_lines(
+    arguments: &ReplayArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
     let shown = arguments.journal.display().to_string();
-    let (folder, name) = folder_and_name(&arguments.journal);
+    let (folder, name) = RecordFolders::of_journal(&arguments.journal, workspace);
     let source = match folder.open_read(&name) {
         Ok(source) => source,
         Err(cause) => return unreadable(&name, cause, &shown, arguments.json, out),
@@ -309,7 +310,7 @@ pub(super) fn list(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let folder = DiskFolder::new(workspace.sessions_path());
+    let folder = RecordFolders::of_workspace(workspace);
     let found = match session_files(&folder) {
         Ok(found) => found,
         Err(cause) => {
@@ -352,17 +353,23 @@ pub(super) fn list(
     out.text(&laid_out(&columns, &rows, out.screen()))
 }
 
-fn session_files(folder: &DiskFolder) -> io::Result<Vec<SessionFiles>> {
-    let names = match folder.list() {
+fn session_files(folder: &RecordFolders) -> io::Result<Vec<SessionFiles>> {
+    let own = match folder.own_names() {
         Ok(names) => names,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
         Err(error) => return Err(error),
     };
     let mut starts = Vec::new();
+    let names = folder.list()?;
     for name in names.iter().filter(|name| name.ends_with(".jsonl")) {
         starts.push(FileStart::read(name, folder.open_read(name)?)?);
     }
-    Ok(sessions(&starts))
+    // What another workspace left in the rescue folder is not ours.
+    let is_ours = |session: &SessionFiles| {
+        let mut parts = session.parts.iter();
+        parts.any(|part| own.contains(&part.name))
+    };
+    Ok(sessions(&starts).into_iter().filter(is_ours).collect())
 }
 
 impl ReadSession {

@@ -12,8 +12,8 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     match command {
         Some(Command::Inspect(arguments)) => inspect::run(&arguments, workspace, out),
-        Some(Command::Verify(arguments)) => records::verify(&arguments, out),
-        Some(Command::Replay(arguments)) => records::replay_lines(&arguments, out),
+        Some(Command::Verify(arguments)) => records::verify(&arguments, workspace, out),
+        Some(Command::Replay(arguments)) => records::replay_lines(&arguments, workspace, out),
         Some(Command::List(arguments)) => records::list(&arguments, workspace, out),
         _ => {
             let demo = InspectArguments {

@@ -137,7 +137,11 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
                 });
             };
             let (feature, element) = (target.feature.clone(), target.element.clone());
-            vec![Event::CharacteristicChosen { feature, element }]
+            let chosen = Event::CharacteristicChosen { feature, element };
+            // It is chosen on a part, so there must be one.
+            let first = (state.parts().is_empty() && state.has_parts_left())
+                .then_some(Event::PartStarted { part: 1 });
+            first.into_iter().chain([chosen]).collect()
         }
         Command::StartNextPart => {
             if !state.has_parts_left() {
@@ -150,10 +154,12 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
             }]
         }
         Command::TakeOut => {
-            let setting = state
+            let next = state
                 .current_target()
                 .and_then(|at| state.setup().targets.get(at));
-            let open = setting.map_or_else(Vec::new, |t| state.open_in_setting(t.setting));
+            // What was measured last says how the part is clamped; else what comes next.
+            let setting = state.bench().setting.or(next.map(|target| target.setting));
+            let open = setting.map_or_else(Vec::new, |setting| state.open_in_setting(setting));
             vec![Event::TakenOut { open }]
         }
         Command::PutBack { method, runout } => {
@@ -180,12 +186,23 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::ChangeOperator { name } => vec![Event::OperatorChanged {
             name: bounded(name),
         }],
-        Command::Close { reason } => vec![Event::SessionClosed {
-            readings: state.readings().len() as u64,
-            parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
-            reason: bounded(reason),
-        }],
+        Command::Close { reason } => close(state, reason),
     })
+}
+
+/// The end of the session; a reading that nothing has come of is set aside first, so that each
+/// has an end.
+fn close(state: &State, reason: &str) -> Vec<Event> {
+    let open = state.readings().iter().filter(|one| one.end.is_open());
+    let mut events: Vec<Event> = open
+        .map(|one| set_aside(one.sequence, "the session was closed before it was decided"))
+        .collect();
+    events.push(Event::SessionClosed {
+        readings: state.readings().len() as u64,
+        parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
+        reason: bounded(reason),
+    });
+    events
 }
 
 fn answer_held(state: &State, belongs: bool, reason: &str) -> Result<Vec<Event>, Refusal> {
@@ -241,7 +258,7 @@ fn void(state: &State, reading: Option<Sequence>, reason: &str) -> Result<Vec<Ev
         return Ok(events);
     }
     let last = after
-        .repeats_of(target, &place)
+        .judged_at(target, &place)
         .last()
         .map(|last| (last.sequence, last.value));
     if let Some((last, value)) = last

@@ -51,7 +51,7 @@ impl Intake {
         match decoded {
             Decoded::Reading(sent) => {
                 let Some(gauge) = self.gauge_of(sent.id) else {
-                    return self.refuse("unknown_gauge_id", sent.raw, at_ms);
+                    return self.keep("unknown_gauge_id", sent.raw, at_ms);
                 };
                 match sent.to_reading(gauge, self.origin) {
                     Ok(reading) => {
@@ -59,7 +59,7 @@ impl Intake {
                         all.push(Incoming::Reading(reading));
                         all
                     }
-                    Err(error) => self.refuse(error.code(), sent.raw, at_ms),
+                    Err(error) => self.keep(error.code(), sent.raw, at_ms),
                 }
             }
             Decoded::Status(sent) => self.refuse(sent.status.word(), sent.raw, at_ms),
@@ -92,8 +92,8 @@ impl Intake {
     }
 
     fn refuse(&mut self, code: &'static str, raw: &[u8], at_ms: u64) -> Vec<Incoming> {
-        self.last_code = code;
         let mut all = self.counted_until_now(at_ms, false);
+        self.last_code = code;
         let due = self
             .written_at_ms
             .is_none_or(|written| at_ms >= written + GARBAGE_EVERY_MS);
@@ -102,11 +102,23 @@ impl Intake {
             return all;
         }
         self.written_at_ms = Some(at_ms);
-        all.push(Incoming::Notice(Event::ReadingRefused {
+        all.push(self.refused(code, raw));
+        all
+    }
+
+    /// A frame that is whole, but gives no reading here: it is no garbage, so its bytes are always
+    /// kept.
+    fn keep(&mut self, code: &str, raw: &[u8], at_ms: u64) -> Vec<Incoming> {
+        let mut all = self.counted_until_now(at_ms, false);
+        all.push(self.refused(code, raw));
+        all
+    }
+
+    fn refused(&self, code: &str, raw: &[u8]) -> Incoming {
+        Incoming::Notice(Event::ReadingRefused {
             gauge: self.gauge.as_str().to_owned(),
             code: code.to_owned(),
             raw: raw.iter().copied().take(GARBAGE_BYTES_MAX).collect(),
-        }));
-        all
+        })
     }
 }

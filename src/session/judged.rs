@@ -1,6 +1,10 @@
 //! From the value of a reading at its place to a verdict, or to the metal still to come off:
 //! the session's circumstances (gauge, temperature, repeats, points) put into `measure`.
 
+use super::judged_parts::{
+    angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
+    whole_steps_up,
+};
 use super::setup::{Target, TargetLimits};
 use super::state::State;
 use crate::gauge::{Gauge, GaugeError, GaugeId};
@@ -8,12 +12,12 @@ use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
     Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Remedy, Repeatability, Repeats,
-    Rule, SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal,
-    Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
-    settled_repeats, slipped_zero,
+    Rule, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+    VerdictWord, guard_band, judge, measure, remaining_metal, remedies, settled_repeats,
+    slipped_zero,
 };
 use crate::quantity::{Angle, Exact, Length};
-use crate::tolerance::{Derivation, Limits, MetalSide, Surface};
+use crate::tolerance::{Limits, MetalSide};
 
 /// So many characteristics off alike look like a slipped zero.
 const SLIPPED_READINGS: usize = 3;
@@ -23,10 +27,16 @@ const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
-const HOUSE_CLASS: &str = "house_class";
-const GENERAL_TOLERANCE: &str = "general_tolerance_exceeded";
 const ZERO_SLIPPED: &str = "zero_may_have_slipped";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
+/// The verdict is that of a worse point; its number follows.
+pub(super) const WORST_AT_POINT: &str = "worst_at_point_";
+/// And this point itself is in doubt.
+pub(super) const POINT_IN_DOUBT: &str = "point_in_doubt";
+
+/// A verdict names at most so many of the readings that it rests on, the latest (chosen): a line
+/// of the record stays short, however often a point is measured. All of them are averaged.
+const NAMED_READINGS_MAX: usize = 50;
 
 /// What a reading came to.
 #[derive(Debug, Clone, PartialEq)]
@@ -328,8 +338,9 @@ impl Case<'_> {
             return None;
         }
         // A gauge too coarse to prove any size may still rough: then the limits themselves count.
-        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok()?;
-        let guard = guard.unwrap_or(Length::ZERO);
+        // So it is with a rule that asks for an uncertainty where none is known.
+        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok();
+        let guard = guard.flatten().unwrap_or(Length::ZERO);
         let setting = CutSetting {
             aim: match self.target.aim {
                 crate::plan::Aim::Middle => Aim::Middle,
@@ -370,6 +381,8 @@ impl Case<'_> {
         from: Vec<Sequence>,
         mut notes: Vec<String>,
     ) -> Judged {
+        let more = from.len().saturating_sub(NAMED_READINGS_MAX);
+        let from = from.into_iter().skip(more).collect();
         let outcome = self.outcome(judgement.verdict, &mut notes);
         Judged::Verdict(Box::new(VerdictGiven {
             reading: self.sequence,
@@ -400,93 +413,24 @@ impl Case<'_> {
         let this = usize::from(self.place.point).saturating_sub(1);
         let points = characteristic.map_or(&[][..], |one| one.points.as_slice());
         let mut worst = own;
+        let mut worst_at = None;
         for (at, point) in points.iter().enumerate().filter(|(at, _)| *at != this) {
             match point.outcome {
                 None if own == VerdictWord::Go => return Outcome::Inside,
                 None => return Outcome::Verdict(own),
                 Some(Outcome::Verdict(word)) if severity(word) > severity(worst) => {
-                    // The point's own outcome; GO was given before it was voided or repeated.
                     worst = word;
-                    notes.push(format!("worst_at_point_{}", at + 1));
+                    worst_at = Some(at + 1);
                 }
                 Some(_) => {}
             }
         }
+        if let Some(at) = worst_at {
+            notes.push(format!("{WORST_AT_POINT}{at}"));
+            if own == VerdictWord::Doubt {
+                notes.push(POINT_IN_DOUBT.to_owned());
+            }
+        }
         Outcome::Verdict(worst)
-    }
-}
-
-/// Standard uncertainty of a protractor in milliarcseconds, from its permissible error and step;
-/// none when no error is stated.
-///
-/// Formula: u = sqrt(MPE^2 / 3 + d^2 / 12)
-/// Symbols: MPE largest permissible error, rectangular half-width; d step shown.
-/// Valid:   any.
-/// Rounding: none.
-/// Source:  JCGM 100:2008 clause 4.3.7 (rectangular distribution).
-/// Checked: tests/logic/session.rs.
-/// Errors:  none; None is "no error known".
-fn angular_uncertainty_mas(gauge: &Gauge) -> Option<f64> {
-    let error = gauge.angular.mpe?.units_f64();
-    let step = gauge.angular.resolution.map_or(0.0, Exact::units_f64);
-    Some((error * error / 3.0 + step * step / 12.0).sqrt())
-}
-
-/// A house class is marked everywhere; a general tolerance that is exceeded says what ISO 2768-1
-/// says of that.
-fn note_derivation<Q: Exact>(
-    limits: &Limits<Q>,
-    judgement: &Judgement<Q>,
-    notes: &mut Vec<String>,
-) {
-    let derivation = limits.derivation();
-    if derivation.is_house() {
-        notes.push(HOUSE_CLASS.to_owned());
-    }
-    let general = matches!(
-        derivation,
-        Derivation::General { .. } | Derivation::GeneralAngle { .. }
-    );
-    if general && judgement.verdict == VerdictWord::NoGo {
-        notes.push(GENERAL_TOLERANCE.to_owned());
-    }
-}
-
-/// NO-GO is worse than DOUBT, DOUBT worse than GO.
-fn severity(word: VerdictWord) -> u8 {
-    match word {
-        VerdictWord::Go => 0,
-        VerdictWord::Doubt => 1,
-        VerdictWord::NoGo => 2,
-    }
-}
-
-/// Side and distances without any uncertainty: simple acceptance cannot be refused.
-#[allow(clippy::expect_used)]
-fn judged_simply<Q: Exact>(value: Q, limits: &Limits<Q>, surface: Surface) -> Judgement<Q> {
-    judge(value, limits, surface, None, Some(Rule::Simple))
-        .expect("simple acceptance needs nothing but value and limits")
-}
-
-/// An uncertainty in whole smallest steps, rounded up so that it is never understated.
-#[allow(clippy::cast_possible_truncation)]
-fn whole_steps_up(u: f64) -> i64 {
-    (u * (1.0 - 1e-12)).ceil() as i64
-}
-
-/// A probability in parts per million, to the nearest.
-#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-fn parts_per_million(probability: f64) -> u32 {
-    (probability.clamp(0.0, 1.0) * 1e6).round() as u32
-}
-
-/// The side's short sentence for people.
-pub fn side_sentence(side: Side) -> &'static str {
-    match side {
-        Side::Inside => "inside",
-        Side::MetalOn => "metal on",
-        Side::MetalGone => "metal gone",
-        Side::Above => "above",
-        Side::Below => "below",
     }
 }

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
-use super::recorder::Recorder;
+use super::recorder::{Recorder, clock_step};
 use super::replay::{Check, Replayed, replay};
 use super::setup::{Setup, SetupError};
 use super::state::State;
@@ -82,7 +82,11 @@ impl OpeningError {
 
     /// Whether the outside world failed, as opposed to what was asked.
     pub fn is_outside(&self) -> bool {
-        matches!(self, Self::Journal(_) | Self::Read { .. })
+        match self {
+            Self::Journal(error) => !matches!(error, WriterError::Closed { .. }),
+            Self::Read { .. } => true,
+            _ => false,
+        }
     }
 }
 
@@ -244,6 +248,10 @@ pub fn resume_session<F: StorageFolder>(
             name: name.to_owned(),
         });
     };
+    if state.is_closed() {
+        let name = name.to_owned();
+        return Err(WriterError::Closed { name }.into());
+    }
     let moment = now(last_ms, last_time);
     let mut writer = match JournalWriter::open(folder, name, moment, |_| {}) {
         Ok((writer, report)) if Some(report.head) == replayed.last => writer,
@@ -262,11 +270,19 @@ pub fn resume_session<F: StorageFolder>(
         Err(error) => return Err(error.into()),
     };
     let tables = session_tables(&opened).map_err(OpeningError::Setup)?;
-    let event = Event::SessionResumed {
+    let last = last_time.map(|time| Moment {
+        time,
+        mono_ms: last_ms,
+    });
+    // The clock may have been set back while no program was running.
+    let stepped = last.and_then(|last| clock_step(last, moment));
+    let resumed = Event::SessionResumed {
         program: program.to_owned(),
         tables: tables_digest(&tables),
     };
-    writer.append(event.kind(), &body_of(&event), moment)?;
+    for event in stepped.into_iter().chain([resumed]) {
+        writer.append(event.kind(), &body_of(&event), moment)?;
+    }
     writer.commit()?;
     let recorder = Recorder::resumed(writer, state, moment);
     Ok(Resumed {

@@ -52,13 +52,13 @@ pub struct Taken {
     pub failure: Option<WriterError>,
 }
 
-/// A reading or notice that could not be written.
+/// Something that came and is not on the disk.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unwritten {
     /// When it came.
     pub moment: Moment,
-    /// The event that is not on the disk.
-    pub event: Event,
+    /// What came; a request is carried out once what came before it is on the disk.
+    pub incoming: Incoming,
 }
 
 /// State and journal of one session.
@@ -116,34 +116,23 @@ impl<F: StorageFolder> Recorder<F> {
     }
 
     /// Takes a batch: first all readings are appended and synced together, then each is decided
-    /// in order, and what was decided is appended and synced together.
+    /// in order, and what was decided is appended and synced together. An empty batch decides
+    /// what a program that was stopped left undecided.
     pub fn take(&mut self, batch: Vec<(Moment, Incoming)>) -> Taken {
-        let mut taken = Taken::default();
-        let mut events: Vec<Unwritten> = Vec::new();
+        let mut dated = Vec::with_capacity(batch.len());
         for (moment, incoming) in batch {
-            if let Some(step) = self.clock_step(moment) {
-                events.push(Unwritten {
+            let step = self.last_moment.and_then(|last| clock_step(last, moment));
+            if let Some(step) = step {
+                dated.push(Unwritten {
                     moment,
-                    event: step,
+                    incoming: Incoming::Notice(step),
                 });
             }
             self.last_moment = Some(moment);
-            match incoming {
-                Incoming::Reading(reading) => {
-                    events.push(Unwritten {
-                        moment,
-                        event: Event::ReadingReceived(reading),
-                    });
-                }
-                Incoming::Notice(event) => events.push(Unwritten { moment, event }),
-                Incoming::Command(command) => {
-                    // Order matters: what came before the command is decided before it.
-                    self.write_and_decide(std::mem::take(&mut events), &mut taken);
-                    self.carry_out(moment, command, &mut taken);
-                }
-            }
+            dated.push(Unwritten { moment, incoming });
         }
-        self.write_and_decide(events, &mut taken);
+        let mut taken = Taken::default();
+        self.take_dated(dated, &mut taken);
         taken
     }
 
@@ -162,92 +151,102 @@ impl<F: StorageFolder> Recorder<F> {
         self.writer = writer;
         self.failed = false;
         let mut taken = Taken::default();
-        let events = std::mem::take(&mut self.unwritten);
-        self.write_and_decide(events, &mut taken);
+        let waiting = std::mem::take(&mut self.unwritten);
+        self.take_dated(waiting, &mut taken);
         Ok(taken)
     }
 
-    fn clock_step(&self, moment: Moment) -> Option<Event> {
-        let last = self.last_moment?;
-        let wall = moment.time.as_millisecond() - last.time.as_millisecond();
-        let mono = i64::try_from(moment.mono_ms).ok()? - i64::try_from(last.mono_ms).ok()?;
-        let by_ms = wall.checked_sub(mono)?;
-        (by_ms.abs() > CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
-    }
-
-    /// Records the events, then decides what is pending.
-    fn write_and_decide(&mut self, events: Vec<Unwritten>, taken: &mut Taken) {
-        if events.is_empty() && self.state.next_pending().is_none() {
-            return;
-        }
-        if !self.write(events, taken) {
-            return;
-        }
-        self.decide_pending(taken);
-    }
-
-    /// Appends and syncs; only then the state takes them in. False after a failure: then they
-    /// are kept as NOT RECORDED.
-    fn write(&mut self, events: Vec<Unwritten>, taken: &mut Taken) -> bool {
-        if self.failed {
-            self.unwritten.extend(events);
-            return false;
-        }
-        let mut numbered = Vec::with_capacity(events.len());
-        let mut left = events.into_iter();
-        while let Some(unwritten) = left.next() {
-            match self.append(&unwritten) {
-                Ok(sequence) => numbered.push((sequence, unwritten)),
-                Err(error @ WriterError::Refused { .. }) => taken.failure = Some(error),
-                Err(WriterError::CommitTooLarge { .. }) => {
-                    // The batch is larger than one commit may be: sync, then go on.
-                    if !self.sync(std::mem::take(&mut numbered), taken) {
-                        self.unwritten.push(unwritten);
-                        self.unwritten.extend(left);
-                        return false;
-                    }
-                    match self.append(&unwritten) {
-                        Ok(sequence) => numbered.push((sequence, unwritten)),
-                        Err(error) => taken.failure = Some(error),
-                    }
+    fn take_dated(&mut self, batch: Vec<Unwritten>, taken: &mut Taken) {
+        let mut events: Vec<(Moment, Event)> = Vec::new();
+        for Unwritten { moment, incoming } in batch {
+            match incoming {
+                Incoming::Reading(reading) => {
+                    events.push((moment, Event::ReadingReceived(reading)));
                 }
-                Err(error) => {
-                    self.fail(error, taken);
-                    self.unwritten
-                        .extend(numbered.into_iter().map(|(_, event)| event));
-                    self.unwritten.push(unwritten);
-                    self.unwritten.extend(left);
-                    return false;
+                Incoming::Notice(event) => events.push((moment, event)),
+                Incoming::Command(command) => {
+                    // Order matters: what came before the command is decided before it.
+                    self.record(std::mem::take(&mut events), taken);
+                    self.decide_pending(taken);
+                    self.carry_out(moment, command, taken);
                 }
             }
         }
-        self.sync(numbered, taken)
+        self.record(events, taken);
+        self.decide_pending(taken);
     }
 
-    fn append(&mut self, unwritten: &Unwritten) -> Result<Sequence, WriterError> {
-        self.writer.append(
-            unwritten.event.kind(),
-            &body_of(&unwritten.event),
-            unwritten.moment,
-        )
+    /// Appends and syncs; only then the state takes them in. After a failure they are kept as
+    /// NOT RECORDED.
+    fn record(&mut self, events: Vec<(Moment, Event)>, taken: &mut Taken) {
+        let mut group: Vec<Recorded> = Vec::with_capacity(events.len());
+        let mut left = events.into_iter();
+        while !self.failed {
+            let Some((moment, event)) = left.next() else {
+                break;
+            };
+            self.append(moment, event, &mut group, taken);
+        }
+        self.sync(&mut group, taken);
+        if self.failed {
+            let group = group.into_iter().map(|one| (one.moment, one.event));
+            self.unwritten.extend(group.chain(left).map(kept));
+        }
     }
 
-    fn sync(&mut self, numbered: Vec<(Sequence, Unwritten)>, taken: &mut Taken) -> bool {
-        if let Err(error) = self.writer.commit() {
-            self.fail(error, taken);
-            self.unwritten
-                .extend(numbered.into_iter().map(|(_, event)| event));
-            return false;
+    /// Appends one event to the group; a group that is as large as one commit may be is synced
+    /// first. After a failure the event is in the group all the same.
+    fn append(
+        &mut self,
+        moment: Moment,
+        event: Event,
+        group: &mut Vec<Recorded>,
+        taken: &mut Taken,
+    ) {
+        let mut answer = self.write(moment, &event);
+        if matches!(answer, Err(WriterError::CommitTooLarge { .. })) {
+            self.sync(group, taken);
+            if !self.failed {
+                answer = self.write(moment, &event);
+            }
         }
-        for (sequence, Unwritten { moment, event }) in numbered {
-            self.apply(sequence, moment, &event);
-            taken.recorded.push(Recorded {
-                sequence,
-                moment,
-                event,
-            });
+        let sequence = match answer {
+            Ok(sequence) => sequence,
+            Err(error @ WriterError::NotRecorded { .. }) => {
+                self.fail(error, taken);
+                0
+            }
+            Err(_) if self.failed => 0,
+            // This one alone cannot be written down; that is told.
+            Err(error) => {
+                taken.failure = Some(error);
+                return;
+            }
+        };
+        group.push(Recorded {
+            sequence,
+            moment,
+            event,
+        });
+    }
+
+    fn write(&mut self, moment: Moment, event: &Event) -> Result<Sequence, WriterError> {
+        self.writer.append(event.kind(), &body_of(event), moment)
+    }
+
+    fn sync(&mut self, group: &mut Vec<Recorded>, taken: &mut Taken) {
+        if self.failed {
+            return;
         }
-        true
+        match self.writer.commit() {
+            Ok(_) => {
+                for one in group.iter() {
+                    self.apply(one);
+                }
+                taken.recorded.append(group);
+            }
+            Err(error) => self.fail(error, taken),
+        }
     }
 
     /// Decides every pending reading in order. The state runs ahead of the disk while a group is
@@ -256,43 +255,73 @@ impl<F: StorageFolder> Recorder<F> {
         if self.failed || self.state.next_pending().is_none() {
             return;
         }
-        let before = self.state.clone();
-        let mut decided: Vec<Recorded> = Vec::new();
+        let mut ahead = Ahead::of(&self.state);
         while let Some(pending) = self.state.next_pending().cloned() {
-            let Some(events) = self.decide_one(&pending) else {
-                self.state.leave_undecided(pending.sequence);
-                taken.undecided.push(pending.sequence);
-                continue;
-            };
             let moment = self.last_moment.unwrap_or(Moment {
                 time: jiff::Timestamp::UNIX_EPOCH,
                 mono_ms: pending.at_ms,
             });
-            for event in events {
-                match self.append(&Unwritten {
-                    moment,
-                    event: event.clone(),
-                }) {
-                    Ok(sequence) => {
-                        self.apply(sequence, moment, &event);
-                        decided.push(Recorded {
-                            sequence,
-                            moment,
-                            event,
-                        });
-                    }
-                    Err(error) => {
-                        self.state = before;
-                        self.fail(error, taken);
-                        return;
-                    }
+            let decided = self.decide_one(&pending);
+            let written =
+                decided.is_some_and(|events| self.run_ahead(moment, events, &mut ahead, taken));
+            if self.failed {
+                return;
+            }
+            if !written {
+                self.state.leave_undecided(pending.sequence);
+                taken.undecided.push(pending.sequence);
+            }
+        }
+        self.catch_up(ahead, taken);
+    }
+
+    /// Appends what was decided, and lets the state run ahead. False when it cannot be written.
+    fn run_ahead(
+        &mut self,
+        moment: Moment,
+        events: Vec<Event>,
+        ahead: &mut Ahead,
+        taken: &mut Taken,
+    ) -> bool {
+        for event in events {
+            let mut answer = self.write(moment, &event);
+            if matches!(answer, Err(WriterError::CommitTooLarge { .. })) {
+                answer = self.writer.commit().and_then(|_| {
+                    taken.recorded.append(&mut ahead.group);
+                    ahead.before = self.state.clone();
+                    self.write(moment, &event)
+                });
+            }
+            match answer {
+                Ok(sequence) => {
+                    let one = Recorded {
+                        sequence,
+                        moment,
+                        event,
+                    };
+                    self.apply(&one);
+                    ahead.group.push(one);
+                }
+                Err(error @ WriterError::NotRecorded { .. }) => {
+                    self.state = ahead.before.clone();
+                    self.fail(error, taken);
+                    return false;
+                }
+                Err(error) => {
+                    taken.failure = Some(error);
+                    return false;
                 }
             }
         }
+        true
+    }
+
+    /// Syncs what the state ran ahead by, or puts the state back.
+    fn catch_up(&mut self, mut ahead: Ahead, taken: &mut Taken) {
         match self.writer.commit() {
-            Ok(_) => taken.recorded.append(&mut decided),
+            Ok(_) => taken.recorded.append(&mut ahead.group),
             Err(error) => {
-                self.state = before;
+                self.state = ahead.before;
                 self.fail(error, taken);
             }
         }
@@ -304,17 +333,27 @@ impl<F: StorageFolder> Recorder<F> {
     }
 
     fn carry_out(&mut self, moment: Moment, command: Command, taken: &mut Taken) {
-        match decide_command(&self.state, &command) {
-            Ok(events) => {
-                let unwritten = events.into_iter().map(|event| Unwritten { moment, event });
-                self.write_and_decide(unwritten.collect(), taken);
+        // What it means depends on readings that wait; it is decided after them.
+        if !self.failed {
+            match decide_command(&self.state, &command) {
+                Err(refusal) => return taken.refused.push((command, refusal)),
+                Ok(events) => {
+                    let mut ahead = Ahead::of(&self.state);
+                    if self.run_ahead(moment, events, &mut ahead, taken) {
+                        self.catch_up(ahead, taken);
+                    }
+                }
             }
-            Err(refusal) => taken.refused.push((command, refusal)),
+        }
+        if self.failed {
+            let incoming = Incoming::Command(command);
+            self.unwritten.push(Unwritten { moment, incoming });
         }
     }
 
-    fn apply(&mut self, sequence: Sequence, moment: Moment, event: &Event) {
-        let applied: Result<(), Misfit> = self.state.apply(sequence, moment.mono_ms, event);
+    fn apply(&mut self, one: &Recorded) {
+        let at_ms = one.moment.mono_ms;
+        let applied: Result<(), Misfit> = self.state.apply(one.sequence, at_ms, &one.event);
         debug_assert!(
             applied.is_ok(),
             "an event that was just decided must fit: {applied:?}"
@@ -325,4 +364,35 @@ impl<F: StorageFolder> Recorder<F> {
         self.failed = true;
         taken.failure = Some(error);
     }
+}
+
+/// What the state ran ahead of the disk by.
+struct Ahead {
+    before: State,
+    group: Vec<Recorded>,
+}
+
+impl Ahead {
+    fn of(state: &State) -> Self {
+        Self {
+            before: state.clone(),
+            group: Vec::new(),
+        }
+    }
+}
+
+fn kept((moment, event): (Moment, Event)) -> Unwritten {
+    let incoming = match event {
+        Event::ReadingReceived(reading) => Incoming::Reading(reading),
+        other => Incoming::Notice(other),
+    };
+    Unwritten { moment, incoming }
+}
+
+/// The wall clock was set between two moments, seen against the count that never steps.
+pub(super) fn clock_step(last: Moment, moment: Moment) -> Option<Event> {
+    let wall = moment.time.as_millisecond() - last.time.as_millisecond();
+    let mono = i64::try_from(moment.mono_ms).ok()? - i64::try_from(last.mono_ms).ok()?;
+    let by_ms = wall.checked_sub(mono)?;
+    (by_ms.abs() > CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
 }

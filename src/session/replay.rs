@@ -9,8 +9,8 @@ use super::judged::{Judged, judge_place};
 use super::setup::Setup;
 use super::state::State;
 use crate::journal::{
-    Bodies, Event, Link, Part, Report, Sequence, SessionOpened, SoundLine, VerdictGiven, event_of,
-    verify_parts_with,
+    Bodies, Event, Link, Part, Place, Report, Sequence, SessionOpened, SoundLine, VerdictGiven,
+    event_of, verify_parts_with,
 };
 
 /// Most faults that are kept in full; further ones are counted.
@@ -138,6 +138,9 @@ impl Replayed {
         };
         let differs = match event {
             Event::VerdictGiven(stored) if check == Check::Verdicts => difference(state, stored),
+            Event::CuttingNoted { reading, place, .. } if check == Check::Verdicts => {
+                cutting_difference(state, *reading, place, event)
+            }
             _ => None,
         };
         let misfit = state.apply(sound.line.seq, sound.line.mono_ms, event).err();
@@ -200,6 +203,36 @@ fn sequence_matters(event: &Event) -> bool {
         event,
         Event::ContinuationOpened { .. } | Event::TailDamaged { .. } | Event::SessionClosed { .. }
     )
+}
+
+/// How a reading taken while cutting differs when it is derived anew, if it does.
+fn cutting_difference(
+    state: &State,
+    reading: Sequence,
+    place: &Place,
+    stored: &Event,
+) -> Option<String> {
+    let target = state.setup().target_index(&place.feature, &place.element)?;
+    let value = state.reading(reading)?.value;
+    let derived = match judge_place(state, target, place, reading, value) {
+        Ok(Judged::Cutting {
+            value_at_20,
+            left,
+            depth,
+            dial,
+        }) => Event::CuttingNoted {
+            reading,
+            place: place.clone(),
+            value_at_20,
+            left,
+            depth,
+            dial,
+        },
+        Ok(Judged::Verdict(_)) => return Some("derived anew it is a verdict".to_owned()),
+        Err(why) => return Some(format!("it cannot be derived anew: {why}")),
+    };
+    (derived != *stored)
+        .then(|| "the size or what is left is not what the reading gives".to_owned())
 }
 
 /// How a verdict derived anew differs from the stored one, if it does.

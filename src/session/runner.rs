@@ -20,8 +20,9 @@ use crate::journal::Moment;
 const QUEUE_LENGTH: usize = 4_096;
 /// Most that the writer takes in one batch, so that a flood is answered in pieces.
 const BATCH_MAX: usize = 1_024;
-/// Longest line of typed or piped text, in bytes.
-const LINE_BYTES_MAX: u64 = 64 * 1024;
+/// Longest line of typed or piped text, in bytes (chosen): a reading is kept with the characters
+/// that were typed, and must fit into a line of the record.
+const LINE_BYTES_MAX: u64 = 8 * 1024;
 
 /// Wall clock, and a count from the session's start that never steps.
 #[derive(Debug, Clone)]

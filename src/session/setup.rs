@@ -180,11 +180,17 @@ impl Setup {
         self.register.gauge(id)
     }
 
-    /// The id of a gauge by its place among those of the session.
+    /// The id of a gauge by its place: first those that are sources of the session, then those
+    /// of the register (a typed reading may name any of them).
     pub fn gauge_id(&self, index: u16) -> Option<GaugeId> {
-        self.sources
-            .get(usize::from(index))
-            .map(|source| GaugeId::new(&source.gauge))
+        let index = usize::from(index);
+        match self.sources.get(index) {
+            Some(source) => Some(GaugeId::new(&source.gauge)),
+            None => {
+                let gauge = self.register.gauges().get(index - self.sources.len())?;
+                Some(gauge.id.clone())
+            }
+        }
     }
 
     /// The place of a characteristic in measuring order.
@@ -201,12 +207,17 @@ impl Setup {
         self.targets.iter().find(fits)
     }
 
-    /// The place of a gauge among those of the session.
+    /// The place of a gauge; see [`Setup::gauge_id`].
     pub fn gauge_index(&self, gauge: &GaugeId) -> Option<u16> {
-        let at = self
+        let source = self
             .sources
             .iter()
-            .position(|source| source.gauge == gauge.as_str())?;
+            .position(|source| source.gauge == gauge.as_str());
+        let at = source.or_else(|| {
+            let all = self.register.gauges();
+            let at = all.iter().position(|one| one.id == *gauge)?;
+            Some(self.sources.len() + at)
+        })?;
         u16::try_from(at).ok()
     }
 

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::setup::Setup;
-use crate::gauge::{GaugeId, Observed, Origin, Reading, Shown};
-use crate::journal::{Event, Outcome, Place, Sequence, VerdictGiven};
+use crate::gauge::{GaugeId, Origin, Reading, Shown};
+use crate::journal::{Event, Outcome, Place, Sequence};
 use crate::measure::{Side, VerdictWord};
-use crate::quantity::{Celsius, Exact};
+use crate::quantity::Celsius;
 
 /// Everything that is true of a session at one moment.
 #[derive(Debug, Clone)]
@@ -41,6 +41,8 @@ pub struct Bench {
     pub(super) repeats_from: Sequence,
     /// The part is out of the machine.
     pub taken_out: bool,
+    /// The setting of what was measured last since the part was clamped.
+    pub(super) setting: Option<u32>,
 }
 
 /// A reading that waits for an answer.
@@ -90,7 +92,7 @@ pub struct Characteristic {
 /// How far one point is.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Point {
-    /// What the last judged reading came to.
+    /// What the last judged reading came to at this point alone.
     pub outcome: Option<Outcome>,
     /// Its value at 20 °C in smallest steps.
     pub value_at_20: i64,
@@ -109,7 +111,7 @@ pub struct Record {
     pub at_ms: u64,
     /// The value as read, in smallest steps; 0 for a check.
     pub value: i64,
-    /// Index into [`Setup::sources`], if the gauge is one of the session.
+    /// Its gauge, by its place in the setup (see [`Setup::gauge_id`]), if known there.
     pub gauge: Option<u16>,
     /// Part number, 0 when it was never assigned.
     pub part: u32,
@@ -162,9 +164,28 @@ pub struct Pending {
 /// The last frame of a gauge, to tell a bounced button.
 #[derive(Debug, Clone)]
 pub(super) struct Frame {
-    sequence: Sequence,
-    at_ms: u64,
-    raw: Vec<u8>,
+    pub(super) sequence: Sequence,
+    pub(super) at_ms: u64,
+    pub(super) raw: Vec<u8>,
+}
+
+impl End {
+    /// Whether a reading that is here may come to `next`: each reading ends in one way, and only
+    /// a judged one may be judged again or voided later.
+    pub(super) fn may_become(self, next: Self) -> bool {
+        match self {
+            Self::Received => true,
+            Self::Assigned | Self::Held => !matches!(next, Self::Repeat),
+            Self::Judged => matches!(next, Self::Judged | Self::Voided),
+            Self::Cutting => next == Self::Voided,
+            Self::SetAside | Self::Repeat | Self::Voided => false,
+        }
+    }
+
+    /// Whether something is still to come of the reading.
+    pub fn is_open(self) -> bool {
+        matches!(self, Self::Received | Self::Assigned | Self::Held)
+    }
 }
 
 /// An event that does not fit the state: the journal holds something that cannot have happened.
@@ -222,6 +243,7 @@ impl State {
             Event::VerdictGiven(verdict) => return self.take_verdict(sequence, verdict),
             Event::CuttingNoted { reading, place, .. } => {
                 self.place_reading(sequence, *reading, place, End::Cutting)?;
+                self.measured_in_setting_of(place);
                 self.finish(*reading);
             }
             Event::ReadingHeld {
@@ -272,7 +294,10 @@ impl State {
             }
             Event::OperatorChanged { name } => self.bench.operator.clone_from(name),
             Event::TakenOut { .. } => self.bench.taken_out = true,
-            Event::PutBack { .. } => self.bench.taken_out = false,
+            Event::PutBack { .. } => {
+                self.bench.taken_out = false;
+                self.bench.setting = None;
+            }
             Event::SessionClosed { .. } => self.closed = true,
             _ => {}
         }
@@ -297,203 +322,7 @@ impl State {
         };
         self.parts.push(Arc::new(part));
         self.bench.chosen = None;
+        self.bench.setting = None;
         Ok(())
-    }
-
-    fn receive(&mut self, sequence: Sequence, at_ms: u64, reading: &Reading) {
-        let repeat_ms = self.setup.repeat_ms(&reading.gauge);
-        let repeat_of = self.last_frames.get(&reading.gauge).and_then(|frame| {
-            let soon = repeat_ms > 0 && at_ms.saturating_sub(frame.at_ms) < u64::from(repeat_ms);
-            (soon && frame.raw == reading.raw).then_some(frame.sequence)
-        });
-        if repeat_ms > 0 {
-            let frame = Frame {
-                sequence,
-                at_ms,
-                raw: reading.raw.clone(),
-            };
-            self.last_frames.insert(reading.gauge.clone(), frame);
-        }
-        self.readings.push(Record {
-            sequence,
-            at_ms,
-            value: match reading.observed {
-                Observed::Length(length) => length.units(),
-                Observed::Angle(angle) => angle.units(),
-                Observed::Check { .. } => 0,
-            },
-            gauge: self.setup.gauge_index(&reading.gauge),
-            part: 0,
-            target: 0,
-            point: 0,
-            end: End::Received,
-            shown: reading.shown,
-            origin: reading.origin,
-        });
-        let reading = reading.clone();
-        self.pending.push_back(Pending {
-            sequence,
-            at_ms,
-            reading,
-            repeat_of,
-        });
-    }
-
-    /// The reading of that line.
-    pub fn reading(&self, sequence: Sequence) -> Option<&Record> {
-        let at = self
-            .readings
-            .binary_search_by_key(&sequence, |record| record.sequence)
-            .ok()?;
-        self.readings.get(at)
-    }
-
-    fn end(&mut self, line: Sequence, reading: Sequence, end: End) -> Result<(), Misfit> {
-        self.record_mut(line, reading)?.end = end;
-        Ok(())
-    }
-
-    /// The reading of that line: mostly the last one.
-    fn record_mut(&mut self, line: Sequence, reading: Sequence) -> Result<&mut Record, Misfit> {
-        let is_last = self
-            .readings
-            .last()
-            .is_some_and(|last| last.sequence == reading);
-        let at = if is_last {
-            self.readings.len().checked_sub(1)
-        } else {
-            self.readings
-                .binary_search_by_key(&reading, |record| record.sequence)
-                .ok()
-        };
-        at.and_then(|at| self.readings.get_mut(at))
-            .ok_or_else(|| Misfit {
-                sequence: line,
-                what: format!("there is no reading {reading}"),
-            })
-    }
-
-    fn place_reading(
-        &mut self,
-        line: Sequence,
-        reading: Sequence,
-        place: &Place,
-        end: End,
-    ) -> Result<(), Misfit> {
-        let (target, _) = self.find(line, place)?;
-        self.place_at(line, reading, place, target, end)
-    }
-
-    fn place_at(
-        &mut self,
-        line: Sequence,
-        reading: Sequence,
-        place: &Place,
-        target: usize,
-        end: End,
-    ) -> Result<(), Misfit> {
-        let record = self.record_mut(line, reading)?;
-        record.part = place.part;
-        record.target = u16::try_from(target).unwrap_or(u16::MAX);
-        record.point = place.point;
-        record.end = end;
-        Ok(())
-    }
-
-    /// Characteristic and point of a place, both checked to be there.
-    fn find(&self, line: Sequence, place: &Place) -> Result<(usize, usize), Misfit> {
-        let misfit = |what: String| Misfit {
-            sequence: line,
-            what,
-        };
-        let target = self
-            .setup
-            .target_index(&place.feature, &place.element)
-            .ok_or_else(|| misfit(format!("there is no characteristic {}", place.feature)))?;
-        let part = self
-            .part(place.part)
-            .ok_or_else(|| misfit(format!("part {} was not started", place.part)))?;
-        let points = part
-            .characteristics
-            .get(target)
-            .map_or(0, |c| c.points.len());
-        match usize::from(place.point) {
-            point if (1..=points).contains(&point) => Ok((target, point - 1)),
-            point => Err(misfit(format!(
-                "there is no point {point} of {}",
-                place.feature
-            ))),
-        }
-    }
-
-    fn take_verdict(&mut self, line: Sequence, verdict: &VerdictGiven) -> Result<(), Misfit> {
-        let (target, point) = self.find(line, &verdict.place)?;
-        self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
-        let always = self.setup.advance_always;
-        let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
-            return Ok(());
-        };
-        if let Some(slot) = characteristic.points.get_mut(point) {
-            *slot = Point {
-                outcome: Some(verdict.outcome),
-                value_at_20: verdict.value_at_20,
-                side: Some(verdict.side),
-                reading: verdict.reading,
-            };
-        }
-        let complete = characteristic
-            .points
-            .iter()
-            .all(|point| point.outcome.is_some());
-        characteristic.settled = match verdict.outcome {
-            Outcome::Verdict(VerdictWord::Go) => Some(VerdictWord::Go),
-            Outcome::Verdict(word) if always && complete => Some(word),
-            _ => None,
-        };
-        let is_settled = characteristic.settled.is_some();
-        self.bench
-            .chosen
-            .take_if(|chosen| *chosen == target && is_settled);
-        self.bench
-            .held
-            .take_if(|held| held.reading == verdict.reading);
-        self.finish(verdict.reading);
-        Ok(())
-    }
-
-    fn void(&mut self, line: Sequence, reading: Sequence) -> Result<(), Misfit> {
-        let record = self.reading(reading).copied();
-        self.end(line, reading, End::Voided)?;
-        self.bench.held.take_if(|held| held.reading == reading);
-        self.finish(reading);
-        let Some(record) = record.filter(|record| record.end == End::Judged) else {
-            return Ok(());
-        };
-        let point = usize::from(record.point).wrapping_sub(1);
-        let target = usize::from(record.target);
-        if let Some(characteristic) = self.characteristic_mut(record.part, target) {
-            characteristic.settled = None;
-            if let Some(slot) = characteristic.points.get_mut(point) {
-                *slot = Point::default();
-            }
-        }
-        Ok(())
-    }
-
-    fn characteristic_mut(&mut self, part: u32, target: usize) -> Option<&mut Characteristic> {
-        let at = usize::try_from(part).ok()?.checked_sub(1)?;
-        Arc::make_mut(self.parts.get_mut(at)?)
-            .characteristics
-            .get_mut(target)
-    }
-
-    /// Takes a reading out of the queue without an end: judging it failed inside the program. It
-    /// is judged again when the session is opened next.
-    pub(super) fn leave_undecided(&mut self, reading: Sequence) {
-        self.finish(reading);
-    }
-
-    fn finish(&mut self, reading: Sequence) {
-        self.pending.retain(|pending| pending.sequence != reading);
     }
 }

@@ -82,5 +82,10 @@ fn last_value(state: &State, target: usize, part: u32) -> Option<Length> {
         .find(|record| {
             record.part == part && usize::from(record.target) == target && counts(record.end)
         })
-        .map(|record| Length::from_units(record.value))
+        .map(|record| {
+            let value = Length::from_units(record.value);
+            let gauge = record.gauge.and_then(|at| state.setup().gauge_id(at));
+            let gauge = gauge.and_then(|id| state.setup().gauge(&id));
+            gauge.map_or(value, |gauge| gauge.size_of(value))
+        })
 }

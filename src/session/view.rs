@@ -18,6 +18,8 @@ pub enum PartState {
     NoGo,
     /// All are settled, none is NO-GO, at least one is DOUBT.
     Doubt,
+    /// The sampling plan leaves everything on this part out: nothing is said of it.
+    NotSelected,
 }
 
 impl PartState {
@@ -28,6 +30,7 @@ impl PartState {
             Self::Go => "GO",
             Self::NoGo => "NO-GO",
             Self::Doubt => "DOUBT",
+            Self::NotSelected => "not selected",
         }
     }
 }
@@ -36,6 +39,9 @@ impl Part {
     /// The part's state.
     pub fn state(&self) -> PartState {
         let selected = || self.characteristics.iter().filter(|c| c.selected);
+        if selected().next().is_none() {
+            return PartState::NotSelected;
+        }
         if selected().any(|c| c.settled.is_none()) {
             return PartState::Open;
         }
@@ -189,6 +195,11 @@ impl State {
         if self.bench.cutting {
             return Vec::new();
         }
+        self.judged_at(target, place)
+    }
+
+    /// Judged readings of a place since the work or its temperature changed, oldest first.
+    pub(super) fn judged_at(&self, target: usize, place: &Place) -> Vec<&Record> {
         let from = self.bench.repeats_from;
         let same = |record: &&Record| {
             record.part == place.part

@@ -1,0 +1,96 @@
+//! The folders in which the files of one session may be: its own, and the one where recording
+//! goes on when that fails.
+
+use std::fs::File;
+use std::io::{self, BufReader};
+use std::path::Path;
+
+use super::inspect_rescue::rescue_folder;
+use crate::journal::{DiskFile, DiskFolder, StorageFolder};
+use crate::session::Workspace;
+
+/// Several folders read as one; the first comes first where a name is in several.
+#[derive(Debug, Clone)]
+pub(super) struct RecordFolders {
+    own: DiskFolder,
+    others: Vec<DiskFolder>,
+    /// This file is read from the first folder or not at all: it was asked for by its path.
+    asked: String,
+}
+
+impl RecordFolders {
+    /// The workspace's sessions, and where they may have gone on.
+    pub(super) fn of_workspace(workspace: &Workspace) -> Self {
+        Self {
+            own: DiskFolder::new(workspace.sessions_path()),
+            others: vec![rescue_folder()],
+            asked: String::new(),
+        }
+    }
+
+    /// The folder of a journal, and where its other files may be; and the journal's name.
+    pub(super) fn of_journal(path: &Path, workspace: &Workspace) -> (Self, String) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let name = name.into_owned();
+        let parent = path
+            .parent()
+            .filter(|parent| !parent.as_os_str().is_empty());
+        let folders = Self {
+            own: DiskFolder::new(parent.unwrap_or(Path::new("."))),
+            others: vec![DiskFolder::new(workspace.sessions_path()), rescue_folder()],
+            asked: name.clone(),
+        };
+        (folders, name)
+    }
+
+    /// The names in the first folder.
+    pub(super) fn own_names(&self) -> io::Result<Vec<String>> {
+        self.own.list()
+    }
+}
+
+impl StorageFolder for RecordFolders {
+    type File = DiskFile;
+    type Source = BufReader<File>;
+
+    fn create_new(&self, name: &str) -> io::Result<DiskFile> {
+        self.own.create_new(name)
+    }
+
+    fn open_append(&self, name: &str) -> io::Result<DiskFile> {
+        self.own.open_append(name)
+    }
+
+    fn open_read(&self, name: &str) -> io::Result<BufReader<File>> {
+        let own = self.own.open_read(name);
+        match &own {
+            Err(error) if error.kind() == io::ErrorKind::NotFound && name != self.asked => {
+                let mut others = self.others.iter();
+                others
+                    .find_map(|other| other.open_read(name).ok())
+                    .map_or(own, Ok)
+            }
+            _ => own,
+        }
+    }
+
+    fn list(&self) -> io::Result<Vec<String>> {
+        let mut names = self.own.list()?;
+        for other in &self.others {
+            // A folder that is not there, or a file that cannot be read, holds none of this.
+            let found = other.list().unwrap_or_default();
+            names.extend(
+                found
+                    .into_iter()
+                    .filter(|name| *name != self.asked && other.open_read(name).is_ok()),
+            );
+        }
+        names.sort();
+        names.dedup();
+        Ok(names)
+    }
+
+    fn sync(&self) -> io::Result<()> {
+        self.own.sync()
+    }
+}

@@ -1,0 +1,246 @@
+//! How each reading goes through the state: received, given a place, ended in one way.
+
+use std::sync::Arc;
+
+use super::judged::{POINT_IN_DOUBT, WORST_AT_POINT};
+use super::state::{Characteristic, End, Frame, Misfit, Pending, Point, Record, State};
+use crate::gauge::{Observed, Reading};
+use crate::journal::{Outcome, Place, Sequence, VerdictGiven};
+use crate::measure::VerdictWord;
+use crate::quantity::Exact;
+
+impl State {
+    pub(super) fn receive(&mut self, sequence: Sequence, at_ms: u64, reading: &Reading) {
+        let repeat_ms = self.setup.repeat_ms(&reading.gauge);
+        let repeat_of = self.last_frames.get(&reading.gauge).and_then(|frame| {
+            let soon = repeat_ms > 0 && at_ms.saturating_sub(frame.at_ms) < u64::from(repeat_ms);
+            (soon && frame.raw == reading.raw).then_some(frame.sequence)
+        });
+        if repeat_ms > 0 {
+            let frame = Frame {
+                sequence,
+                at_ms,
+                raw: reading.raw.clone(),
+            };
+            self.last_frames.insert(reading.gauge.clone(), frame);
+        }
+        self.readings.push(Record {
+            sequence,
+            at_ms,
+            value: match reading.observed {
+                Observed::Length(length) => length.units(),
+                Observed::Angle(angle) => angle.units(),
+                Observed::Check { .. } => 0,
+            },
+            gauge: self.setup.gauge_index(&reading.gauge),
+            part: 0,
+            target: 0,
+            point: 0,
+            end: End::Received,
+            shown: reading.shown,
+            origin: reading.origin,
+        });
+        let reading = reading.clone();
+        self.pending.push_back(Pending {
+            sequence,
+            at_ms,
+            reading,
+            repeat_of,
+        });
+    }
+
+    /// The reading of that line.
+    pub fn reading(&self, sequence: Sequence) -> Option<&Record> {
+        let at = self
+            .readings
+            .binary_search_by_key(&sequence, |record| record.sequence)
+            .ok()?;
+        self.readings.get(at)
+    }
+
+    pub(super) fn end(
+        &mut self,
+        line: Sequence,
+        reading: Sequence,
+        end: End,
+    ) -> Result<(), Misfit> {
+        self.open_record(line, reading, end)?.end = end;
+        Ok(())
+    }
+
+    /// The record of a reading that may come to `end`.
+    fn open_record(
+        &mut self,
+        line: Sequence,
+        reading: Sequence,
+        end: End,
+    ) -> Result<&mut Record, Misfit> {
+        // Mostly it is the last one.
+        let is_last = self
+            .readings
+            .last()
+            .is_some_and(|last| last.sequence == reading);
+        let at = if is_last {
+            self.readings.len().checked_sub(1)
+        } else {
+            self.readings
+                .binary_search_by_key(&reading, |record| record.sequence)
+                .ok()
+        };
+        let misfit = |what: String| Misfit {
+            sequence: line,
+            what,
+        };
+        match at.and_then(|at| self.readings.get_mut(at)) {
+            None => Err(misfit(format!("there is no reading {reading}"))),
+            Some(record) if record.end.may_become(end) => Ok(record),
+            Some(_) => Err(misfit(format!("reading {reading} had ended before"))),
+        }
+    }
+
+    /// The part is clamped in the setting of what was measured last.
+    pub(super) fn measured_in_setting_of(&mut self, place: &Place) {
+        let target = self.setup.target_index(&place.feature, &place.element);
+        let target = target.and_then(|target| self.setup.targets.get(target));
+        self.bench.setting = target.map(|target| target.setting);
+    }
+
+    pub(super) fn place_reading(
+        &mut self,
+        line: Sequence,
+        reading: Sequence,
+        place: &Place,
+        end: End,
+    ) -> Result<(), Misfit> {
+        let (target, _) = self.find(line, place)?;
+        self.place_at(line, reading, place, target, end)
+    }
+
+    fn place_at(
+        &mut self,
+        line: Sequence,
+        reading: Sequence,
+        place: &Place,
+        target: usize,
+        end: End,
+    ) -> Result<(), Misfit> {
+        let record = self.open_record(line, reading, end)?;
+        record.part = place.part;
+        record.target = u16::try_from(target).unwrap_or(u16::MAX);
+        record.point = place.point;
+        record.end = end;
+        Ok(())
+    }
+
+    /// Characteristic and point of a place, both checked to be there.
+    fn find(&self, line: Sequence, place: &Place) -> Result<(usize, usize), Misfit> {
+        let misfit = |what: String| Misfit {
+            sequence: line,
+            what,
+        };
+        let target = self
+            .setup
+            .target_index(&place.feature, &place.element)
+            .ok_or_else(|| misfit(format!("there is no characteristic {}", place.feature)))?;
+        let part = self
+            .part(place.part)
+            .ok_or_else(|| misfit(format!("part {} was not started", place.part)))?;
+        let points = part
+            .characteristics
+            .get(target)
+            .map_or(0, |c| c.points.len());
+        match usize::from(place.point) {
+            point if (1..=points).contains(&point) => Ok((target, point - 1)),
+            point => Err(misfit(format!(
+                "there is no point {point} of {}",
+                place.feature
+            ))),
+        }
+    }
+
+    pub(super) fn take_verdict(
+        &mut self,
+        line: Sequence,
+        verdict: &VerdictGiven,
+    ) -> Result<(), Misfit> {
+        let (target, point) = self.find(line, &verdict.place)?;
+        self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
+        let always = self.setup.advance_always;
+        self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
+        let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
+            return Ok(());
+        };
+        if let Some(slot) = characteristic.points.get_mut(point) {
+            *slot = Point {
+                outcome: Some(outcome_of_point(verdict)),
+                value_at_20: verdict.value_at_20,
+                side: Some(verdict.side),
+                reading: verdict.reading,
+            };
+        }
+        let complete = characteristic
+            .points
+            .iter()
+            .all(|point| point.outcome.is_some());
+        characteristic.settled = match verdict.outcome {
+            Outcome::Verdict(VerdictWord::Go) => Some(VerdictWord::Go),
+            Outcome::Verdict(word) if always && complete => Some(word),
+            _ => None,
+        };
+        let is_settled = characteristic.settled.is_some();
+        self.bench
+            .chosen
+            .take_if(|chosen| *chosen == target && is_settled);
+        self.bench
+            .held
+            .take_if(|held| held.reading == verdict.reading);
+        self.finish(verdict.reading);
+        Ok(())
+    }
+
+    pub(super) fn void(&mut self, line: Sequence, reading: Sequence) -> Result<(), Misfit> {
+        let record = self.reading(reading).copied();
+        self.end(line, reading, End::Voided)?;
+        self.bench.held.take_if(|held| held.reading == reading);
+        self.finish(reading);
+        let Some(record) = record.filter(|record| record.end == End::Judged) else {
+            return Ok(());
+        };
+        let point = usize::from(record.point).wrapping_sub(1);
+        let target = usize::from(record.target);
+        if let Some(characteristic) = self.characteristic_mut(record.part, target) {
+            characteristic.settled = None;
+            if let Some(slot) = characteristic.points.get_mut(point) {
+                *slot = Point::default();
+            }
+        }
+        Ok(())
+    }
+
+    fn characteristic_mut(&mut self, part: u32, target: usize) -> Option<&mut Characteristic> {
+        let at = usize::try_from(part).ok()?.checked_sub(1)?;
+        Arc::make_mut(self.parts.get_mut(at)?)
+            .characteristics
+            .get_mut(target)
+    }
+
+    /// Takes a reading out of the queue without an end: judging it failed inside the program. It
+    /// is judged again when the session is opened next.
+    pub(super) fn leave_undecided(&mut self, reading: Sequence) {
+        self.finish(reading);
+    }
+
+    pub(super) fn finish(&mut self, reading: Sequence) {
+        self.pending.retain(|pending| pending.sequence != reading);
+    }
+}
+
+/// What the reading came to at its own point: the verdict may be that of a worse point.
+fn outcome_of_point(verdict: &VerdictGiven) -> Outcome {
+    let says = |wanted: &str| verdict.notes.iter().any(|note| note.starts_with(wanted));
+    match (says(WORST_AT_POINT), says(POINT_IN_DOUBT)) {
+        (false, _) => verdict.outcome,
+        (true, true) => Outcome::Verdict(VerdictWord::Doubt),
+        (true, false) => Outcome::Verdict(VerdictWord::Go),
+    }
+}
