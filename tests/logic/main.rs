@@ -4,6 +4,7 @@
 mod architecture;
 mod command;
 mod command_terminal;
+mod documents;
 mod events;
 mod gauges;
 mod journal_damage;
