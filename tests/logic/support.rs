@@ -2,6 +2,7 @@
 //! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+pub(crate) mod bench;
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
 
