@@ -257,7 +257,7 @@ fn opened(
             Some(advance) => advance == Advance::Always,
             None => piped,
         },
-        offset: ZonedDateTime::now().offset().to_string(),
+        offset: ZonedDateTime::now().strftime("%:z").to_string(),
         ..SessionOpened::default()
     };
     let tables = session_tables(&opened).map_err(|error| {

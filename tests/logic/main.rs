@@ -5,6 +5,7 @@ mod architecture;
 mod command;
 mod events;
 mod gauges;
+mod inspect_port;
 mod journal_damage;
 mod journal_faults;
 mod journal_golden;

@@ -5,6 +5,8 @@
 pub(crate) mod bench;
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
+#[cfg(unix)]
+pub(crate) mod program;
 
 use std::fs;
 use std::path::{Path, PathBuf};
