@@ -182,12 +182,14 @@ fn check_voided(bench: &Bench, case: &str) {
 
 #[test]
 fn whatever_comes_the_record_is_sound_and_gives_the_state() {
-    let seed = u64::from(std::process::id());
+    // The same sessions in every run; FITLEDGER_TEST_SEED asks for others.
+    let asked = std::env::var("FITLEDGER_TEST_SEED").ok();
+    let seed = asked.and_then(|seed| seed.parse().ok()).unwrap_or(20_261_124_u64);
     println!("seed {seed}");
     let (mut readings, mut verdicts) = (0, 0);
     for session in 0..SESSIONS {
         let case = format!("seed {seed}, session {session}");
-        let mut random = Seeded(seed * 1_000 + session);
+        let mut random = Seeded(seed.wrapping_mul(1_000).wrapping_add(session));
         let opened = random_plan(&mut random);
         let mut bench = Bench::new(opened.clone());
         for _ in 0..STEPS {
