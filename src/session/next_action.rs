@@ -2,7 +2,7 @@
 
 use super::setup::TargetLimits;
 use super::state::State;
-use crate::journal::{Event, Outcome, ValueUnit, VerdictGiven};
+use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
 
@@ -14,7 +14,18 @@ pub fn next_action(state: &State) -> String {
     if state.is_closed() {
         return "The session is closed.".to_owned();
     }
-    let Some((target, place)) = state.current_place() else {
+    // The first reading starts the first part.
+    let first = || {
+        let targets = state.setup().targets.first()?;
+        let place = Place {
+            part: 1,
+            feature: targets.feature.clone(),
+            element: targets.element.clone(),
+            point: 1,
+        };
+        state.parts().is_empty().then_some((0, place))
+    };
+    let Some((target, place)) = state.current_place().or_else(first) else {
         return if state.has_parts_left() {
             "Take the next part.".to_owned()
         } else {
