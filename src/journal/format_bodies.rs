@@ -35,7 +35,8 @@ bodies! {
         #[serde(borrow)] rule: Text<'a>,
         #[serde(borrow)] stage: Text<'a>,
         #[serde(borrow)] general: Text<'a>,
-        #[serde(borrow)] dial: Text<'a>,
+        // Came later than the first journals: absent there.
+        #[serde(borrow, default)] dial: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
@@ -112,7 +113,7 @@ bodies! {
         #[serde(borrow)] value_at_20: Text<'a>,
         #[serde(borrow)] left: Text<'a>,
         #[serde(borrow)] depth: Option<Text<'a>>,
-        #[serde(borrow)] dial: Option<Text<'a>>,
+        #[serde(borrow, default)] dial: Option<Text<'a>>,
     }
     Held<'a> {
         reading: Sequence,
