@@ -34,7 +34,7 @@ def journal_paths(folder):
     now = datetime.datetime.now(datetime.timezone.utc)
     for second in range(SECONDS):
         stamp = (now + datetime.timedelta(seconds=second)).strftime("%Y-%m-%d-%H%M%S")
-        for place in ("sessions", "rescue"):
+        for place in ("sessions", "rescue/fitledger-sessions"):
             for end in ("", "-2", "-2-2", "-2-3"):
                 yield folder / place / f"{stamp}-pump-shaft-demo{end}.jsonl"
 
@@ -58,7 +58,7 @@ def run(program, folder, fault=None, parts=PARTS):
 def counting_lines(folder):
     """Kind and body of each line that counts, by number, over all journals of the folder."""
     files, ends = {}, {}
-    for path in sorted(folder.glob("*/*.jsonl")):
+    for path in sorted(folder.glob("**/*.jsonl")):
         content = path.read_bytes()
         report = independent_reader.check(content)
         if report["state"] not in READABLE:
