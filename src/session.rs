@@ -32,7 +32,7 @@ pub use opening::{
 pub use port_reader::GaugePort;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, replay};
-pub use runner::{Arrival, BoundedLines, Clock, Inbox, LineFault, Mailer};
+pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};

@@ -5,20 +5,26 @@ use std::io::{self, IsTerminal};
 use std::sync::Arc;
 
 use super::InspectArguments;
+use super::exit::Exit;
 use super::inspect_sources::{Source, SourceKind};
+use super::lines::{ItemLines, LINE_TOO_LONG};
 use super::problem::Problem;
 use super::wire_adapter;
 use crate::gauge::{GaugeId, Origin, PortPlace, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened};
 use crate::plan::Plan;
 use crate::session::{
-    Command, GaugePort, Inbox, Incoming, Intake, Recorder, Simulated, Workspace, session_tables,
+    Command, GaugePort, Inbox, Incoming, Intake, LineFault, Recorder, Simulated, Workspace,
+    session_tables,
 };
 use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, PortAddress, Trigger};
 
 /// Names of gauges that were not named.
 pub(super) const TYPED: &str = "typed";
 const SERIAL: &str = "serial";
+/// Longest typed line that is taken, in bytes (chosen: its characters go into a journal line as
+/// hexadecimal and with room to spare).
+const TYPED_BYTES_MAX: usize = 8 * 1024;
 
 /// Where readings come from, ready to be started.
 pub(super) struct Wired {
@@ -64,6 +70,18 @@ impl SimulatedLine {
     }
 }
 
+/// Standard input, line by line; a line that is none is told apart, and an input that fails ends.
+fn typed_lines() -> impl Iterator<Item = Result<String, LineFault>> + Send {
+    let input = io::BufReader::new(io::stdin());
+    ItemLines::new(input).map_while(|line| match line {
+        Ok(text) if text.len() > TYPED_BYTES_MAX => Some(Err(LineFault::TooLong)),
+        Ok(text) => Some(Ok(text)),
+        Err(bad) if bad.problem.exit == Exit::OutsideFailed => None,
+        Err(bad) if bad.problem.code == LINE_TOO_LONG => Some(Err(LineFault::TooLong)),
+        Err(_) => Some(Err(LineFault::NotText)),
+    })
+}
+
 impl Wired {
     /// Starts the readers; what the session begins with is answered.
     pub(super) fn begin(
@@ -76,7 +94,7 @@ impl Wired {
             inbox.spawn_reader(move |mailer| port.read(mailer));
         }
         if self.reads_lines {
-            inbox.read_lines(io::stdin())?;
+            inbox.read_lines(typed_lines())?;
         }
         let wanted = self.cutting && !recorder.state().bench().cutting;
         let switch = wanted.then_some(Incoming::Command(Command::SwitchCutting(true)));

@@ -6,6 +6,8 @@ use super::problem::Problem;
 
 /// Longest line that is read, bytes, without its end (chosen: far above any item).
 pub(crate) const LINE_BYTES_MAX: usize = 64 * 1024;
+/// The word of a line that is longer.
+pub(super) const LINE_TOO_LONG: &str = "line_too_long";
 /// How much of a refused line is shown.
 const SHOWN_CHARS_MAX: usize = 100;
 
@@ -82,7 +84,7 @@ impl<R: BufRead> ItemLines<R> {
         if too_long || line.len() > LINE_BYTES_MAX {
             let message = format!("The line is longer than {LINE_BYTES_MAX} bytes.");
             let hint = Some("Give one item a line.");
-            return refuse(&line, Problem::bad("line_too_long", message, hint));
+            return refuse(&line, Problem::bad(LINE_TOO_LONG, message, hint));
         }
         match String::from_utf8(line) {
             Ok(text) => Ok(text),

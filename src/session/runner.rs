@@ -5,7 +5,7 @@
 //! thread. All of them put what they got into one bounded queue, with the time at which it came;
 //! the writer drains it.
 
-use std::io::{self, BufRead, BufReader, Read};
+use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
@@ -20,9 +20,6 @@ use crate::journal::Moment;
 const QUEUE_LENGTH: usize = 4_096;
 /// Most that the writer takes in one batch, so that a flood is answered in pieces.
 const BATCH_MAX: usize = 1_024;
-/// Longest line of typed or piped text, in bytes (chosen): a reading is kept with the characters
-/// that were typed, and must fit into a line of the record.
-const LINE_BYTES_MAX: u64 = 8 * 1024;
 
 /// Wall clock, and a count from the session's start that never steps.
 #[derive(Debug, Clone)]
@@ -136,13 +133,15 @@ impl Inbox {
     ///
     /// # Errors
     /// The system's answer when no thread could be started.
-    pub fn read_lines(&self, input: impl Read + Send + 'static) -> io::Result<()> {
+    pub fn read_lines(
+        &self,
+        lines: impl Iterator<Item = Result<String, LineFault>> + Send + 'static,
+    ) -> io::Result<()> {
         let (sender, clock) = (self.sender.clone(), self.clock.clone());
         std::thread::Builder::new()
             .name("fitledger-typed".to_owned())
             .spawn(move || {
-                let mut lines = BoundedLines::new(BufReader::new(input));
-                while let Some(line) = lines.next_line() {
+                for line in lines {
                     if sender.send(Arrival::Line(clock.now(), line)).is_err() {
                         return;
                     }
@@ -226,55 +225,6 @@ impl Mailer {
                 return;
             }
             std::thread::sleep(left.min(PIECE));
-        }
-    }
-}
-
-/// Lines of at most 64 KiB; an endless line costs bounded memory.
-#[derive(Debug)]
-pub struct BoundedLines<R> {
-    input: R,
-}
-
-impl<R: BufRead> BoundedLines<R> {
-    /// The lines of `input`.
-    pub fn new(input: R) -> Self {
-        Self { input }
-    }
-
-    /// The next line without its end; `None` at the end of input or when it fails.
-    pub fn next_line(&mut self) -> Option<Result<String, LineFault>> {
-        let mut bytes = Vec::new();
-        let read = (&mut self.input)
-            .take(LINE_BYTES_MAX + 1)
-            .read_until(b'\n', &mut bytes);
-        if read.ok()? == 0 {
-            return None;
-        }
-        let whole = bytes.last() == Some(&b'\n');
-        if !whole && bytes.len() as u64 > LINE_BYTES_MAX {
-            self.skip_to_line_end();
-            return Some(Err(LineFault::TooLong));
-        }
-        if whole {
-            bytes.pop();
-            if bytes.last() == Some(&b'\r') {
-                bytes.pop();
-            }
-        }
-        Some(String::from_utf8(bytes).map_err(|_| LineFault::NotText))
-    }
-
-    fn skip_to_line_end(&mut self) {
-        while let Ok(buffer) = self.input.fill_buf() {
-            let (used, done) = match buffer.iter().position(|byte| *byte == b'\n') {
-                Some(at) => (at + 1, true),
-                None => (buffer.len(), buffer.is_empty()),
-            };
-            self.input.consume(used);
-            if done {
-                return;
-            }
         }
     }
 }

@@ -2,8 +2,11 @@
 //! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+pub(crate) mod bench;
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
+#[cfg(unix)]
+pub(crate) mod program;
 
 use std::fs;
 use std::path::{Path, PathBuf};

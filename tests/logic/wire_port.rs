@@ -3,7 +3,6 @@
 #![cfg(unix)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -15,36 +14,8 @@ use fitledger::wire::{
     Adapter, Decoded, Decoder, IDLE_READS, LineSettings, Port, PortAddress, PortError, PortFault,
     PortNews, SerialLine, Trigger, built_in, read_port,
 };
-use serialport::{SerialPort, TTYPort};
 
-/// The gauge's end of a pseudo-terminal.
-struct FarEnd {
-    master: TTYPort,
-    path: String,
-}
-
-impl FarEnd {
-    fn new() -> Self {
-        let (master, near) = TTYPort::pair().unwrap();
-        let path = near.name().unwrap();
-        // The near end is opened by name, as a real port is.
-        drop(near);
-        Self { master, path }
-    }
-
-    fn send(&mut self, bytes: &[u8]) {
-        let mut rest = bytes;
-        let since = Instant::now();
-        while !rest.is_empty() {
-            assert!(since.elapsed() < Duration::from_secs(60), "nobody reads");
-            match self.master.write(rest) {
-                Ok(count) => rest = &rest[count..],
-                Err(error) if error.kind() == std::io::ErrorKind::TimedOut => {}
-                Err(error) => panic!("{error}"),
-            }
-        }
-    }
-}
+use crate::support::program::FarEnd;
 
 fn line() -> LineSettings {
     built_in("line-free").unwrap().line().unwrap()
