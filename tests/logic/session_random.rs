@@ -182,12 +182,14 @@ fn check_voided(bench: &Bench, case: &str) {
 
 #[test]
 fn whatever_comes_the_record_is_sound_and_gives_the_state() {
-    let seed = u64::from(std::process::id());
+    // The same sessions in every run; FITLEDGER_TEST_SEED asks for others.
+    let asked = std::env::var("FITLEDGER_TEST_SEED").ok();
+    let seed = asked.and_then(|seed| seed.parse().ok()).unwrap_or(20_261_124_u64);
     println!("seed {seed}");
     let (mut readings, mut verdicts) = (0, 0);
     for session in 0..SESSIONS {
         let case = format!("seed {seed}, session {session}");
-        let mut random = Seeded(seed * 1_000 + session);
+        let mut random = Seeded(seed.wrapping_mul(1_000).wrapping_add(session));
         let opened = random_plan(&mut random);
         let mut bench = Bench::new(opened.clone());
         for _ in 0..STEPS {
@@ -260,9 +262,10 @@ fn check_prefixes(bench: &Bench, random: &mut Seeded, case: &str) {
         let open = |part: &fitledger::journal::Part| disk.open_read(&part.name);
         let (_, replayed) = replay(&parts, open, Check::Verdicts).unwrap();
         assert_eq!(replayed.faults, Vec::new(), "{case}, cut at {at}");
+        // A last line that lacks only its line end counts.
         let lines = starts
             .iter()
-            .filter(|start| **start <= at && **start > 0)
+            .filter(|start| **start <= at + 1 && **start > 0)
             .count();
         assert_eq!(
             replayed.last.map_or(0, |last| last.seq),
