@@ -56,6 +56,8 @@ pub(super) struct Inspection {
     is_attended: bool,
     /// The gauge of typed readings.
     typed_gauge: String,
+    /// The typed line that is being carried out.
+    line: String,
     /// The last event that answered a reading, for the simulated hand.
     last_answer: Option<Event>,
     moves: u32,
@@ -79,6 +81,7 @@ impl Inspection {
             },
             is_attended: std::io::stdin().is_terminal() && !arguments.json,
             typed_gauge,
+            line: String::new(),
             last_answer: None,
             moves: 0,
             rescue: Rescue::default(),
@@ -163,6 +166,7 @@ impl Inspection {
                 Arrival::Line(moment, line) => {
                     self.take(std::mem::take(&mut ready), out)?;
                     self.line(moment, line, out)?;
+                    self.line.clear();
                 }
                 Arrival::LinesEnded => {
                     self.take(std::mem::take(&mut ready), out)?;
@@ -187,6 +191,7 @@ impl Inspection {
             Ok(text) => text,
             Err(fault) => return self.refuse("", &line_problem(fault), out),
         };
+        self.line.clone_from(&text);
         let state = self.recorder.state();
         let target = state
             .current_target()
@@ -264,7 +269,11 @@ impl Inspection {
         for (command, refusal) in &taken.refused {
             let hint = Some(refusal.hint());
             let problem = Problem::bad(refusal.code(), refusal.to_string(), hint);
-            let input = format!("{command:?}");
+            // What was typed, where it was typed.
+            let input = match self.line.as_str() {
+                "" => command.word().to_owned(),
+                line => line.to_owned(),
+            };
             self.refuse(&input, &problem, out)?;
         }
         for sequence in &taken.undecided {

@@ -7,7 +7,7 @@ use super::inspect::Inspection;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use crate::journal::{DiskFolder, Moment, WriterError};
-use crate::session::{Command, Incoming, State};
+use crate::session::{Command, Incoming, State, Taken, Unwritten};
 
 /// A failed journal is not tried again sooner, and later ever more rarely, down to the second
 /// (chosen): each try may leave an empty file behind.
@@ -78,40 +78,73 @@ impl Inspection {
     pub(super) fn retry_when_due(&mut self, out: &mut Output) -> Result<(), Stopped> {
         let now = self.inbox.clock().now();
         if self.recorder.has_failed() && now.mono_ms >= self.rescue.retry_at_ms {
-            self.retry(now, out)?;
+            self.retry(now, out).1?;
         }
         Ok(())
     }
 
-    fn retry(&mut self, now: Moment, out: &mut Output) -> Result<(), Stopped> {
-        let rescue = &mut self.rescue;
-        rescue.wait_ms = (rescue.wait_ms * 2).clamp(RETRY_AFTER_MS, RETRY_AFTER_MAX_MS);
-        rescue.retry_at_ms = now.mono_ms.saturating_add(rescue.wait_ms);
+    /// Tries the session's folder, then the rescue folder: a full disk may take the first line of
+    /// a new file and no more. Whether something more is recorded now, and whether that could be
+    /// shown.
+    fn retry(&mut self, now: Moment, out: &mut Output) -> (bool, Result<(), Stopped>) {
+        let mut folders = vec![self.folder.clone()];
         let rescue_folder = rescue_folder();
-        // If it cannot be made, the continuation says so.
-        drop(fs::create_dir_all(rescue_folder.path()));
-        for folder in [self.folder.clone(), rescue_folder] {
+        if rescue_folder.path() != self.folder.path() {
+            // If it cannot be made, the continuation says so.
+            drop(fs::create_dir_all(rescue_folder.path()));
+            folders.push(rescue_folder);
+        }
+        let (mut progress, mut shown) = (false, Ok(()));
+        for folder in folders {
             match self.continue_in(&folder, now) {
                 Ok((taken, name)) => {
                     let path = folder.path().join(&name);
                     out.message(&format!("Recording goes on in {}.", path.display()));
                     self.folder = folder;
-                    self.rescue.told = 0;
-                    self.shown(taken, out)?;
-                    return self.answer_held(out);
+                    self.rescue.told = self.rescue.told.min(self.recorder.unwritten().len());
+                    progress |= !taken.recorded.is_empty();
+                    shown = shown.and(self.shown(taken, out));
                 }
                 Err(error) => out.message(&error.to_string()),
             }
+            if !self.recorder.has_failed() {
+                self.rescue.told = 0;
+                shown = shown.and(self.answer_held(out));
+                progress = true;
+                break;
+            }
         }
-        self.end_unattended_play();
-        Ok(())
+        let rescue = &mut self.rescue;
+        rescue.wait_ms = if progress {
+            0
+        } else {
+            (rescue.wait_ms * 2).clamp(RETRY_AFTER_MS, RETRY_AFTER_MAX_MS)
+        };
+        rescue.retry_at_ms = now.mono_ms.saturating_add(rescue.wait_ms);
+        if !progress {
+            self.end_unattended_play();
+        }
+        (progress, shown)
+    }
+
+    /// Tries for as long as that brings something more to the disk.
+    fn retry_to_the_end(&mut self, out: &mut Output) -> Result<(), Stopped> {
+        let mut all_shown = Ok(());
+        while self.recorder.has_failed() {
+            let (progress, shown) = self.retry(self.inbox.clock().now(), out);
+            all_shown = all_shown.and(shown);
+            if !progress {
+                break;
+            }
+        }
+        all_shown
     }
 
     fn continue_in(
         &mut self,
         folder: &DiskFolder,
         now: Moment,
-    ) -> Result<(crate::session::Taken, String), WriterError> {
+    ) -> Result<(Taken, String), WriterError> {
         let stem = self
             .recorder
             .journal()
@@ -138,34 +171,30 @@ impl Inspection {
     }
 
     /// Closes the record; a reading that still waits for an answer is set aside, what is not on
-    /// the disk gets a last try.
+    /// the disk gets a last try. All that is done even when nothing can be shown any more.
     pub(super) fn close(&mut self, out: &mut Output) -> Result<(), Stopped> {
-        if self.recorder.has_failed() {
-            self.retry(self.inbox.clock().now(), out)?;
-        }
+        let mut shown = self.retry_to_the_end(out);
         while self.recorder.state().bench().held.is_some() && !self.recorder.has_failed() {
             let reason = "not answered before the session was closed".to_owned();
             let belongs = false;
-            self.ask(Command::AnswerHeld { belongs, reason }, out)?;
+            shown = shown.and(self.ask(Command::AnswerHeld { belongs, reason }, out));
         }
         if self.recorder.state().is_closed() {
-            return Ok(());
+            return shown;
         }
         let usual = || close_reason(self.recorder.state()).to_owned();
         let reason = self.ended_because.take().unwrap_or_else(usual);
-        self.ask(Command::Close { reason }, out)?;
-        if self.recorder.has_failed() {
-            self.retry(self.inbox.clock().now(), out)?;
-        }
-        let lost = |one: &&crate::session::Unwritten| matches!(one.incoming, Incoming::Reading(_));
-        let lost = self.recorder.unwritten().iter().filter(lost).count();
+        shown = shown.and(self.ask(Command::Close { reason }, out));
+        shown = shown.and(self.retry_to_the_end(out));
+        let is_reading = |one: &&Unwritten| matches!(one.incoming, Incoming::Reading(_));
+        let lost = self.recorder.unwritten().iter().filter(is_reading).count();
         if lost > 0 {
             let message = format!("{lost} readings could not be recorded anywhere.");
             let hint = "Write them down from the screen; measure again once the disk is mended.";
             let problem = Problem::outside("readings_not_recorded", message, Some(hint));
-            self.refuse("", &problem, out)?;
+            shown = shown.and(self.refuse("", &problem, out));
         }
-        Ok(())
+        shown
     }
 
     fn ask(&mut self, command: Command, out: &mut Output) -> Result<(), Stopped> {

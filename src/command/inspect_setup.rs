@@ -63,7 +63,7 @@ pub(super) fn prepare(
     let folder = workspace.sessions()?;
     let inbox = Inbox::new(Clock::starting_at(0)).map_err(no_threads)?;
     let start = ZonedDateTime::now();
-    let what = opened.plan_name.clone();
+    let what = opened.plan_name.trim_end_matches(".toml").to_owned();
     let name = |attempt| journal_name(&start, &what, attempt);
     let recorder = open_session(&folder, name, opened, inbox.clock().now())?;
     Ok(Prepared {

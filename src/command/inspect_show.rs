@@ -146,8 +146,10 @@ impl Show {
         if self.json || state.is_closed() {
             return Ok(());
         }
+        let first = state.parts().is_empty().then_some(0);
         let limits = state
             .current_target()
+            .or(first)
             .and_then(|target| state.setup().targets.get(target))
             .map_or_else(String::new, |target| {
                 format!("  {}", limits_text(&target.limits))
@@ -323,8 +325,9 @@ fn refused(code: &str) -> Problem {
         || GaugeStatus::from_word(code).map_or("unknown_gauge_id", GaugeStatus::word),
         crate::wire::WireError::code,
     );
+    // Noise on a line is told and recorded, but it is nothing that was asked: the exit stays.
     Problem {
-        exit: Exit::BadInput,
+        exit: Exit::Answered,
         ..Problem::bad(code, message, hint)
     }
 }

@@ -71,6 +71,26 @@ pub enum Command {
     },
 }
 
+impl Command {
+    /// The request in one word.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Self::AnswerHeld { .. } => "answer_held",
+            Self::VoidReading { .. } => "void_reading",
+            Self::SwitchCutting(_) => "switch_cutting",
+            Self::ChooseCharacteristic { .. } => "choose_characteristic",
+            Self::StartNextPart => "start_next_part",
+            Self::TakeOut => "take_out",
+            Self::PutBack { .. } => "put_back",
+            Self::ChangeTool { .. } => "change_tool",
+            Self::ApplyOffset { .. } => "apply_offset",
+            Self::SetTemperature { .. } => "set_temperature",
+            Self::ChangeOperator { .. } => "change_operator",
+            Self::Close { .. } => "close",
+        }
+    }
+}
+
 /// Why a request cannot be carried out now.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Refusal {

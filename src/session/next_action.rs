@@ -19,10 +19,23 @@ pub fn next_action(state: &State) -> String {
     if state.is_closed() {
         return "The session is closed.".to_owned();
     }
-    let Some((target, place)) = state.current_place() else {
-        return match (state.setup().targets.first(), state.has_parts_left()) {
+    // The first reading starts the first part.
+    let first = || {
+        let targets = state.setup().targets.first()?;
+        let place = Place {
+            part: 1,
+            feature: targets.feature.clone(),
+            element: targets.element.clone(),
+            point: 1,
+        };
+        state.parts().is_empty().then_some((0, place))
+    };
+    let Some((target, place)) = state.current_place().or_else(first) else {
+        let part = u32::try_from(state.parts().len() + 1).unwrap_or(u32::MAX);
+        let mut targets = state.setup().targets.iter();
+        let first = targets.find(|target| target.is_selected(part));
+        return match (first, state.has_parts_left()) {
             (Some(first), true) => {
-                let part = state.parts().len() + 1;
                 format!(
                     "Take part {part} and measure {} ({}).",
                     first.feature, first.callout

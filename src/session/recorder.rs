@@ -17,6 +17,10 @@ use crate::journal::{
 /// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen).
 const CLOCK_STEP_MS: i64 = 1_000;
 
+/// Once a disk has failed, so many readings are synced together and no more (chosen): where space
+/// is short, some may fit where all do not.
+const PIECE: usize = 4;
+
 /// Something that reaches the writer.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Incoming {
@@ -68,6 +72,7 @@ pub struct Recorder<F: StorageFolder> {
     unwritten: Vec<Unwritten>,
     last_moment: Option<Moment>,
     failed: bool,
+    has_continued: bool,
 }
 
 impl<F: StorageFolder> Recorder<F> {
@@ -79,6 +84,7 @@ impl<F: StorageFolder> Recorder<F> {
             unwritten: Vec::new(),
             last_moment: None,
             failed: false,
+            has_continued: false,
         }
     }
 
@@ -151,8 +157,14 @@ impl<F: StorageFolder> Recorder<F> {
         self.writer = writer;
         self.failed = false;
         let mut taken = Taken::default();
-        let waiting = std::mem::take(&mut self.unwritten);
-        self.take_dated(waiting, &mut taken);
+        self.has_continued = true;
+        let mut waiting = std::mem::take(&mut self.unwritten).into_iter().peekable();
+        while waiting.peek().is_some() && !self.failed {
+            let piece = waiting.by_ref().take(PIECE).collect();
+            self.take_dated(piece, &mut taken);
+        }
+        self.unwritten.extend(waiting);
+        self.decide_pending(&mut taken);
         Ok(taken)
     }
 
@@ -256,7 +268,16 @@ impl<F: StorageFolder> Recorder<F> {
             return;
         }
         let mut ahead = Ahead::of(&self.state);
+        let mut decided_since = 0;
         while let Some(pending) = self.state.next_pending().cloned() {
+            if self.has_continued && decided_since >= PIECE {
+                self.catch_up(std::mem::replace(&mut ahead, Ahead::of(&self.state)), taken);
+                decided_since = 0;
+                if self.failed {
+                    return;
+                }
+            }
+            decided_since += 1;
             let moment = self.last_moment.unwrap_or(Moment {
                 time: jiff::Timestamp::UNIX_EPOCH,
                 mono_ms: pending.at_ms,

@@ -497,6 +497,10 @@ fn every_fixture_is_read_by_a_test() {
         .collect();
     let ci = fs::read_to_string(root().join(".ci/run")).unwrap_or_default();
     let mut broken = Vec::new();
+    // What a failing property leaves behind is no fixture.
+    let data = data
+        .into_iter()
+        .filter(|path| !relative(path).starts_with("tests/proptest-regressions"));
     for path in data {
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
         let folder = path

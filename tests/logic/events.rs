@@ -379,3 +379,26 @@ fn a_newer_kind_is_kept_as_unknown() {
         })
     );
 }
+
+#[test]
+fn a_minus_that_a_zero_carried_is_kept() {
+    let sent = |minus| {
+        Event::ReadingReceived(Reading {
+            gauge: GaugeId::new("indicator"),
+            observed: Observed::Length(Length::ZERO),
+            shown: Shown {
+                unit: LengthUnit::Millimetre,
+                decimals: 3,
+                minus,
+            },
+            status: GaugeStatus::Ok,
+            origin: Origin::Sent,
+            raw: b"-0.000".to_vec(),
+            rounded: false,
+        })
+    };
+    for minus in [true, false] {
+        let event = sent(minus);
+        assert_eq!(event_of(event.kind(), &body_of(&event)), Ok(event));
+    }
+}

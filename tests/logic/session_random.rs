@@ -184,7 +184,9 @@ fn check_voided(bench: &Bench, case: &str) {
 fn whatever_comes_the_record_is_sound_and_gives_the_state() {
     // The same sessions in every run; FITLEDGER_TEST_SEED asks for others.
     let asked = std::env::var("FITLEDGER_TEST_SEED").ok();
-    let seed = asked.and_then(|seed| seed.parse().ok()).unwrap_or(20_261_124_u64);
+    let seed = asked
+        .and_then(|seed| seed.parse().ok())
+        .unwrap_or(20_261_124_u64);
     println!("seed {seed}");
     let (mut readings, mut verdicts) = (0, 0);
     for session in 0..SESSIONS {
