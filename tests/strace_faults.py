@@ -34,7 +34,7 @@ def journal_paths(folder):
     now = datetime.datetime.now(datetime.timezone.utc)
     for second in range(SECONDS):
         stamp = (now + datetime.timedelta(seconds=second)).strftime("%Y-%m-%d-%H%M%S")
-        for place in ("sessions", "rescue"):
+        for place in ("sessions", "rescue/fitledger-sessions"):
             for end in ("", "-2", "-2-2", "-2-3"):
                 yield folder / place / f"{stamp}-pump-shaft-demo{end}.jsonl"
 
@@ -58,7 +58,7 @@ def run(program, folder, fault=None, parts=PARTS):
 def counting_lines(folder):
     """Kind and body of each line that counts, by number, over all journals of the folder."""
     files, ends = {}, {}
-    for path in sorted(folder.glob("*/*.jsonl")):
+    for path in sorted(folder.glob("**/*.jsonl")):
         content = path.read_bytes()
         report = independent_reader.check(content)
         if report["state"] not in READABLE:
@@ -192,6 +192,27 @@ def under_strace(program):
     return sum(runs for runs, _ in tally.values()), failures
 
 
+def check_followed(program, folder, printed):
+    """The program finds both files of a session that went on in another folder."""
+    environment = {**os.environ, "TMPDIR": str(folder / "rescue")}
+    last = json.loads(printed[-1]).get("journal", "") if printed else ""
+    if "rescue" not in last:
+        raise Failed(f"the session did not go on in the other folder: {printed[-1:]}")
+    for command in (["verify", "--json", last], ["list", "--json"]):
+        command = [program, "--workspace", str(folder), *command]
+        done = subprocess.run(command, env=environment, capture_output=True, timeout=SECONDS)
+        answers = [json.loads(line) for line in done.stdout.decode().splitlines()]
+        found = [answer for answer in answers if answer["files"] in (2, first_and_last(folder, last))]
+        if done.returncode != 0 or [answer["state"] for answer in found] != ["sound"]:
+            raise Failed(f"{command} does not follow the session: {answers}")
+
+
+def first_and_last(folder, last):
+    """The names of the session's first file and of its last."""
+    first = min((path.name for path in (folder / "sessions").glob("*.jsonl")), key=len)
+    return [first, pathlib.Path(last).name]
+
+
 def on_a_full_disk(program):
     """A file system of a few pages, with and without another place to go on."""
     runs, failures = 0, []
@@ -209,6 +230,8 @@ def on_a_full_disk(program):
                     verdicts = check_printed(folder, printed)
                     if code != 3:
                         raise Failed(f"exit {code}, not 3: {said}")
+                    if rescued and verdicts and code == 3:
+                        check_followed(program, folder, printed)
                     place = "another folder to go on in" if rescued else "nowhere to go on"
                     print(f"{pages * 4} KiB, {place}: {verdicts} printed verdicts found")
                 except (Failed, subprocess.TimeoutExpired) as failure:

@@ -150,9 +150,19 @@ impl Inspection {
             .journal()
             .trim_end_matches(".jsonl")
             .to_owned();
+        // A name stands for one file, wherever that lies: readers look for it in both folders.
+        let places = [
+            self.folder.path().to_owned(),
+            rescue_folder().path().to_owned(),
+        ];
         let mut number = 2;
         loop {
             let name = format!("{stem}-{number}.jsonl");
+            let is_taken = places.iter().any(|place| place.join(&name).exists());
+            if is_taken && number < NAMES_MAX {
+                number += 1;
+                continue;
+            }
             match self.recorder.continue_in(folder, &name, now) {
                 Err(WriterError::Exists { .. }) if number < NAMES_MAX => number += 1,
                 done => return Ok((done?, name)),
