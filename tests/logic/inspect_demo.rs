@@ -54,7 +54,7 @@ struct Ran {
 
 /// Runs the demonstration and checks its record.
 fn checked(seed: u64) -> Ran {
-    let shop = Shop::new();
+    let shop = Shop::in_memory();
     let answer = demo(&shop, seed);
     assert!(
         answer.code < 2,
@@ -106,9 +106,8 @@ fn check_decoded(reading: &Reading, seed: u64) {
 fn the_demonstration_ends_and_is_sound_for_fifty_seeds() {
     let next = AtomicU64::new(1);
     let ran = Mutex::new(BTreeMap::new());
-    // The runs wait for the disk most of the time.
     std::thread::scope(|scope| {
-        for _ in 0..6 {
+        for _ in 0..4 {
             scope.spawn(|| {
                 loop {
                     let seed = next.fetch_add(1, Ordering::Relaxed);

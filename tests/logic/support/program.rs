@@ -21,7 +21,21 @@ pub(crate) struct Shop {
 
 impl Shop {
     pub(crate) fn new() -> Self {
-        let place = tempfile::tempdir_in(env!("CARGO_TARGET_TMPDIR")).unwrap();
+        Self::below(Path::new(env!("CARGO_TARGET_TMPDIR")))
+    }
+
+    /// A workspace in memory, where there is one: for many runs that need no real disk.
+    pub(crate) fn in_memory() -> Self {
+        let memory = Path::new("/dev/shm");
+        if memory.is_dir() {
+            Self::below(memory)
+        } else {
+            Self::new()
+        }
+    }
+
+    fn below(folder: &Path) -> Self {
+        let place = tempfile::tempdir_in(folder).unwrap();
         fs::create_dir(place.path().join("tmp")).unwrap();
         Self { place }
     }
