@@ -35,8 +35,8 @@ bodies! {
         #[serde(borrow)] rule: Text<'a>,
         #[serde(borrow)] stage: Text<'a>,
         #[serde(borrow)] general: Text<'a>,
-        // Came later than the first journals: absent there.
-        #[serde(borrow, default)] dial: Text<'a>,
+        /// Left out when it is not known, as in the first records.
+        #[serde(borrow, default, skip_serializing_if = "str::is_empty")] dial: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
