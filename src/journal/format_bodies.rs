@@ -35,8 +35,8 @@ bodies! {
         #[serde(borrow)] rule: Text<'a>,
         #[serde(borrow)] stage: Text<'a>,
         #[serde(borrow)] general: Text<'a>,
-        /// Left out when it is not known: records from before it are read too.
-        #[serde(borrow, default, skip_serializing_if = "str::is_empty")] dial: Text<'a>,
+        // Came later than the first journals: absent there.
+        #[serde(borrow, default)] dial: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
@@ -113,7 +113,7 @@ bodies! {
         #[serde(borrow)] value_at_20: Text<'a>,
         #[serde(borrow)] left: Text<'a>,
         #[serde(borrow)] depth: Option<Text<'a>>,
-        #[serde(borrow)] dial: Option<Text<'a>>,
+        #[serde(borrow, default)] dial: Option<Text<'a>>,
     }
     Held<'a> {
         reading: Sequence,
