@@ -58,6 +58,10 @@ fn only_go_moves_on_and_every_reading_does_when_so_wished() {
     bench.void(None);
     assert_eq!(bench.reads("20.008"), "GO");
     assert_eq!(bench.state().current_place().unwrap().1.feature, "B");
+    // So it is with points: the first is asked again before the second.
+    let mut bench = shaft("points = 2");
+    assert_eq!(bench.reads("20.030"), "NO-GO metal_on");
+    assert_eq!(bench.state().current_place().unwrap().1.point, 1);
     let text = feature("A", "20 k6", "") + &feature("B", "15 h6", "");
     let mut always = plan(&text);
     always.advance_always = true;
@@ -208,6 +212,13 @@ fn while_cutting_the_latest_counts_and_cutting_is_said_on_the_metal_side_only() 
     assert_eq!(
         (go.outcome, go.from.len()),
         (Outcome::Verdict(VerdictWord::Go), 1)
+    );
+    bench.asks(choose("A"));
+    let again = bench.verdict("mic", "20.010");
+    assert_eq!(
+        again.from.len(),
+        1,
+        "the size changes, so the latest counts"
     );
     assert_eq!(
         bench.asks(Command::SwitchCutting(true)),

@@ -234,6 +234,45 @@ fn a_sync_that_failed_is_never_asked_again_even_if_it_would_succeed() {
     }
 }
 
+/// More in one batch than one commit may hold; each carries its number in its bytes.
+#[test]
+fn a_batch_larger_than_one_commit_is_kept_in_order_whichever_call_fails() {
+    let readings: Vec<Incoming> = (0..1_150)
+        .map(|at| {
+            let mut reading = typed("mic", "20.008");
+            reading.raw = format!("{at:>2000}").into_bytes();
+            Incoming::Reading(reading)
+        })
+        .collect();
+    let number = |event: &Event| raw_of(event).map(|raw| raw.trim().parse::<usize>().unwrap());
+    for at in [1_000, 8, 9, 10, 11, 12, 13] {
+        let plan = Plan {
+            at,
+            fault: Fault::Errno(ENOSPC),
+            persistent: false,
+        };
+        let disk = CruelDisk::failing(plan);
+        let mut bench = Bench::on(disk.clone(), opened()).unwrap();
+        bench.take(readings.clone());
+        assert_eq!(bench.recorder.has_failed(), at < 1_000, "call {at}");
+        if bench.recorder.has_failed() {
+            let moment = bench.later();
+            let taken = bench
+                .recorder
+                .continue_in(&disk, "session-2.jsonl", moment)
+                .unwrap();
+            assert_eq!(taken.failure, None, "call {at}");
+        }
+        let events = recorded(&disk, bench.recorder.journal());
+        let found: Vec<usize> = events.iter().filter_map(number).collect();
+        assert_eq!(found, (0..1_150).collect::<Vec<_>>(), "call {at}");
+        assert!(bench.ends().iter().all(|end| *end == End::Judged
+            || *end == End::SetAside
+            || *end == End::Held
+            || end.is_open()));
+    }
+}
+
 #[test]
 fn a_power_cut_at_any_sync_leaves_all_that_was_told() {
     let mut bench = Bench::new(opened());

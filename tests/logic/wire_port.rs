@@ -258,7 +258,7 @@ fn control_lines_that_a_port_has_not_are_warnings_and_a_request_is_sent() {
     let adapter = built_in("padded-unit").unwrap();
     port.request(adapter.trigger()).unwrap();
     let mut asked = [0; 2];
-    std::io::Read::read_exact(&mut far.master, &mut asked).unwrap();
+    far.read_exact(&mut asked);
     assert_eq!(&asked, b"R\r");
     let pulse = Trigger::LinePulse {
         pin: fitledger::wire::Pin::Rts,

@@ -1,15 +1,17 @@
 //! The real program in a workspace of its own, its terminal, and its record.
 
+use std::ffi::CStr;
 use std::fs::{self, File, OpenOptions};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::os::fd::AsRawFd;
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdin, Command, Stdio};
+use std::sync::Mutex;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, channel};
 use std::time::{Duration, Instant};
 
 use serde_json::Value;
-use serialport::{SerialPort, TTYPort};
 use tempfile::TempDir;
 
 const PATIENCE: Duration = Duration::from_secs(30);
@@ -115,7 +117,15 @@ impl Shop {
             if text.matches(word).count() >= count {
                 return;
             }
-            assert!(since.elapsed() < PATIENCE, "{count} times {word}: {text}");
+            let states: Vec<&str> = text
+                .lines()
+                .filter_map(|line| line.split_once("\"gauge_state_changed\""))
+                .map(|(_, rest)| rest.get(..200).unwrap_or(rest))
+                .collect();
+            assert!(
+                since.elapsed() < PATIENCE,
+                "{count} times {word}: {states:#?}"
+            );
             std::thread::sleep(Duration::from_millis(10));
         }
     }
@@ -238,24 +248,35 @@ impl Running {
     }
 }
 
-/// A pseudo-terminal: its far end, and the path of the near one.
+/// A pseudo-terminal: its far end, and the path of the near one. The far end is not handed on to
+/// programs that other tests start just then, or they would keep it open.
 pub(crate) struct FarEnd {
-    pub(crate) master: TTYPort,
+    master: File,
     pub(crate) path: String,
 }
 
 impl FarEnd {
     pub(crate) fn new() -> Self {
-        let (master, near) = TTYPort::pair().unwrap();
-        let path = near.name().unwrap();
-        // The near end is opened by name, as a real port is.
-        drop(near);
-        // A program that another test starts must not keep this end open when it is dropped.
-        #[allow(unsafe_code)]
-        // SAFETY: the descriptor is open for as long as `master` lives.
-        let kept = unsafe { libc::fcntl(master.as_raw_fd(), libc::F_SETFD, libc::FD_CLOEXEC) };
-        assert_eq!(kept, 0);
+        let master = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .custom_flags(libc::O_NOCTTY | libc::O_NONBLOCK)
+            .open("/dev/ptmx")
+            .unwrap();
+        let path = unlocked(&master);
         Self { master, path }
+    }
+
+    /// Exactly so many bytes.
+    pub(crate) fn read_exact(&mut self, bytes: &mut [u8]) {
+        let (mut had, since) = (0, Instant::now());
+        while had < bytes.len() {
+            assert!(since.elapsed() < PATIENCE, "nobody writes");
+            match self.master.read(&mut bytes[had..]) {
+                Ok(count) => had += count,
+                Err(_) => std::thread::sleep(Duration::from_millis(2)),
+            }
+        }
     }
 
     pub(crate) fn near(&self) -> File {
@@ -273,7 +294,9 @@ impl FarEnd {
             assert!(since.elapsed() < PATIENCE * 2, "nobody reads");
             match self.master.write(rest) {
                 Ok(count) => rest = &rest[count..],
-                Err(error) if error.kind() == std::io::ErrorKind::TimedOut => {}
+                Err(error) if error.kind() == std::io::ErrorKind::WouldBlock => {
+                    std::thread::sleep(Duration::from_millis(1));
+                }
                 Err(error) => panic!("{error}"),
             }
         }
@@ -296,4 +319,25 @@ impl FarEnd {
             }
         }
     }
+}
+
+/// Makes the near end usable, without echo; gives its path.
+#[allow(unsafe_code)]
+fn unlocked(master: &File) -> String {
+    /// The system keeps one name at a time.
+    static NAMING: Mutex<()> = Mutex::new(());
+    let naming = NAMING.lock().unwrap();
+    let fd = master.as_raw_fd();
+    // SAFETY: the descriptor is open for as long as `master` lives; the settings are filled in
+    // before they are used; the name is copied before another may be asked for.
+    let path = unsafe {
+        assert_eq!((libc::grantpt(fd), libc::unlockpt(fd)), (0, 0));
+        let mut settings = std::mem::zeroed();
+        assert_eq!(libc::tcgetattr(fd, &raw mut settings), 0);
+        libc::cfmakeraw(&raw mut settings);
+        assert_eq!(libc::tcsetattr(fd, libc::TCSANOW, &raw const settings), 0);
+        CStr::from_ptr(libc::ptsname(fd)).to_owned()
+    };
+    drop(naming);
+    path.into_string().unwrap()
 }
