@@ -11,12 +11,12 @@ use crate::gauge::{Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Remedy, Repeatability, Repeats,
-    Rule, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, guard_band, judge, measure, remaining_metal, remedies, settled_repeats,
-    slipped_zero,
+    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Remedy, Repeatability,
+    RepeatabilityOrigin, Repeats, Rule, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K,
+    Temperature, Thermal, Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal,
+    remedies, settled_repeats, slipped_zero,
 };
-use crate::quantity::{Angle, Exact, Length};
+use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
 
 /// So many characteristics off alike look like a slipped zero.
@@ -27,6 +27,7 @@ const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
+const MATERIAL_MISSING: &str = "temperature_without_material";
 const ZERO_SLIPPED: &str = "zero_may_have_slipped";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
 /// The verdict is that of a worse point; its number follows.
@@ -147,6 +148,12 @@ impl Case<'_> {
         if notes.iter().any(|note| note == READINGS_DISAGREE) {
             judgement.verdict = VerdictWord::Doubt;
         }
+        if self.is_warm_without_material() {
+            notes.push(MATERIAL_MISSING.to_owned());
+            if judgement.verdict == VerdictWord::Go {
+                judgement.verdict = VerdictWord::Doubt;
+            }
+        }
         if let Some(cutting) = self.cutting(&measured, limits, &judgement) {
             return Ok(cutting);
         }
@@ -233,7 +240,9 @@ impl Case<'_> {
         }
         from.push(self.sequence);
         readings.push(indication);
-        let repeatability = error.and_then(Repeatability::of);
+        // Of a gauge that nothing is known of, readings agree within one step as shown.
+        let known = error.and_then(Repeatability::of);
+        let repeatability = known.or_else(|| self.step_as_shown());
         match settled_repeats(
             &readings,
             repeatability.as_ref(),
@@ -246,6 +255,27 @@ impl Case<'_> {
             }
             None => (indication, 1, from),
         }
+    }
+
+    /// A part temperature that cannot be corrected proves nothing: a warm part measures large.
+    fn is_warm_without_material(&self) -> bool {
+        let entered = self
+            .state
+            .bench()
+            .temperature
+            .and_then(|entered| entered.part);
+        self.state.setup().expansion.is_none()
+            && entered.is_some_and(|part| part != Celsius::REFERENCE)
+    }
+
+    fn step_as_shown(&self) -> Option<Repeatability> {
+        let shown = self.state.reading(self.sequence)?.shown;
+        let step = shown.unit.nm() / 10_i64.checked_pow(u32::from(shown.decimals))?;
+        Some(Repeatability {
+            standard_nm: 0.0,
+            origin: RepeatabilityOrigin::Resolution,
+            resolution: Length::from_nm(step.max(1)),
+        })
     }
 
     /// Corrected to 20 °C, with its uncertainty.

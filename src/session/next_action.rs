@@ -210,6 +210,9 @@ fn note_words(note: &str) -> String {
         "general_tolerance_exceeded" => {
             "a general tolerance: not rejected of itself when function is unimpaired".to_owned()
         }
+        "temperature_without_material" => {
+            "the part's material is not known, so its temperature cannot be corrected".to_owned()
+        }
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),
