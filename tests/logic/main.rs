@@ -26,6 +26,7 @@ mod measure_remedy;
 mod measure_repeats;
 mod measure_temperature;
 mod measure_uncertainty;
+mod no_false_go;
 mod plan;
 mod plan_properties;
 mod quantity;
