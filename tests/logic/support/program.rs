@@ -222,8 +222,8 @@ impl Running {
         self.child.kill().unwrap();
         self.child.wait().unwrap();
         let all = self.lines.iter();
-        all.filter_map(|line| serde_json::from_str(&line).ok())
-            .collect()
+        let read = all.filter_map(|line| serde_json::from_str(&line).ok());
+        read.collect()
     }
 
     pub(crate) fn ended(mut self) -> Answer {
@@ -245,6 +245,14 @@ impl Running {
             told: told.join().unwrap(),
             code,
         }
+    }
+}
+
+impl Drop for Running {
+    /// A test that fails leaves no program behind, which would go on looking for its port.
+    fn drop(&mut self) {
+        drop(self.child.kill());
+        drop(self.child.wait());
     }
 }
 
