@@ -15,6 +15,7 @@
 //! - [`journal`]: events, and the file that keeps them.
 //! - [`session`]: the state of the bench, and what each input does to it.
 //! - [`command`]: the command line.
+//! - `window`: the Bench on a screen (feature `window`).
 
 pub mod command;
 pub mod gauge;
@@ -26,4 +27,6 @@ pub mod quantity;
 pub mod session;
 pub mod statistics;
 pub mod tolerance;
+#[cfg(feature = "window")]
+pub mod window;
 pub mod wire;

@@ -1,5 +1,6 @@
 //! The truth of the bench: what each input does (`decide`), and the state that events give.
 
+mod answers;
 mod command;
 mod decide;
 mod intake;
@@ -14,12 +15,14 @@ mod runner;
 mod setup;
 mod sight;
 mod simulated;
+mod snapshot;
 mod state;
 mod state_readings;
 mod suspicion;
 mod view;
 mod workspace;
 
+pub use answers::{Answer, GaugeLine};
 pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
@@ -36,6 +39,7 @@ pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};
+pub use snapshot::{Message, Snapshot, Unrecorded};
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };

@@ -4,6 +4,7 @@
 use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
+use super::answers::Answers;
 use super::setup::Setup;
 use crate::gauge::{GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
@@ -43,6 +44,8 @@ pub struct Bench {
     pub taken_out: bool,
     /// The setting of what was measured last since the part was clamped.
     pub(super) setting: Option<u32>,
+    /// What was answered last, and the gauges' lines.
+    pub(super) answers: Answers,
 }
 
 /// A reading that waits for an answer.
@@ -212,10 +215,7 @@ impl std::error::Error for Misfit {}
 impl State {
     /// The state of a session that has just been opened.
     pub fn new(setup: Arc<Setup>) -> Self {
-        let bench = Bench {
-            operator: setup.operator.clone(),
-            ..Bench::default()
-        };
+        let bench = Bench::new(&setup.operator);
         Self {
             setup,
             parts: Vec::new(),
@@ -233,6 +233,12 @@ impl State {
     /// [`Misfit`] when the event names a part, characteristic or reading that there is not; the
     /// state is then as before.
     pub fn apply(&mut self, sequence: Sequence, at_ms: u64, event: &Event) -> Result<(), Misfit> {
+        self.change(sequence, at_ms, event)?;
+        self.keep_answer(sequence, at_ms, event);
+        Ok(())
+    }
+
+    fn change(&mut self, sequence: Sequence, at_ms: u64, event: &Event) -> Result<(), Misfit> {
         match event {
             Event::PartStarted { part } => return self.start_part(sequence, *part),
             Event::ReadingReceived(reading) => self.receive(sequence, at_ms, reading),

@@ -1,0 +1,49 @@
+//! Everything that may be seen of a running session at one moment.
+
+use super::state::State;
+use crate::journal::Sequence;
+
+/// A session at one moment; cheap to clone.
+#[derive(Debug, Clone)]
+pub struct Snapshot {
+    /// The state, as the disk has it.
+    pub state: State,
+    /// Name of the journal file.
+    pub journal: String,
+    /// Where it is.
+    pub path: String,
+    /// The last event that is on the disk.
+    pub head: Sequence,
+    /// What is NOT RECORDED; none while everything is.
+    pub unrecorded: Option<Unrecorded>,
+    /// What could not be carried out, or was no reading, last: a sentence and what to do.
+    pub message: Option<Message>,
+    /// The simulated hand, if a gauge of the session is simulated: whether it goes on by itself.
+    pub is_playing: Option<bool>,
+    /// Monotonic milliseconds since the session started.
+    pub now_ms: u64,
+}
+
+/// What came and is not on the disk.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Unrecorded {
+    /// Why, in a sentence.
+    pub cause: String,
+    /// What to do.
+    pub hint: String,
+    /// How many readings wait in memory.
+    pub count: usize,
+    /// The last of them as they came, newest first, a few.
+    pub readings: Vec<String>,
+}
+
+/// A sentence for the person at the bench.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Message {
+    /// Told after this event; a later one makes it old.
+    pub after: Sequence,
+    /// How many have been told so far, so that the same sentence twice is seen as two.
+    pub number: u64,
+    /// The sentence.
+    pub text: String,
+}

@@ -1,0 +1,14 @@
+//! The window: the Bench, drawn from a snapshot of the session.
+//!
+//! Three layers, and no truth in any of them. `view` turns a snapshot and what the person is just
+//! doing into plain structs (it knows no egui and is tested by value); the files ending in `_ui`
+//! paint such structs (they compute nothing of the trade); `app.rs` holds the window itself, and
+//! is the only file here that touches the outside. What a key asks for goes to the session as a
+//! request; its one writer answers with the next snapshot.
+//!
+//! It refuses to judge, to write, and to do anything in a frame but drawing.
+
+pub mod desk;
+pub mod look;
+pub mod press;
+pub mod view;

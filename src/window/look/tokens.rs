@@ -1,0 +1,109 @@
+//! The colours of each theme, all of them here.
+//!
+//! States are fills with black text on them, never small coloured text. Their palette is that of
+//! Okabe and Ito (2002, 2008), which is told apart without red-green vision.
+
+use eframe::egui::Color32;
+
+use crate::window::view::Mark;
+
+/// Light and contrast of the window.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Theme {
+    /// Dark ground.
+    #[default]
+    Night,
+    /// Light ground.
+    Day,
+    /// Black on white with heavy lines, for sunlight.
+    HighContrast,
+}
+
+/// The colours of a theme.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Tokens {
+    /// Behind everything.
+    pub ground: Color32,
+    /// Behind a group.
+    pub panel: Color32,
+    /// Hairlines.
+    pub line: Color32,
+    /// Text.
+    pub text: Color32,
+    /// Text that may be overlooked.
+    pub muted: Color32,
+    /// Behind the chosen row; its text has the colour of the ground.
+    pub chosen: Color32,
+    /// Text on a state's fill.
+    pub on_fill: Color32,
+    /// GO.
+    pub go: Color32,
+    /// NO-GO, metal gone, NOT RECORDED.
+    pub no_go: Color32,
+    /// CUTTING, metal on.
+    pub cutting: Color32,
+    /// DOUBT, guard zones.
+    pub doubt: Color32,
+}
+
+const GO: Color32 = Color32::from_rgb(0x00, 0x9E, 0x73);
+const NO_GO: Color32 = Color32::from_rgb(0xD5, 0x5E, 0x00);
+const CUTTING: Color32 = Color32::from_rgb(0xE6, 0x9F, 0x00);
+const DOUBT: Color32 = Color32::from_rgb(0x56, 0xB4, 0xE9);
+
+impl Tokens {
+    /// Night.
+    pub const NIGHT: Self = Self {
+        ground: Color32::from_rgb(0x14, 0x17, 0x1A),
+        panel: Color32::from_rgb(0x1D, 0x22, 0x27),
+        line: Color32::from_rgb(0x3B, 0x44, 0x4D),
+        text: Color32::from_rgb(0xEE, 0xF1, 0xF4),
+        muted: Color32::from_rgb(0x9B, 0xA7, 0xB2),
+        chosen: Color32::from_rgb(0xEE, 0xF1, 0xF4),
+        on_fill: Color32::BLACK,
+        go: GO,
+        no_go: NO_GO,
+        cutting: CUTTING,
+        doubt: DOUBT,
+    };
+    /// Day.
+    pub const DAY: Self = Self {
+        ground: Color32::from_rgb(0xF4, 0xF2, 0xEC),
+        panel: Color32::WHITE,
+        line: Color32::from_rgb(0xB9, 0xB4, 0xA6),
+        text: Color32::from_rgb(0x15, 0x18, 0x1B),
+        muted: Color32::from_rgb(0x5B, 0x61, 0x68),
+        chosen: Color32::from_rgb(0x15, 0x18, 0x1B),
+        ..Self::NIGHT
+    };
+    /// High contrast.
+    pub const HIGH_CONTRAST: Self = Self {
+        ground: Color32::WHITE,
+        panel: Color32::WHITE,
+        line: Color32::BLACK,
+        text: Color32::BLACK,
+        muted: Color32::BLACK,
+        chosen: Color32::BLACK,
+        ..Self::NIGHT
+    };
+
+    /// The colours of a theme.
+    pub fn of(theme: Theme) -> Self {
+        match theme {
+            Theme::Night => Self::NIGHT,
+            Theme::Day => Self::DAY,
+            Theme::HighContrast => Self::HIGH_CONTRAST,
+        }
+    }
+
+    /// The fill of a state; none where the ground shows through.
+    pub fn fill(&self, mark: Mark) -> Option<Color32> {
+        match mark {
+            Mark::Open | Mark::Inside | Mark::NotSelected => None,
+            Mark::Go => Some(self.go),
+            Mark::NoGo | Mark::NotRecorded => Some(self.no_go),
+            Mark::Doubt | Mark::Held => Some(self.doubt),
+            Mark::Cutting => Some(self.cutting),
+        }
+    }
+}

@@ -1,0 +1,13 @@
+//! The window without a display: view structs by value, painting by accessibility name, pictures
+//! by a renderer on the processor.
+
+mod bench_paint;
+mod bench_view;
+mod drawing;
+mod keys;
+mod look;
+mod outline;
+mod pictures;
+mod start;
+mod support;
+mod why_view;

@@ -1,0 +1,7 @@
+//! What the tests of the window share.
+#![allow(dead_code)]
+
+#[path = "../logic/support/bench.rs"]
+pub(crate) mod bench;
+#[path = "../logic/support/cruel_disk.rs"]
+pub(crate) mod cruel_disk;
