@@ -1,5 +1,5 @@
 //! What the tests of the window share.
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used, clippy::panic)]
 
 #[path = "../logic/support/bench.rs"]
 pub(crate) mod bench;
