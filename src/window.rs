@@ -10,5 +10,7 @@
 
 pub mod desk;
 pub mod look;
+mod outline_metal_ui;
+pub mod outline_ui;
 pub mod press;
 pub mod view;

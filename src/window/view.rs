@@ -7,6 +7,7 @@ mod bench;
 mod chart;
 mod mark;
 mod outline;
+mod outline_view;
 mod question;
 mod verdict;
 mod why;
@@ -18,6 +19,7 @@ pub use bench::{
 pub use chart::{ChartPoint, ChartView};
 pub use mark::Mark;
 pub use outline::{OutlineShape, OutlineView};
+pub use outline_view::outline_view;
 pub use question::{AnswerView, QuestionView};
 pub use verdict::{EntryView, PointView, VerdictView};
 pub use why::{BudgetBar, WhyLine, WhyView};
