@@ -1,4 +1,5 @@
 //! The renderer and the measures themselves: what the other pictures rest on.
+#![allow(clippy::unwrap_used)]
 
 use eframe::egui::epaint::{ClippedPrimitive, ImageDelta, Primitive, Vertex, WHITE_UV};
 use eframe::egui::{
