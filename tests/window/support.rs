@@ -8,3 +8,5 @@ pub(crate) mod colour_vision;
 pub(crate) mod cruel_disk;
 pub(crate) mod picture;
 pub(crate) mod renderer;
+pub(crate) mod scenes;
+pub(crate) mod shown;
