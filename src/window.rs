@@ -11,6 +11,7 @@
 pub mod desk;
 pub mod look;
 mod outline_metal_ui;
+mod outline_text_ui;
 pub mod outline_ui;
 pub mod press;
 pub mod view;

@@ -1,9 +1,9 @@
 //! From a snapshot to the drawn part: the plan's shape, with the state of each feature on the
 //! part at hand.
 
+use super::list_view::standing;
+use super::words::clean;
 use super::{Mark, OutlineShape, OutlineView};
-use crate::journal::{Event, Outcome};
-use crate::measure::VerdictWord;
 use crate::plan::{Outline, Segment, SegmentKind};
 use crate::quantity::Length;
 use crate::session::{Snapshot, State, Target};
@@ -40,11 +40,7 @@ fn shape(
     let current = subject.filter(|target| is_named && target.feature == id);
     OutlineShape {
         target: position(state, id),
-        id: if is_named {
-            id.to_owned()
-        } else {
-            String::new()
-        },
+        id: if is_named { clean(id) } else { String::new() },
         from: millimetres(segment.from),
         to: millimetres(segment.to),
         radius_from: millimetres(segment.diameter_from) / 2.0,
@@ -52,7 +48,7 @@ fn shape(
         is_bore: segment.kind == SegmentKind::Bore,
         is_length: segment.kind == SegmentKind::Length,
         mark: feature_mark(state, id),
-        leader: current.map(|target| target.callout.clone()),
+        leader: current.map(|target| clean(&target.callout)),
     }
 }
 
@@ -74,46 +70,10 @@ fn position(state: &State, feature: &str) -> Option<usize> {
 fn feature_mark(state: &State, feature: &str) -> Mark {
     let targets = state.setup().targets.iter().enumerate();
     let of_feature = targets.filter(|(_, target)| target.feature == feature);
-    let marks = of_feature.map(|(at, _)| characteristic_mark(state, at));
+    let marks = of_feature.map(|(at, _)| standing(state, at).0);
     marks
         .max_by_key(|mark| severity(*mark))
         .unwrap_or(Mark::Open)
-}
-
-/// What stands for a characteristic on the part at hand.
-fn characteristic_mark(state: &State, target: usize) -> Mark {
-    match state.answer(target).map(|answer| &answer.event) {
-        Some(Event::ReadingHeld { .. }) => return Mark::Held,
-        // Metal came off after whatever was settled before.
-        Some(Event::CuttingNoted { .. }) => return Mark::Cutting,
-        _ => {}
-    }
-    let part = state.current_part();
-    let Some(one) = part.and_then(|part| part.characteristics.get(target)) else {
-        return Mark::Open;
-    };
-    let of_word = |word| match word {
-        VerdictWord::Go => Mark::Go,
-        VerdictWord::NoGo => Mark::NoGo,
-        VerdictWord::Doubt => Mark::Doubt,
-    };
-    if let Some(word) = one.settled {
-        return of_word(word);
-    }
-    let outcomes = one.points.iter().filter_map(|point| point.outcome);
-    let marks = outcomes.map(|outcome| match outcome {
-        // With points to come nothing is GO yet.
-        Outcome::Inside | Outcome::Verdict(VerdictWord::Go) => Mark::Inside,
-        Outcome::Verdict(word) => of_word(word),
-    });
-    let nothing_yet = if one.selected {
-        Mark::Open
-    } else {
-        Mark::NotSelected
-    };
-    marks
-        .max_by_key(|mark| severity(*mark))
-        .unwrap_or(nothing_yet)
 }
 
 /// Larger is worse: what is wrong before what is undone, what is undone before what is done.
@@ -132,11 +92,12 @@ fn severity(mark: Mark) -> u8 {
 }
 
 fn spoken(state: &State, outline: &Outline) -> String {
-    let name = &state.setup().plan.part.name;
+    let name = clean(&state.setup().plan.part.name);
     let length = outline.right - outline.left;
     let diameter = outline.diameter;
     let mut text = format!("Half section of {name}, {length} mm long, {diameter} mm across");
-    let elsewhere: Vec<&str> = outline.elsewhere.iter().map(|id| id.as_str()).collect();
+    let elsewhere = outline.elsewhere.iter().map(|id| clean(id.as_str()));
+    let elsewhere: Vec<String> = elsewhere.collect();
     if !elsewhere.is_empty() {
         text.push_str("; not drawn: ");
         text.push_str(&elsewhere.join(", "));
