@@ -140,7 +140,10 @@ fn read_good(bench: &mut Bench, off_nm: i64) {
 fn parts(bench: &mut Bench, count: usize) {
     let done = |bench: &Bench| {
         let parts = bench.state().parts();
-        parts.iter().filter(|part| !part.state().is_open()).count()
+        parts
+            .iter()
+            .filter(|part| part.state() != fitledger::session::PartState::Open)
+            .count()
     };
     let mut turn = 0_i64;
     while done(bench) < count {
