@@ -8,6 +8,7 @@ mod keys;
 mod look;
 mod outline;
 mod pictures;
+mod renderer;
 mod start;
 mod support;
 mod why_view;
