@@ -5,7 +5,9 @@ use fitledger::gauge::{GaugeId, Register};
 use fitledger::journal::{Event, GaugeSource, SessionOpened};
 use fitledger::plan::Plan;
 use fitledger::quantity::{Celsius, LengthUnit};
-use fitledger::session::{Command, Incoming, Recorder, Snapshot, TargetLimits, resume_session};
+use fitledger::session::{
+    Command, Incoming, PartState, Recorder, Snapshot, TargetLimits, resume_session,
+};
 use fitledger::window::desk::{Desk, Form, Menu, Mode};
 use fitledger::window::look::Tokens;
 use fitledger::window::view::{BenchView, Mark, bench_view};
@@ -67,6 +69,7 @@ pub(crate) fn demo() -> SessionOpened {
         gauges: Register::DEMO_TEXT.to_owned(),
         operator: "night shift".to_owned(),
         sources: ["mic-25", "caliper-150", "bore-6"].map(source).to_vec(),
+        parts: Some(12),
         offset: "+01:00".to_owned(),
         ..SessionOpened::default()
     }
@@ -142,7 +145,7 @@ fn parts(bench: &mut Bench, count: usize) {
         let parts = bench.state().parts();
         parts
             .iter()
-            .filter(|part| part.state() != fitledger::session::PartState::Open)
+            .filter(|part| part.state() != PartState::Open)
             .count()
     };
     let mut turn = 0_i64;
@@ -272,7 +275,7 @@ fn troubled() -> Vec<Scene> {
     let moment = bench.later();
     let taken = bench.recorder.continue_in(&disk, "session-2.jsonl", moment);
     assert_eq!(taken.unwrap().failure, None);
-    add("continued", &bench, Mark::Inside);
+    add("continued", &bench, Mark::Go);
     add("damaged-resumed", &resumed(), Mark::Inside);
     scenes
 }
@@ -370,16 +373,20 @@ fn long_names() -> Bench {
     bench
 }
 
+/// A plan may not hold them; a person's name and what the system says of a port may.
 fn control_names() -> Bench {
-    let text = feature(
-        "A",
-        "20 k6",
-        "name = \"seat\\u001b[31m \\u202Eright\\u0000\\n\\tend\"",
-    );
-    let mut opened = plan(&text);
+    let mut opened = demo();
     opened.operator = "a\u{7}b\u{200B}c\u{202E}d\u{9B}31m".to_owned();
     let mut bench = Bench::new(opened);
-    bench.reads("20.008");
+    let detail = "/dev/tty\u{1b}[31m\n\tUSB\u{202E}0";
+    notice(&mut bench, line("mic-25", "missing", detail));
+    let refused = Event::ReadingRefused {
+        gauge: "mic-25".to_owned(),
+        code: "no\u{0}number\r\n".to_owned(),
+        raw: (0..=255).collect(),
+    };
+    notice(&mut bench, refused);
+    mic(&mut bench, &["20.008", "20.009", "20.008"]);
     bench
 }
 
