@@ -20,7 +20,7 @@ use fitledger::window::why_ui::why_ui;
 
 use crate::support::bench::Bench;
 use crate::support::picture::{Measured, keep, painted_texts, picture, window};
-use crate::support::scenes::demo;
+use crate::support::scenes::{demo, scenes};
 use crate::support::shown::snapshot;
 
 const HOUSING: &str = include_str!("../plans/drawn/pump_housing.toml");
@@ -124,4 +124,36 @@ fn look_at_them() {
         Theme::Night,
         &housing(Some(3)),
     );
+    for scene in scenes() {
+        let view = scene.view();
+        if let Some(question) = &view.question {
+            for size in [[528.0, 104.0], [528.0, 270.0]] {
+                let image = picture(size, 1.0, |ui| {
+                    question_ui(
+                        ui,
+                        whole(size),
+                        question,
+                        &look(Theme::Night),
+                        &mut Vec::new(),
+                    );
+                });
+                keep(&format!("question-{}-{}", scene.name, size[1]), &image);
+            }
+        }
+        if let Some(why) = &view.why {
+            for size in [[528.0, 390.0], [1000.0, 640.0]] {
+                let image = picture(size, 1.0, |ui| {
+                    why_ui(ui, whole(size), why, &look(Theme::Day));
+                });
+                keep(&format!("why-{}-{}", scene.name, size[1]), &image);
+            }
+        }
+        if view.chart.points.len() > 1 {
+            let size = [528.0, 82.0];
+            let image = picture(size, 2.0, |ui| {
+                chart_ui(ui, whole(size), &view.chart, &look(Theme::Night));
+            });
+            keep(&format!("chart-{}", scene.name), &image);
+        }
+    }
 }
