@@ -258,13 +258,12 @@ fn answer_ui(
     if !place.is_positive() {
         return;
     }
-    let response = spoken(
-        ui,
-        place,
-        &format!("answer {at}"),
-        &cleaned(&answer.text),
-        true,
-    );
+    // Without a text the key is its name: something pressable must have one.
+    let name = match answer.text.is_empty() {
+        true => key_text(answer.key),
+        false => cleaned(&answer.text),
+    };
+    let response = spoken(ui, place, &format!("answer {at}"), &name, true);
     let is_down = response.is_pointer_button_down_on();
     if response.clicked() {
         presses.push(press_of(answer.key));

@@ -149,7 +149,7 @@ fn scrolled_ui(
         let times = |key| f32::from(u8::from(input.key_pressed(key)));
         times(Key::PageUp) - times(Key::PageDown)
     });
-    let builder = UiBuilder::new().id_salt("why").max_rect(area);
+    let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
     let seen = ui.scope_builder(builder, |ui| {
         ui.set_clip_rect(area.intersect(ui.clip_rect()));
         // No gradient: the line at the foot says that there is more.
