@@ -150,23 +150,21 @@ fn scrolled_ui(
         times(Key::PageUp) - times(Key::PageDown)
     });
     let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
-    let seen = ui.scope_builder(builder, |ui| {
-        ui.set_clip_rect(area.intersect(ui.clip_rect()));
-        // No gradient: the line at the foot says that there is more.
-        ui.spacing_mut().scroll.fade.strength = 0.0;
-        ScrollArea::vertical()
-            .auto_shrink(false)
-            .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
-            .show(ui, |ui| {
-                let (place, _) =
-                    ui.allocate_exact_size(vec2(ui.available_width(), whole), Sense::hover());
-                if pages.abs() > 0.0 {
-                    ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
-                }
-                paint(ui, place);
-            })
-    });
-    let seen = seen.inner;
+    let mut inside = ui.new_child(builder);
+    inside.set_clip_rect(area.intersect(ui.clip_rect()));
+    // No gradient: the line at the foot says that there is more.
+    inside.spacing_mut().scroll.fade.strength = 0.0;
+    let seen = ScrollArea::vertical()
+        .auto_shrink(false)
+        .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
+        .show(&mut inside, |ui| {
+            let room = vec2(ui.available_width(), whole);
+            let (place, _) = ui.allocate_exact_size(room, Sense::hover());
+            if pages.abs() > 0.0 {
+                ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
+            }
+            paint(ui, place);
+        });
     let has_more =
         seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
     let text = if has_more {
