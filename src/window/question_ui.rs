@@ -120,9 +120,11 @@ fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
             // Height for the finger against size for the eye.
             let worth = field.clamp(0.0, TOUCH) / TOUCH + shrunk;
             let rank = (fits && field >= LOWEST, if fits { worth } else { field });
-            if best.is_none_or(|(_, before)| {
-                rank.0 > before.0 || (rank.0 == before.0 && rank.1 > before.1 + 0.01)
-            }) {
+            let is_better = |(_, (is_sound, before)): (Plan, (bool, f32))| {
+                let (now_sound, now) = rank;
+                (now_sound & !is_sound) || (now_sound == is_sound && now > before + 0.01)
+            };
+            if best.is_none_or(is_better) {
                 best = Some((plan, rank));
             }
         }

@@ -1,5 +1,6 @@
 //! The drawn part, the chart, the reasons and the question: what is painted, where, under which
 //! names, and what a press on it asks for.
+#![allow(clippy::unwrap_used)]
 #![allow(
     clippy::cast_precision_loss,
     clippy::float_cmp,
@@ -416,14 +417,10 @@ fn extent(view: &OutlineView) -> (f32, f32) {
         .enumerate_pixels()
         .filter(|(_, _, pixel)| *pixel != ground);
     let inked: Vec<(u32, u32)> = inked.map(|(x, y, _)| (x, y)).collect();
-    let bottom = image.height() * 3 / 4;
-    let (rows, low): (Vec<u32>, Vec<u32>) = (
-        inked.iter().map(|(_, y)| *y).collect(),
-        inked.iter().map(|(x, _)| *x).collect(),
-    );
-    assert!(bottom > 0);
+    let columns: Vec<u32> = inked.iter().map(|(x, _)| *x).collect();
+    let rows: Vec<u32> = inked.iter().map(|(_, y)| *y).collect();
     let span = |of: &[u32]| (of.iter().max().unwrap() - of.iter().min().unwrap()) as f32 / 4.0;
-    (span(&low) - 12.0, span(&rows))
+    (span(&columns) - 12.0, span(&rows))
 }
 
 #[test]
