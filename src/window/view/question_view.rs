@@ -75,7 +75,7 @@ pub(super) fn question(
     let state = &snapshot.state;
     match &desk.mode {
         Mode::Choosing(menu) => Some(menu_question(*menu, snapshot, words)),
-        Mode::Filling { form, .. } => Some(form_question(*form, state)),
+        Mode::Filling { form, .. } => Some(form_question(*form, state, words)),
         Mode::Measuring | Mode::Typing { .. } => held(state, focus, words),
     }
 }
@@ -205,7 +205,7 @@ fn open_in_setting(state: &State) -> String {
     }
 }
 
-fn form_question(form: Form, state: &State) -> QuestionView {
+fn form_question(form: Form, state: &State, words: Words) -> QuestionView {
     let (title, line) = match form {
         Form::VoidReason => (
             "Why does the last reading not count?",
@@ -213,16 +213,16 @@ fn form_question(form: Form, state: &State) -> QuestionView {
         ),
         Form::Temperature => (
             "Part temperature",
-            "Degrees Celsius of the part; behind a blank that of the gauge, if it was read.",
+            "In °C, the gauge's after it if it was read: 31 22. A minus alone: not known.",
         ),
         Form::PutBack => (
             "The part is back in the chuck",
-            "How it was set true, and the runout found.",
+            "How it was set true, and the runout found: dial indicator 0.01.",
         ),
         Form::ToolNote => ("The tool was changed", "Which tool, in a few words."),
         Form::Offset => (
             "An offset was given",
-            "By how much in millimetres; behind a blank, which tool or axis.",
+            "By how much in mm, then which tool or axis.",
         ),
         Form::Operator => (
             "Who measures from here on?",
@@ -231,9 +231,24 @@ fn form_question(form: Form, state: &State) -> QuestionView {
     };
     QuestionView {
         title: title.to_owned(),
-        lines: vec![line.to_owned()],
+        lines: vec![words.sentence(line)],
         answers: Vec::new(),
         waiting: waiting(state),
         is_alarm: false,
+    }
+}
+
+impl QuestionView {
+    /// The question in words, for those who do not see it.
+    pub fn spoken(&self) -> String {
+        let mut text = format!("{}.", self.title.trim_end_matches(['.', '?']));
+        for line in &self.lines {
+            text.push(' ');
+            text.push_str(line);
+        }
+        for answer in &self.answers {
+            text.push_str(&format!(" {}: {}.", answer.key, answer.text));
+        }
+        text
     }
 }
