@@ -1,4 +1,5 @@
 //! The metal bar over any limits, values and doubts.
+#![allow(clippy::unwrap_used)]
 
 use fitledger::tolerance::MetalSide;
 use fitledger::window::view::{BarFacts, BarView, ZoneKind, bar};

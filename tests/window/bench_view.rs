@@ -4,6 +4,8 @@
 //! 20.015), 15 h6 is 0 and -11 µm, 20 H7 is +21 and 0 µm. `mic` has MPE 2 µm, step 1 µm and
 //! repeatability 0.5 µm: u² = 2²/3 + 0.5²/3 + 0.5² = 1.6667 µm², u = 1.291 µm, U = 2.582 µm.
 
+#![allow(clippy::unwrap_used)]
+
 use fitledger::gauge::GaugeId;
 use fitledger::quantity::Celsius;
 use fitledger::session::{Command, Incoming, Message, Snapshot, Unrecorded};
@@ -882,6 +884,14 @@ fn every_list_of_choices_says_what_its_keys_do() {
         ..Desk::default()
     };
     let lines = |menu| shown_with(&bench, &desk(menu)).question.unwrap().lines;
+    // The simulated hand has its own two keys, where there is one.
+    let mut simulated = snapshot(&bench);
+    simulated.is_playing = Some(false);
+    let keys: Vec<char> = choices(Menu::Bench, &simulated)
+        .iter()
+        .map(|(key, _)| *key)
+        .collect();
+    assert_eq!(keys.iter().rev().take(2).collect::<Vec<_>>(), [&'*', &'+']);
     assert_eq!(lines(Menu::TakeOut), ["Still open in this setting: B."]);
     assert_eq!(lines(Menu::NextPart), ["Still open on part 1: B, C."]);
 }

@@ -1,4 +1,5 @@
 //! Thinning the run chart: nothing that must be seen is lost.
+#![allow(clippy::unwrap_used)]
 
 use std::time::{Duration, Instant};
 

@@ -3,6 +3,7 @@
 //! 20 k6: IT6 over 18 to 30 mm is 13 µm (ISO 286-1, table 1), k for IT4 to IT7 has ei = +2 µm
 //! (table 5; both from memory). `mic`: MPE 2 µm, step 1 µm, repeatability 0.5 µm, so
 //! u² = 1.3333 + 0.0833 + 0.25 = 1.6667 µm² and u = 1.291 µm.
+#![allow(clippy::unwrap_used)]
 
 use fitledger::journal::{Event, SessionOpened};
 use fitledger::quantity::{Celsius, Length};

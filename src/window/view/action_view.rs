@@ -213,7 +213,8 @@ fn cut(state: &State, focus: &Focus<'_>, words: Words) -> Option<String> {
         return None;
     }
     let depth = metal.depth_of_cut().map(|depth| depth.length());
-    let sentence = cut_sentence(state, place, metal.left(), depth);
+    let dial = metal.dial_numbers();
+    let sentence = cut_sentence(state, place, metal.left(), depth, dial);
     Some(words.sentence(&as_sentence(&sentence)))
 }
 

@@ -58,9 +58,21 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
         ],
-        Menu::Close => &[('+', "close for good"), ('-', "go on")],
+        Menu::Close => &[
+            ('+', "close for good"),
+            ('-', "go on"),
+            ('0', "leave it unfinished, to the start"),
+        ],
     };
-    let owned = fixed.iter().map(|(key, text)| (*key, (*text).to_owned()));
+    let mut all: Vec<(char, &str)> = fixed.to_vec();
+    if let (Menu::Bench, Some(is_playing)) = (menu, snapshot.is_playing) {
+        let hand = match is_playing {
+            true => "the simulated hand stops",
+            false => "the simulated hand goes on by itself",
+        };
+        all.extend([('+', hand), ('*', "press the simulated gauge's button")]);
+    }
+    let owned = all.into_iter().map(|(key, text)| (key, text.to_owned()));
     owned.collect()
 }
 
@@ -121,6 +133,10 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
     let state = &snapshot.state;
     let part = state.current_part().map_or(1, |part| part.number);
     let open = open_on_part(state);
+    let in_setting = match state.open_when_taken_out().as_slice() {
+        [] => "nothing".to_owned(),
+        open => clean(&open.join(", ")),
+    };
     let (title, mut lines, is_alarm) = match menu {
         Menu::Bench => (
             "What was done, or is to be done?".to_owned(),
@@ -134,10 +150,7 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
         ),
         Menu::TakeOut => (
             "Take the part out of the chuck?".to_owned(),
-            vec![format!(
-                "Still open in this setting: {}.",
-                clean(&open_in_setting(state))
-            )],
+            vec![format!("Still open in this setting: {}.", in_setting)],
             true,
         ),
         Menu::NextPart => (
@@ -191,18 +204,6 @@ fn open_on_part(state: &State) -> Vec<String> {
         }
     }
     open
-}
-
-/// Features of the setting that was measured last, or comes next, still open.
-fn open_in_setting(state: &State) -> String {
-    let latest = state.latest_answer().map(|(latest, _)| latest);
-    let index = latest.or(state.current_target());
-    let target = index.and_then(|index| state.setup().targets.get(index));
-    let open = target.map(|target| state.open_in_setting(target.setting));
-    match open.unwrap_or_default().as_slice() {
-        [] => "nothing".to_owned(),
-        open => open.join(", "),
-    }
 }
 
 fn form_question(form: Form, state: &State, words: Words) -> QuestionView {

@@ -157,6 +157,17 @@ fn measuring_keys(
     }
     keys.push(("G", "glance"));
     keys.push((".", "more"));
+    if let Some(is_playing) = snapshot.is_playing {
+        keys.push(("Space", "press the gauge"));
+        keys.push((
+            "P",
+            if is_playing {
+                "the hand stops"
+            } else {
+                "the hand goes on"
+            },
+        ));
+    }
 }
 
 /// What Enter does: away from what is shown to what comes next.
