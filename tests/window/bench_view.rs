@@ -933,6 +933,81 @@ fn the_chart_has_the_worst_point_of_each_part_and_the_last_reading() {
     assert_eq!(chart.upper.unwrap(), (0.2, "20.015".to_owned()));
 }
 
+#[test]
+fn the_key_strip_has_the_keys_that_do_something_now() {
+    let keys = |bench: &Bench, desk: &Desk| {
+        let view = shown_with(bench, desk);
+        let keys = view.keys.into_iter();
+        keys.map(|key| format!("{} {}", key.key, key.does))
+            .collect::<Vec<_>>()
+    };
+    let mut opened = plan(&feature("A", "20 k6", ""));
+    opened.parts = Some(2);
+    let mut bench = Bench::new(opened);
+    let fresh = [
+        "0-9 type a reading",
+        "C cutting",
+        "T temperature",
+        "G glance",
+        ". more",
+    ];
+    assert_eq!(keys(&bench, &Desk::default()), fresh);
+    bench.reads("20.008");
+    assert_eq!(
+        keys(&bench, &Desk::default()),
+        [
+            "0-9 type a reading",
+            "Enter next",
+            "Backspace void last",
+            "* repeat this point",
+            "/ next part",
+            "C cutting",
+            "T temperature",
+            "W why",
+            "G glance",
+            ". more",
+        ]
+    );
+    let desk = left(&bench);
+    assert!(keys(&bench, &desk).contains(&"Enter next part".to_owned()));
+    bench.reads("20.008");
+    let last = keys(&bench, &Desk::default());
+    assert!(!last.contains(&"/ next part".to_owned()), "{last:?}");
+}
+
+#[test]
+fn a_warm_part_of_doubt_is_left_to_cool_when_its_temperature_is_what_costs() {
+    // 200 h6 is 199.971 to 200.000; at 40 °C the expansion alone is uncertain by far more than
+    // the gauge, so nothing else helps.
+    let gauge = "[[gauge]]\nid = \"long\"\nkind = \"outside_micrometer\"\nrange = [175, 200]\n\
+                 resolution = 0.001\nmpe = 0.002\n";
+    let mut opened = plan(&format!(
+        "material = \"1.4301\"\n{}",
+        feature("A", "200 h6", "surface = \"outside\"")
+    ));
+    opened.gauges.push_str(gauge);
+    let mut bench = Bench::new(opened);
+    warm(&mut bench, 40_000);
+    assert_eq!(bench.reads_with("long", "200.060"), "DOUBT");
+    assert_eq!(
+        shown(&bench).action,
+        "Let the part cool to the temperature of the gauge, then measure again."
+    );
+}
+
+#[test]
+fn a_part_out_of_the_chuck_is_not_forgotten() {
+    let mut bench = three();
+    bench.reads("20.008");
+    bench.asks(Command::TakeOut);
+    let view = shown_with(&bench, &left(&bench));
+    assert_eq!(
+        view.action,
+        "The part is out of the chuck: put it back, or measure B, Ø15 h6, collar (14.989 to \
+         15.000) there."
+    );
+}
+
 /// Every text of the view that stands on the screen.
 fn texts(view: &BenchView) -> Vec<String> {
     let mut all = vec![
