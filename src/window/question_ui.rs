@@ -1,7 +1,7 @@
 //! Something that wants an answer: what is asked, why, and a large field for each answer with
 //! its key.
 
-use eframe::egui::{Align2, Rect, Stroke, Ui, pos2, vec2};
+use eframe::egui::{Align2, Painter, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use super::look::{Look, Pattern, REGULAR, bold, fitted_text, paint_pattern, spoken, wrapped_text};
 use super::paragraph_ui::{Paragraph, cleaned};
@@ -270,7 +270,24 @@ fn answer_ui(
     if response.clicked() {
         presses.push(press_of(answer.key));
     }
-    let painter = ui.painter_at(place);
+    answer_fill_ui(&ui.painter_at(place), place, answer, is_down, plan, look);
+    if response.has_focus() {
+        let frame = Stroke::new(2.0, look.tokens.doubt);
+        let edge = place.shrink(2.0);
+        ui.painter_at(place)
+            .rect_stroke(edge, 0.0, frame, StrokeKind::Inside);
+    }
+}
+
+/// The field: its key in a box, and its text.
+fn answer_fill_ui(
+    painter: &Painter,
+    place: Rect,
+    answer: &AnswerView,
+    is_down: bool,
+    plan: Plan,
+    look: &Look,
+) {
     let tokens = &look.tokens;
     let (ground, ink) = if is_down {
         (tokens.chosen, tokens.ground)
@@ -289,7 +306,7 @@ fn answer_ui(
     painter.rect_filled(key, 0.0, ink);
     let (bold, text) = (bold(), key_text(answer.key));
     fitted_text(
-        &painter,
+        painter,
         key.shrink(2.0),
         Align2::CENTER_CENTER,
         &text,
@@ -305,22 +322,13 @@ fn answer_ui(
         let size = ANSWER * plan.shrunk;
         let lines = if rest.height() >= 2.3 * size { 2 } else { 1 };
         wrapped_text(
-            &painter,
+            painter,
             (rest, lines),
             Align2::LEFT_CENTER,
             &answer.text,
             size,
             REGULAR,
             ink,
-        );
-    }
-    if response.has_focus() {
-        let frame = Stroke::new(2.0, tokens.doubt);
-        painter.rect_stroke(
-            place.shrink(2.0),
-            0.0,
-            frame,
-            eframe::egui::StrokeKind::Inside,
         );
     }
 }
