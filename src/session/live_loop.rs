@@ -276,15 +276,13 @@ impl LiveLoop {
     fn retry(&mut self, now: Moment) -> bool {
         let mut progress = false;
         for folder in continuation_folders(&self.folder) {
-            match continue_recording(&mut self.recorder, &self.folder, &folder, now) {
-                Ok((taken, path)) => {
-                    self.folder = folder;
-                    progress |= !taken.recorded.is_empty();
-                    self.shown(taken);
-                    self.tell(format!("Recording goes on in {}.", path.display()));
-                }
-                // Why it failed at first says more than why each further try did.
-                Err(_) => {}
+            // Why it failed at first says more than why each further try did.
+            let gone_on = continue_recording(&mut self.recorder, &self.folder, &folder, now);
+            if let Ok((taken, path)) = gone_on {
+                self.folder = folder;
+                progress |= !taken.recorded.is_empty();
+                self.shown(taken);
+                self.tell(format!("Recording goes on in {}.", path.display()));
             }
             if !self.recorder.has_failed() {
                 progress = true;
