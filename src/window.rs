@@ -19,3 +19,15 @@ pub mod press;
 pub mod question_ui;
 pub mod view;
 pub mod why_ui;
+
+use crate::session::{Begin, BeginError, Workspace};
+
+/// Opens the window and comes back when it is closed: with a session, or where one is chosen.
+///
+/// # Errors
+/// There is no display to open it on; or what was asked cannot be begun.
+pub fn open(_begin: Option<Begin>, _workspace: Workspace) -> Result<(), BeginError> {
+    // The painting of it is not part of the program yet.
+    let message = "There is no display that the window could be opened on.";
+    Err(BeginError::outside("no_display", message, None))
+}

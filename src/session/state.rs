@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::answers::Answers;
+use super::log::{Parts, Records};
 use super::setup::Setup;
 use crate::gauge::{GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
@@ -16,8 +17,8 @@ use crate::quantity::Celsius;
 pub struct State {
     pub(super) setup: Arc<Setup>,
     /// Shared, so that a copy of the state costs little; a part at hand is copied when changed.
-    pub(super) parts: Vec<Arc<Part>>,
-    pub(super) readings: Vec<Record>,
+    pub(super) parts: Parts,
+    pub(super) readings: Records,
     pub(super) pending: VecDeque<Pending>,
     pub(super) last_frames: BTreeMap<GaugeId, Frame>,
     pub(super) bench: Bench,
@@ -221,8 +222,8 @@ impl State {
         let bench = Bench::new(&setup.operator);
         Self {
             setup,
-            parts: Vec::new(),
-            readings: Vec::new(),
+            parts: Parts::default(),
+            readings: Records::default(),
             pending: VecDeque::new(),
             last_frames: BTreeMap::new(),
             bench,

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::log::{Parts, Records};
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
 use crate::journal::{Outcome, Place, Sequence};
@@ -91,12 +92,12 @@ impl State {
     }
 
     /// All parts so far.
-    pub fn parts(&self) -> &[Arc<Part>] {
+    pub fn parts(&self) -> &Parts {
         &self.parts
     }
 
     /// All readings so far, by their line.
-    pub fn readings(&self) -> &[Record] {
+    pub fn readings(&self) -> &Records {
         &self.readings
     }
 
