@@ -9,6 +9,8 @@
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
 pub mod desk;
+pub mod keys;
 pub mod look;
 pub mod press;
+pub mod settings;
 pub mod view;
