@@ -5,6 +5,7 @@ mod command;
 mod decide;
 mod intake;
 mod judged;
+mod live;
 mod judged_parts;
 mod next_action;
 mod opening;
@@ -26,6 +27,7 @@ pub use answers::{Answer, GaugeLine};
 pub use command::{Command, Refusal};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
+pub use live::{Request, typed_reading};
 pub use judged::{Judged, judge_place};
 pub use next_action::{answer_sentence, limits_text, next_action, number_text, remedy_sentences};
 pub use opening::{
