@@ -36,9 +36,9 @@ mod uncertainty;
 mod usual;
 mod verdict;
 
-pub use guard::{guard_band, largest_proving_uncertainty};
+pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
-pub use measured::{Correction, MeasureError, Measured, measure};
+pub use measured::{Correction, MeasureError, Measured, indication_for, measure};
 pub use plausible::{Cause, Circumstances, Plausibility, plausibility, slipped_zero};
 pub use points::{Point, PointsJudgement, judged_points, taper_of_points};
 pub use remaining::{

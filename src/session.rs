@@ -1,7 +1,9 @@
 //! The truth of the bench: what each input does (`decide`), and the state that events give.
 
+mod account;
 mod answers;
 mod command;
+mod cut;
 mod decide;
 mod intake;
 mod judged;
@@ -23,13 +25,18 @@ mod suspicion;
 mod view;
 mod workspace;
 
+pub use account::{Account, account, account_of, expected_uncertainty};
 pub use answers::{Answer, GaugeLine};
 pub use command::{Command, Refusal};
+pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
 pub use live::{Request, typed_reading};
 pub use judged::{Judged, judge_place};
-pub use next_action::{answer_sentence, limits_text, next_action, number_text, remedy_sentences};
+pub use next_action::{
+    answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
+    remedy_sentences,
+};
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,

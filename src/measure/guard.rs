@@ -44,6 +44,30 @@ pub fn guard_band<Q: Exact>(
         .map(Q::from_units))
 }
 
+/// How far beyond a limit a value may lie and still be DOUBT; from there on it is NO-GO.
+///
+/// Formula: d = factor u (guard); z u (probability); 0 (simple)
+/// Symbols: u standard uncertainty in smallest steps; z normal quantile of the confidence.
+/// Valid:   as [`judge`]; the same beyond both limits.
+/// Rounding: up to a whole step.
+/// Source:  JCGM 106:2012 clause 7 and 8; ISO 14253-1:2017; the NO-GO of [`judge`], solved.
+/// Checked: tests/logic/measure_judge.rs.
+/// Errors:  as [`judge`].
+pub fn doubt_beyond<Q: Exact>(
+    standard_uncertainty: Option<f64>,
+    rule: Rule,
+) -> Result<Q, JudgeError> {
+    let rule = resolved_rule(Some(rule), standard_uncertainty)?;
+    let steps = match (rule, standard_uncertainty) {
+        (Rule::Guard { factor }, Some(u)) => steps_up(factor * u),
+        (Rule::Probability { confidence }, Some(u)) => {
+            normal_quantile(confidence).map_or(0, |z| steps_up(z * u))
+        }
+        _ => 0,
+    };
+    Ok(Q::from_units(steps))
+}
+
 /// The least guard in steps that gives the confidence; none when even the middle has less.
 fn probability_guard<Q: Exact>(limits: &Limits<Q>, u: f64, confidence: f64) -> Option<i64> {
     let proved = |guard: i64| {

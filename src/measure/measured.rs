@@ -7,6 +7,10 @@ use super::uncertainty::{Uncertainty, UncertaintyError, gauge_lines, thermal_lin
 use crate::gauge::GaugeError;
 use crate::quantity::Length;
 
+/// More steps are not needed to invert a bias: each halves what is left of it, and no bias is
+/// more than 10 m.
+const INVERSION_STEPS_MAX: usize = 40;
+
 /// A measured value: the size at 20 °C, its uncertainty, and what was corrected on the way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Measured {
@@ -100,6 +104,40 @@ pub fn measure(
         uncertainty: lines.map(Uncertainty::combined).transpose()?,
         corrections,
     })
+}
+
+/// What the gauge must show now for the part to have this size at 20 °C: [`measure`] backwards.
+///
+/// Formula: x - b(x) = L20 (1 + a_w (t_w - 20)) / (1 + a_s (t_s - 20)), solved for x
+/// Symbols: x indication; b(x) bias there; the right side as in [`Thermal::gauge_must_show`].
+/// Valid:   as there; a bias that changes by less than half of the indication's change, so that
+///          x <- right side + b(x) comes to rest.
+/// Rounding: once, half to even, to 1 nm (the bias once more); measured again it is within 1 nm,
+///          2 nm with a bias.
+/// Source:  [`measure`], solved for the indication.
+/// Checked: tests/logic/measure_temperature.rs (round trip).
+/// Errors:  OutOfRange, ExpansionOutOfRange, UncertaintyOutOfRange.
+pub fn indication_for(
+    size_at_20: Length,
+    gauge: &GaugeError,
+    thermal: Option<&Thermal>,
+) -> Result<Length, TemperatureError> {
+    let unbiased = match thermal {
+        Some(thermal) => thermal.gauge_must_show(size_at_20)?,
+        None => size_at_20,
+    };
+    let Some(calibration) = &gauge.calibration else {
+        return Ok(unbiased);
+    };
+    let mut indication = unbiased;
+    for _ in 0..INVERSION_STEPS_MAX {
+        let next = unbiased + calibration.bias_at(indication);
+        if next == indication {
+            break;
+        }
+        indication = next;
+    }
+    Ok(indication)
 }
 
 impl From<TemperatureError> for MeasureError {

@@ -1,6 +1,7 @@
 //! From the value of a reading at its place to a verdict, or to the metal still to come off:
 //! the session's circumstances (gauge, temperature, repeats, points) put into `measure`.
 
+use super::cut::metal_left;
 use super::judged_parts::{
     angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
     whole_steps_up,
@@ -11,10 +12,9 @@ use crate::gauge::{Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    Aim, CutAdvice, CutSetting, Judgement, LEAST_CUT, Measured, Remedy, Repeatability,
-    RepeatabilityOrigin, Repeats, Rule, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K,
-    Temperature, Thermal, Thermometer, VerdictWord, guard_band, judge, measure, remaining_metal,
-    remedies, settled_repeats, slipped_zero,
+    CutAdvice, Judgement, Measured, Remedy, Repeatability, RepeatabilityOrigin, Repeats, Rule,
+    SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+    VerdictWord, judge, measure, remedies, settled_repeats, slipped_zero,
 };
 use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
@@ -23,7 +23,7 @@ use crate::tolerance::{Limits, MetalSide};
 const SLIPPED_READINGS: usize = 3;
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
-const READINGS_DISAGREE: &str = "readings_disagree";
+pub(super) const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
@@ -122,12 +122,12 @@ pub(super) fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remed
 }
 
 /// One reading with everything around it.
-struct Case<'a> {
-    state: &'a State,
-    target: &'a Target,
-    target_index: usize,
-    place: &'a Place,
-    sequence: Sequence,
+pub(super) struct Case<'a> {
+    pub(super) state: &'a State,
+    pub(super) target: &'a Target,
+    pub(super) target_index: usize,
+    pub(super) place: &'a Place,
+    pub(super) sequence: Sequence,
 }
 
 impl Case<'_> {
@@ -154,7 +154,7 @@ impl Case<'_> {
                 judgement.verdict = VerdictWord::Doubt;
             }
         }
-        if let Some(cutting) = self.cutting(&measured, limits, &judgement) {
+        if let Some(cutting) = self.cutting(&measured, &judgement) {
             return Ok(cutting);
         }
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
@@ -206,7 +206,7 @@ impl Case<'_> {
     }
 
     /// The gauge of the register that gave the reading.
-    fn gauge(&self) -> Option<&Gauge> {
+    pub(super) fn gauge(&self) -> Option<&Gauge> {
         self.state.setup().gauge(&self.gauge_id()?)
     }
 
@@ -279,7 +279,7 @@ impl Case<'_> {
     }
 
     /// Corrected to 20 °C, with its uncertainty.
-    fn measured(
+    pub(super) fn measured(
         &self,
         mean: Length,
         count: u32,
@@ -299,7 +299,7 @@ impl Case<'_> {
     }
 
     /// Temperatures as known at the reading; none when the part's material is not.
-    fn thermal(&self, notes: &mut Vec<String>) -> Option<Thermal> {
+    pub(super) fn thermal(&self, notes: &mut Vec<String>) -> Option<Thermal> {
         let part_expansion = self.state.setup().expansion?;
         let at_ms = self
             .state
@@ -356,32 +356,15 @@ impl Case<'_> {
     }
 
     /// While cutting, a value on the metal-on side that is not GO is no verdict yet.
-    fn cutting(
-        &self,
-        measured: &Measured,
-        limits: &Limits,
-        judgement: &Judgement,
-    ) -> Option<Judged> {
+    fn cutting(&self, measured: &Measured, judgement: &Judgement) -> Option<Judged> {
         let surface = self.target.surface;
         let is_cutting = self.state.bench().cutting && judgement.verdict != VerdictWord::Go;
         if !is_cutting || surface.metal_side() == MetalSide::Neither {
             return None;
         }
-        // A gauge too coarse to prove any size may still rough: then the limits themselves count.
-        // So it is with a rule that asks for an uncertainty where none is known.
-        let guard = guard_band(limits, measured.standard_nm(), judgement.rule).ok();
-        let guard = guard.flatten().unwrap_or(Length::ZERO);
-        let setting = CutSetting {
-            aim: match self.target.aim {
-                crate::plan::Aim::Middle => Aim::Middle,
-                crate::plan::Aim::TowardMetal => Aim::TowardMetal,
-            },
-            guard,
-            leave: Length::ZERO,
-            least_cut: self.target.least_cut.unwrap_or(LEAST_CUT),
-            dial: self.state.setup().dial,
-        };
-        let metal = remaining_metal(measured.value, limits, surface, &setting).ok()?;
+        let u = measured.standard_nm();
+        let rule = judgement.rule;
+        let metal = metal_left(self.state.setup(), self.target, measured.value, u, rule)?;
         matches!(metal.advice(), CutAdvice::Cut | CutAdvice::Polish).then(|| Judged::Cutting {
             value_at_20: measured.value,
             left: metal.left(),

@@ -90,7 +90,7 @@ pub fn answer_sentence(state: &State, event: &Event) -> Option<String> {
 
 /// What to cut. Shown as on a dial and towards metal on, so that no shown cut takes more than
 /// there is.
-fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Length>) -> String {
+pub fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Length>) -> String {
     let shown = |length: Length| {
         let step = length.round_to(SHOWN_STEP, Rounding::Floor);
         step.to_text(LengthUnit::Millimetre, 3)
@@ -199,7 +199,8 @@ pub fn number_text(unit: ValueUnit, units: i64) -> String {
     }
 }
 
-fn note_words(note: &str) -> String {
+/// What a note of a verdict means.
+pub fn note_words(note: &str) -> String {
     match note {
         "readings_disagree" => "readings disagree".to_owned(),
         "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),

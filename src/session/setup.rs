@@ -1,6 +1,8 @@
 //! What a session measures against: the plan's characteristics in measuring order, the gauges,
 //! the decision rule. Built from `session_opened`, live and on replay alike.
 
+use std::sync::Arc;
+
 use crate::gauge::{Faces, Gauge, GaugeId, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
@@ -76,6 +78,8 @@ pub struct Setup {
     pub targets: Vec<Target>,
     /// The plan.
     pub plan: Plan,
+    /// The tolerance tables that its limits come from, house tables included.
+    pub tables: Arc<Tables>,
     /// The gauge register.
     pub register: Register,
     /// Expansion of the part's material, if the plan names one.
@@ -165,6 +169,7 @@ impl Setup {
             targets: targets_of(&plan, &opened.stage)?,
             expansion: expansion.map(|material| material.expansion()),
             plan,
+            tables: Arc::new(tables),
             register,
             stage: opened.stage.clone(),
             sources: opened.sources.clone(),

@@ -42,7 +42,7 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
 }
 
 /// The first gauge of the session that may prove the characteristic, else the session's first.
-fn gauge_for(state: &State, target: &Target) -> Option<GaugeId> {
+pub(super) fn gauge_for(state: &State, target: &Target) -> Option<GaugeId> {
     let ids = || {
         state
             .setup()

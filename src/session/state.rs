@@ -116,6 +116,9 @@ pub struct Record {
     pub at_ms: u64,
     /// The value as read, in smallest steps; 0 for a check.
     pub value: i64,
+    /// The value at 20 °C that it came to, in smallest steps; 0 until it was judged or noted
+    /// while cutting.
+    pub value_at_20: i64,
     /// Its gauge, by its place in the setup (see [`Setup::gauge_id`]), if known there.
     pub gauge: Option<u16>,
     /// Part number, 0 when it was never assigned.
@@ -250,8 +253,14 @@ impl State {
                 self.bench.held.take_if(|held| held.reading == *reading);
             }
             Event::VerdictGiven(verdict) => return self.take_verdict(sequence, verdict),
-            Event::CuttingNoted { reading, place, .. } => {
+            Event::CuttingNoted {
+                reading,
+                place,
+                value_at_20,
+                ..
+            } => {
                 self.place_reading(sequence, *reading, place, End::Cutting)?;
+                self.keep_value(*reading, value_at_20.as_nm());
                 self.measured_in_setting_of(place);
                 self.finish(*reading);
             }

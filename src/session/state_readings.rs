@@ -27,6 +27,7 @@ impl State {
         self.readings.push(Record {
             sequence,
             at_ms,
+            value_at_20: 0,
             value: match reading.observed {
                 Observed::Length(length) => length.units(),
                 Observed::Angle(angle) => angle.units(),
@@ -95,6 +96,15 @@ impl State {
             None => Err(misfit(format!("there is no reading {reading}"))),
             Some(record) if record.end.may_become(end) => Ok(record),
             Some(_) => Err(misfit(format!("reading {reading} had ended before"))),
+        }
+    }
+
+    /// What a reading came to at 20 °C.
+    pub(super) fn keep_value(&mut self, reading: Sequence, value_at_20: i64) {
+        let records = &mut self.readings;
+        let at = records.binary_search_by_key(&reading, |record| record.sequence);
+        if let Some(record) = at.ok().and_then(|at| records.get_mut(at)) {
+            record.value_at_20 = value_at_20;
         }
     }
 
@@ -197,6 +207,7 @@ impl State {
     ) -> Result<(), Misfit> {
         let (target, point) = self.find(line, &verdict.place)?;
         self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
+        self.keep_value(verdict.reading, verdict.value_at_20);
         let always = self.setup.advance_always;
         self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {

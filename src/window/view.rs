@@ -1,23 +1,41 @@
 //! What is to be seen, as plain structs: texts as they stand on the screen, places as fractions.
 //!
-//! Nothing here knows egui, a clock or a file; every struct can be compared by value.
+//! [`bench_view`] makes them from a snapshot of the session. Nothing here knows egui, a clock or a
+//! file; every struct can be compared by value.
 
+mod action_view;
+mod axis;
 mod bar;
+mod bar_view;
 mod bench;
+mod bench_view;
 mod chart;
+mod chart_view;
+mod focus;
+mod list_view;
 mod mark;
 mod outline;
 mod question;
+mod question_view;
+mod status_view;
 mod verdict;
+mod verdict_view;
 mod why;
+mod why_view;
+mod words;
 
 pub use bar::{BarTick, BarView, BarZone, ZoneKind};
+pub use bar_view::{BarFacts, bar};
 pub use bench::{
     BenchView, GaugeView, HeaderView, JournalView, KeyView, RowView, StatusView, SubjectView,
 };
+pub use bench_view::bench_view;
 pub use chart::{ChartPoint, ChartView};
+pub use chart_view::thinned;
 pub use mark::Mark;
 pub use outline::{OutlineShape, OutlineView};
 pub use question::{AnswerView, QuestionView};
+pub use question_view::choices;
 pub use verdict::{EntryView, PointView, VerdictView};
 pub use why::{BudgetBar, WhyLine, WhyView};
+pub use words::clean;

@@ -5,3 +5,4 @@
 pub(crate) mod bench;
 #[path = "../logic/support/cruel_disk.rs"]
 pub(crate) mod cruel_disk;
+pub(crate) mod shown;

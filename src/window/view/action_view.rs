@@ -1,0 +1,239 @@
+//! The next action in one plain sentence.
+
+use super::bar_view::{rule, uncertainty, value};
+use super::focus::{Focus, gauge_of, now, reading_of};
+use super::words::{Words, as_sentence, callout, clean};
+use crate::gauge::GaugeId;
+use crate::journal::{Event, Outcome, VerdictGiven};
+use crate::measure::{CutAdvice, Side, VerdictWord};
+use crate::quantity::{Exact, Length};
+use crate::session::{
+    PartState, Snapshot, State, account, answer_sentence, cut_sentence, metal_left, next_action,
+    number_text, remedy_sentences,
+};
+
+/// What to do now.
+pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Words) -> String {
+    let state = &snapshot.state;
+    if let Some(unrecorded) = &snapshot.unrecorded {
+        return match unrecorded.hint.as_str() {
+            "" => "Stop: nothing is recorded any more.".to_owned(),
+            hint => clean(hint),
+        };
+    }
+    if state.is_closed() || state.bench().held.is_some() {
+        return words.sentence(&next_action(state));
+    }
+    let answer = focus.and_then(|focus| Some((focus, &focus.answer?.event)));
+    let Some((focus, event)) = answer else {
+        return measure_next(state, "Measure", words);
+    };
+    match event {
+        Event::CuttingNoted { .. } => {
+            let sentence = answer_sentence(state, event).unwrap_or_default();
+            words.sentence(&as_sentence(&sentence))
+        }
+        Event::VerdictGiven(verdict) => match verdict.outcome {
+            Outcome::Inside => another_point(state, words),
+            Outcome::Verdict(VerdictWord::Go) => after_go(state, words),
+            Outcome::Verdict(VerdictWord::NoGo) => no_go(state, focus, verdict, words),
+            Outcome::Verdict(VerdictWord::Doubt) => doubt(state, focus, verdict, words),
+        },
+        _ => words.sentence(&next_action(state)),
+    }
+}
+
+/// What is measured next, with its limits.
+fn measure_next(state: &State, verb: &str, words: Words) -> String {
+    let Some((index, place)) = now(state) else {
+        return words.sentence(&next_action(state));
+    };
+    let Some(target) = state.setup().targets.get(index) else {
+        return String::new();
+    };
+    if state
+        .current_part()
+        .is_some_and(|part| part.number != place.part)
+    {
+        return part_is_done(state, &words.target(target), place.part);
+    }
+    if place.point > 1 {
+        return another_point(state, words);
+    }
+    let points = match target.points {
+        1 => String::new(),
+        points => format!(", point 1 of {points}"),
+    };
+    let text = words.target(target);
+    match verb {
+        "Next" => format!("Next: {text}{points}."),
+        _ => format!("{verb} {text}{points}."),
+    }
+}
+
+/// The part at hand is settled; the next one is taken.
+fn part_is_done(state: &State, next: &str, part: u32) -> String {
+    let done = state.current_part().map(|one| (one.number, one.state()));
+    match done {
+        Some((number, PartState::NotSelected)) => {
+            format!("Nothing is measured on part {number}. Take part {part} and measure {next}.")
+        }
+        Some((number, word)) => {
+            let word = word.word();
+            format!("Part {number} is {word}. Take part {part} and measure {next}.")
+        }
+        None => format!("Take part {part} and measure {next}."),
+    }
+}
+
+fn another_point(state: &State, words: Words) -> String {
+    let Some((index, place)) = now(state) else {
+        return words.sentence(&next_action(state));
+    };
+    let Some(target) = state.setup().targets.get(index) else {
+        return String::new();
+    };
+    let (point, points) = (place.point, target.points);
+    match point {
+        1 => measure_next_of(target, words),
+        _ => format!(
+            "Measure point {point} of {points} of {} at another place.",
+            clean(&target.feature)
+        ),
+    }
+}
+
+fn measure_next_of(target: &crate::session::Target, words: Words) -> String {
+    format!("Measure {}.", words.target(target))
+}
+
+/// After a GO: what comes next, and what would be left open behind.
+fn after_go(state: &State, words: Words) -> String {
+    let Some((index, place)) = now(state) else {
+        let done = state.current_part().map(|part| (part.number, part.state()));
+        return match done {
+            Some((number, word)) => format!(
+                "Part {number} is {}. All parts have been measured.",
+                word.word()
+            ),
+            None => "All parts have been measured.".to_owned(),
+        };
+    };
+    let next = state.setup().targets.get(index);
+    let same_part = state
+        .current_part()
+        .is_some_and(|part| part.number == place.part);
+    let last = last_setting(state);
+    let (Some(next), Some(last), true) = (next, last, same_part) else {
+        return measure_next(state, "Next", words);
+    };
+    if next.setting == last {
+        return measure_next(state, "Next", words);
+    }
+    let open = state.open_in_setting(last);
+    let next = words.target(next);
+    match open.as_slice() {
+        [] => format!("Setting {} is next: {next}.", setting_of(state, index)),
+        open => format!(
+            "Before the part leaves setting {last}: still open {}.",
+            clean(&open.join(", "))
+        ),
+    }
+}
+
+fn setting_of(state: &State, index: usize) -> u32 {
+    let target = state.setup().targets.get(index);
+    target.map_or(1, |target| target.setting)
+}
+
+/// The setting of what was answered last.
+fn last_setting(state: &State) -> Option<u32> {
+    let (latest, _) = state.latest_answer()?;
+    Some(setting_of(state, latest))
+}
+
+fn no_go(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words) -> String {
+    if verdict
+        .notes
+        .iter()
+        .any(|note| note == "zero_may_have_slipped")
+    {
+        return "All are off alike: zero the gauge, then measure again.".to_owned();
+    }
+    match verdict.side {
+        Side::MetalGone => "Stop. Metal is gone: concession or scrap.".to_owned(),
+        Side::MetalOn => cut(state, focus, words)
+            .unwrap_or_else(|| "Metal is still on: take it off and measure again.".to_owned()),
+        Side::Above | Side::Below => {
+            let sentence = beyond(verdict);
+            words.sentence(&format!("Stop. {sentence}: rework, concession or scrap."))
+        }
+        Side::Inside => "Stop. A point of it is beyond its limit.".to_owned(),
+    }
+}
+
+fn beyond(verdict: &VerdictGiven) -> String {
+    let value = verdict.value_at_20;
+    let text = |units| number_text(verdict.unit, units);
+    match (verdict.side, verdict.lower, verdict.upper) {
+        (Side::Above, _, Some(upper)) => format!("It is {} too large", text(value - upper)),
+        (Side::Below, Some(lower), _) => format!("It is {} too small", text(lower - value)),
+        _ => "It is beyond its limit".to_owned(),
+    }
+}
+
+/// How deep the next cut is, where metal is on.
+fn cut(state: &State, focus: &Focus<'_>, words: Words) -> Option<String> {
+    let answer = focus.answer?;
+    let place = super::focus::place_of(&answer.event)?;
+    let u = uncertainty(state, focus);
+    let size = Length::from_units(value(focus)?);
+    let metal = metal_left(state.setup(), focus.target, size, u, rule(state, focus, u))?;
+    if !matches!(metal.advice(), CutAdvice::Cut | CutAdvice::Polish) {
+        return None;
+    }
+    let depth = metal.depth_of_cut().map(|depth| depth.length());
+    let sentence = cut_sentence(state, place, metal.left(), depth);
+    Some(words.sentence(&as_sentence(&sentence)))
+}
+
+fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words) -> String {
+    let says = |wanted: &str| verdict.notes.iter().any(|note| note == wanted);
+    if says("gauge_may_not_prove_this") {
+        let gauges: Vec<&str> = focus.target.gauges.iter().map(GaugeId::as_str).collect();
+        return format!(
+            "Measure it with {}, which may prove it.",
+            clean(&gauges.join(" or "))
+        );
+    }
+    if says("rule_needs_uncertainty") {
+        let gauge = reading_of(&focus.answer.map_or(
+            Event::Unknown {
+                kind: String::new(),
+            },
+            |one| one.event.clone(),
+        ))
+        .and_then(|reading| gauge_of(state, reading));
+        let gauge = gauge.map_or("the gauge".to_owned(), |gauge| clean(gauge.as_str()));
+        return format!("Give the error of {gauge} in the register, or measure with another.");
+    }
+    if says("temperature_without_material") {
+        return "Let the part come to 20 °C, or name its material in the plan.".to_owned();
+    }
+    if says("temperature_lapsed") {
+        return "Read the part temperature again, then measure again.".to_owned();
+    }
+    if !says("readings_disagree")
+        && account(state, verdict).is_some_and(|one| one.is_same && one.is_temperature_the_most())
+    {
+        return match state.bench().temperature.and_then(|entered| entered.part) {
+            Some(_) => "Let the part cool to the temperature of the gauge, then measure again.",
+            None => "Give the part temperature (T), then measure again.",
+        }
+        .to_owned();
+    }
+    match remedy_sentences(state, verdict).first() {
+        Some(remedy) => words.sentence(remedy),
+        None => format!("Measure {} with a better gauge.", callout(focus.target)),
+    }
+}

@@ -1,0 +1,117 @@
+//! Puts the whole Bench together: the one way from a snapshot to what is seen of it.
+
+use super::action_view::action;
+use super::bar_view::bar_of;
+use super::chart_view::chart;
+use super::focus::Focus;
+use super::list_view::{form, points, rows};
+use super::question_view::question;
+use super::status_view::{keys, status};
+use super::verdict_view::verdict;
+use super::why_view::why;
+use super::words::{Words, callout, clean};
+use super::{BenchView, ChartView, HeaderView, SubjectView};
+use crate::measure::{THERMOMETER_HALF_WIDTH_K, Temperature};
+use crate::quantity::Celsius;
+use crate::session::Snapshot;
+use crate::window::desk::Desk;
+
+const MINUTE_MS: u64 = 60_000;
+
+/// Everything that the Bench shows of a session at one moment, with what the person is just doing.
+/// `now_ms` are monotonic milliseconds since the session started; only ages depend on them.
+///
+/// It grows with the number of parts, so it is called once a snapshot or press, not once a frame.
+pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
+    let words = Words {
+        marker: desk.marker,
+    };
+    let focus = Focus::of(snapshot, desk);
+    let focus = focus.as_ref();
+    let (bar, unproved) = focus.map_or((None, None), |focus| bar_of(snapshot, focus, words));
+    let has_answer = focus.is_some_and(|focus| focus.answer.is_some());
+    BenchView {
+        header: header(snapshot, now_ms, words),
+        outline: None, // the part's shape comes from the plan: another file draws it
+        rows: rows(snapshot),
+        subject: focus.map(|focus| subject(focus, words)).unwrap_or_default(),
+        verdict: verdict(snapshot, desk, focus, words, unproved),
+        points: focus
+            .map(|focus| points(snapshot, focus, words))
+            .unwrap_or_default(),
+        form: focus
+            .map(|focus| form(snapshot, focus, words))
+            .unwrap_or_default(),
+        bar: bar.filter(|_| snapshot.unrecorded.is_none()),
+        action: action(snapshot, focus, words),
+        chart: focus.map_or_else(ChartView::default, |focus| chart(snapshot, focus, words)),
+        question: question(snapshot, desk, focus, words),
+        why: focus
+            .filter(|_| desk.is_why)
+            .and_then(|focus| why(snapshot, focus, words)),
+        status: status(snapshot, desk, now_ms, words),
+        keys: keys(snapshot, desk, has_answer),
+    }
+}
+
+fn header(snapshot: &Snapshot, now_ms: u64, words: Words) -> HeaderView {
+    let state = &snapshot.state;
+    let part = &state.setup().plan.part;
+    let drawing = match (&part.drawing, &part.revision) {
+        (Some(drawing), Some(revision)) => format!("{} rev {}", clean(drawing), clean(revision)),
+        (Some(drawing), None) => clean(drawing),
+        (None, Some(revision)) => format!("rev {}", clean(revision)),
+        (None, None) => String::new(),
+    };
+    let number = state.parts().len().max(1);
+    let part_text = match state.setup().parts_wanted {
+        Some(wanted) => format!("part {number} of {wanted}"),
+        None => format!("part {number}"),
+    };
+    HeaderView {
+        part_name: clean(&part.name),
+        drawing,
+        part: part_text,
+        operator: clean(&state.bench().operator),
+        temperature: temperature(snapshot, now_ms, words),
+    }
+}
+
+fn temperature(snapshot: &Snapshot, now_ms: u64, words: Words) -> String {
+    let entered = snapshot.state.bench().temperature;
+    let Some((entered, part)) = entered.and_then(|one| Some((one, one.part?))) else {
+        return "part temperature not known".to_owned();
+    };
+    let age_ms = now_ms.saturating_sub(entered.at_ms);
+    let measured = Temperature::measured(part, THERMOMETER_HALF_WIDTH_K);
+    if measured.aged(age_ms).is_none() {
+        return "part temperature has lapsed".to_owned();
+    }
+    let part = words.sentence(&celsius(part));
+    match age_ms / MINUTE_MS {
+        0 => format!("part {part} °C"),
+        minutes => format!("part {part} °C, {minutes} min old"),
+    }
+}
+
+/// Degrees with at least one decimal.
+pub(super) fn celsius(celsius: Celsius) -> String {
+    let text = celsius.to_string();
+    match text.contains('.') {
+        true => text,
+        false => format!("{text}.0"),
+    }
+}
+
+fn subject(focus: &Focus<'_>, words: Words) -> SubjectView {
+    let target = focus.target;
+    SubjectView {
+        callout: callout(target),
+        name: clean(&target.name),
+        limits: words.limits(&target.limits),
+        point: match target.points {
+            1 => String::new(),
+            points => format!("point {} of {points}", focus.point),
+        },
+    }
+}

@@ -1,0 +1,168 @@
+//! Builds the run chart: what a characteristic came to on each part so far.
+//!
+//! Of several points the worst stands for the part: the one that lies furthest beyond a limit, or
+//! nearest to one. A mean could lie inside where a point does not. Made once a snapshot, in a time
+//! that grows with the number of parts; a frame only paints it.
+
+use super::axis::{Axis, Layout, fraction};
+use super::focus::{Focus, mark_of_outcome, mark_of_word};
+use super::words::{Words, bounds, clean};
+use super::{ChartPoint, ChartView, Mark};
+use crate::journal::Event;
+use crate::session::{Characteristic, Snapshot};
+
+/// Columns of the widest chart that is painted, in pixels (chosen).
+const COLUMNS: usize = 960;
+
+const LIMITS: Layout = Layout {
+    left: 0.2,
+    right: 0.8,
+    from: 0.1,
+    until: 0.9,
+};
+
+/// The chart of the characteristic in focus.
+pub(super) fn chart(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> ChartView {
+    let state = &snapshot.state;
+    let limits = &focus.target.limits;
+    let (lower, upper) = bounds(limits);
+    let Some(axis) = Axis::of(lower, upper, 1, 0, LIMITS) else {
+        return ChartView::default();
+    };
+    let down = |units: i64| fraction(1.0 - axis.place(units).0);
+    let started = state.parts().len().max(1);
+    let wanted = state.setup().parts_wanted.unwrap_or(0);
+    let count = usize::try_from(wanted).unwrap_or(0).max(started);
+    let mut values: Vec<(usize, i64, Mark)> = Vec::new();
+    for (at, part) in state.parts().iter().enumerate() {
+        let one = part.characteristics.get(focus.index);
+        if let Some((units, mark)) = one.and_then(|one| worst(one, lower, upper)) {
+            values.push((at, units, mark));
+        }
+    }
+    // While cutting nothing stands in the part's points: the answer itself is its last value.
+    if let Some(answer) = focus.answer
+        && let (Event::CuttingNoted { value_at_20, .. }, Some(at)) = (
+            &answer.event,
+            usize::try_from(focus.part)
+                .ok()
+                .and_then(|n| n.checked_sub(1)),
+        )
+    {
+        values.retain(|(part, ..)| *part != at);
+        values.push((at, value_at_20.as_nm(), Mark::Cutting));
+    }
+    let points: Vec<ChartPoint> = values
+        .iter()
+        .map(|(at, units, mark)| ChartPoint {
+            x: along(*at, count),
+            y: down(*units),
+            mark: *mark,
+        })
+        .collect();
+    let label = |limit: Option<i64>| limit.map(|one| (down(one), words.exact(one, limits)));
+    let span = match count {
+        1 => "part 1".to_owned(),
+        _ => format!("parts 1 to {count}"),
+    };
+    ChartView {
+        upper: label(upper),
+        lower: label(lower),
+        middle: lower.zip(upper).map(|_| 0.5),
+        points: thinned(&points, COLUMNS),
+        spoken: spoken(focus, &values, &span, words),
+        span,
+    }
+}
+
+fn spoken(focus: &Focus<'_>, values: &[(usize, i64, Mark)], span: &str, words: Words) -> String {
+    let limits = &focus.target.limits;
+    let id = clean(&focus.target.feature);
+    let smallest = values.iter().map(|(_, units, _)| *units).min();
+    let largest = values.iter().map(|(_, units, _)| *units).max();
+    let (Some(smallest), Some(largest)) = (smallest, largest) else {
+        return format!("{id} over {span}: no value yet.");
+    };
+    let good = |mark: Mark| matches!(mark, Mark::Go | Mark::Inside);
+    let bad = values.iter().filter(|(_, _, mark)| !good(*mark)).count();
+    format!(
+        "{id} over {span}: {} values, {} to {}, {bad} of them not GO. Limits {}.",
+        values.len(),
+        words.exact(smallest, limits),
+        words.exact(largest, limits),
+        words.limits(limits)
+    )
+}
+
+/// The worst point of a characteristic, with the state of the whole.
+fn worst(one: &Characteristic, lower: Option<i64>, upper: Option<i64>) -> Option<(i64, Mark)> {
+    let measured = one.points.iter().filter_map(|point| {
+        let outcome = point.outcome?;
+        let above = lower.map_or(i64::MAX, |lower| point.value_at_20 - lower);
+        let below = upper.map_or(i64::MAX, |upper| upper - point.value_at_20);
+        Some((above.min(below), point.value_at_20, outcome))
+    });
+    let (_, units, outcome) = measured.min_by_key(|(margin, ..)| *margin)?;
+    let mark = one.settled.map_or(mark_of_outcome(outcome), mark_of_word);
+    Some((units, mark))
+}
+
+fn along(at: usize, count: usize) -> f32 {
+    let part = |number: usize| u32::try_from(number).map_or(f64::from(u32::MAX), f64::from);
+    match count {
+        0 | 1 => 0.5,
+        _ => fraction(part(at) / part(count - 1)),
+    }
+}
+
+/// No more points than a chart of so many pixel columns can show: of each column the highest and
+/// the lowest, and the highest and the lowest of those that are not GO. So no extreme is lost, and
+/// nothing that is not GO gives way to a GO. In order of x, at most four a column.
+pub fn thinned(points: &[ChartPoint], columns: usize) -> Vec<ChartPoint> {
+    if points.len() <= columns.saturating_mul(2) || columns == 0 {
+        return points.to_vec();
+    }
+    let mut kept = Vec::new();
+    let mut start = 0;
+    while let Some(first) = points.get(start) {
+        let column = column_of(first.x, columns);
+        let rest = points.get(start..).unwrap_or_default();
+        let length = rest
+            .iter()
+            .position(|point| column_of(point.x, columns) != column)
+            .unwrap_or(rest.len());
+        keep_of_column(rest.get(..length).unwrap_or_default(), &mut kept);
+        start += length.max(1);
+    }
+    kept
+}
+
+fn keep_of_column(column: &[ChartPoint], kept: &mut Vec<ChartPoint>) {
+    let mut ends = [None; 4];
+    for (at, point) in column.iter().enumerate() {
+        let is_bad = !matches!(point.mark, Mark::Go | Mark::Inside);
+        let [top, bottom, bad_top, bad_bottom] = &mut ends;
+        for (end, counts, sign) in [
+            (top, true, 1.0),
+            (bottom, true, -1.0),
+            (bad_top, is_bad, 1.0),
+            (bad_bottom, is_bad, -1.0),
+        ] {
+            let better = end.is_none_or(|(_, y)| point.y * sign < y);
+            if counts && better {
+                *end = Some((at, point.y * sign));
+            }
+        }
+    }
+    let mut places: Vec<usize> = ends.iter().flatten().map(|(at, _)| *at).collect();
+    places.sort_unstable();
+    places.dedup();
+    kept.extend(places.iter().filter_map(|at| column.get(*at)).copied());
+}
+
+/// The pixel column of a place.
+#[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to 0 and above
+fn column_of(x: f32, columns: usize) -> u32 {
+    let columns = u32::try_from(columns).unwrap_or(u32::MAX);
+    (f64::from(x).clamp(0.0, 1.0) * f64::from(columns)) as u32
+}

@@ -1,0 +1,239 @@
+//! What wants an answer, and the texts of every list of choices: one table for eye and keys.
+
+use super::focus::Focus;
+use super::verdict_view::gauge_shows;
+use super::words::{Words, clean};
+use super::{AnswerView, QuestionView};
+use crate::session::{Snapshot, State};
+use crate::window::desk::{Desk, Form, Menu, Mode};
+
+/// The choices of a list, each with its key; the key handling asks this same table.
+pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
+    let bench = snapshot.state.bench();
+    let fixed: &[(char, &str)] = match menu {
+        Menu::Bench => &[
+            (
+                '1',
+                if bench.cutting {
+                    "cutting is over"
+                } else {
+                    "cutting"
+                },
+            ),
+            ('2', "part temperature"),
+            ('3', "why"),
+            ('4', "glance"),
+            (
+                '5',
+                if bench.taken_out {
+                    "part back in the chuck"
+                } else {
+                    "part out of the chuck"
+                },
+            ),
+            ('6', "tool changed"),
+            ('7', "offset given"),
+            ('8', "who measures"),
+            ('9', "look"),
+            ('0', "close the session"),
+        ],
+        Menu::VoidReasons => &[
+            ('1', "gauge was tilted"),
+            ('2', "chip or dirt between"),
+            ('3', "not that feature"),
+            ('4', "typed wrong"),
+            ('5', "part was moving or warm"),
+            ('0', "other, in words"),
+        ],
+        Menu::TakeOut => &[('+', "take it out all the same"), ('-', "stay")],
+        Menu::NextPart => &[('+', "next part, this one stays open"), ('-', "stay")],
+        Menu::Look => &[
+            ('1', "night"),
+            ('2', "day"),
+            ('3', "high contrast"),
+            ('4', "read from 0.5 m"),
+            ('5', "read from 1 m"),
+            ('6', "read from 2 m"),
+            ('7', "read from 3 m"),
+            ('8', "match the 50 mm bar to a steel rule"),
+            ('9', "decimal point or comma"),
+        ],
+        Menu::Close => &[('+', "close for good"), ('-', "go on")],
+    };
+    let owned = fixed.iter().map(|(key, text)| (*key, (*text).to_owned()));
+    owned.collect()
+}
+
+/// What wants an answer now: first what the person is just doing, for their keys go there; then a
+/// held reading.
+pub(super) fn question(
+    snapshot: &Snapshot,
+    desk: &Desk,
+    focus: Option<&Focus<'_>>,
+    words: Words,
+) -> Option<QuestionView> {
+    let state = &snapshot.state;
+    match &desk.mode {
+        Mode::Choosing(menu) => Some(menu_question(*menu, snapshot, words)),
+        Mode::Filling { form, .. } => Some(form_question(*form, state)),
+        Mode::Measuring | Mode::Typing { .. } => held(state, focus, words),
+    }
+}
+
+fn held(state: &State, focus: Option<&Focus<'_>>, words: Words) -> Option<QuestionView> {
+    let held = state.bench().held.as_ref()?;
+    let value = state
+        .reading(held.reading)
+        .zip(focus)
+        .map(|(record, focus)| {
+            let unit = if focus.target.is_angle() { "°" } else { " mm" };
+            format!("{}{unit}", gauge_shows(record, focus, words))
+        });
+    Some(QuestionView {
+        title: format!(
+            "{} is held",
+            value.unwrap_or_else(|| "A reading".to_owned())
+        ),
+        lines: vec![
+            words.sentence(&held.sentence),
+            format!("Does it belong to {}?", clean(&held.place.feature)),
+        ],
+        answers: vec![answer('+', "it belongs here"), answer('-', "set it aside")],
+        waiting: waiting(state),
+        is_alarm: true,
+    })
+}
+
+fn waiting(state: &State) -> String {
+    match state.waiting() {
+        0 => String::new(),
+        1 => "1 more reading waits, recorded".to_owned(),
+        count => format!("{count} more readings wait, recorded"),
+    }
+}
+
+fn answer(key: char, text: &str) -> AnswerView {
+    let text = text.to_owned();
+    AnswerView { key, text }
+}
+
+fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView {
+    let state = &snapshot.state;
+    let part = state.current_part().map_or(1, |part| part.number);
+    let open = open_on_part(state);
+    let (title, mut lines, is_alarm) = match menu {
+        Menu::Bench => (
+            "What was done, or is to be done?".to_owned(),
+            Vec::new(),
+            false,
+        ),
+        Menu::VoidReasons => (
+            "Why does the last reading not count?".to_owned(),
+            vec!["It stays in the record, with the reason.".to_owned()],
+            false,
+        ),
+        Menu::TakeOut => (
+            "Take the part out of the chuck?".to_owned(),
+            vec![format!(
+                "Still open in this setting: {}.",
+                clean(&open_in_setting(state))
+            )],
+            true,
+        ),
+        Menu::NextPart => (
+            format!("Take the next part while part {part} is open?"),
+            vec![format!(
+                "Still open on part {part}: {}.",
+                clean(&open.join(", "))
+            )],
+            true,
+        ),
+        Menu::Look => ("How is it read best?".to_owned(), Vec::new(), false),
+        Menu::Close => (
+            "Close the session?".to_owned(),
+            match open.as_slice() {
+                [] => vec!["Nothing can be added to it afterwards.".to_owned()],
+                open => vec![
+                    "Nothing can be added to it afterwards.".to_owned(),
+                    format!("Still open on part {part}: {}.", clean(&open.join(", "))),
+                ],
+            },
+            true,
+        ),
+    };
+    if state.bench().held.is_some() {
+        lines.push("A held reading waits for its answer behind this.".to_owned());
+    }
+    let all = choices(menu, snapshot).into_iter();
+    QuestionView {
+        title,
+        lines,
+        answers: all
+            .map(|(key, text)| AnswerView {
+                key,
+                text: words.sentence(&text),
+            })
+            .collect(),
+        waiting: waiting(state),
+        is_alarm,
+    }
+}
+
+/// Features that are still open on the part at hand, each once.
+fn open_on_part(state: &State) -> Vec<String> {
+    let mut open: Vec<String> = Vec::new();
+    let part = state.current_part();
+    let all = part.map_or(&[][..], |part| part.characteristics.as_slice());
+    for (target, one) in state.setup().targets.iter().zip(all) {
+        let is_open = one.selected && one.settled.is_none();
+        if is_open && !open.contains(&target.feature) {
+            open.push(target.feature.clone());
+        }
+    }
+    open
+}
+
+/// Features of the setting that was measured last, or comes next, still open.
+fn open_in_setting(state: &State) -> String {
+    let latest = state.latest_answer().map(|(latest, _)| latest);
+    let index = latest.or(state.current_target());
+    let target = index.and_then(|index| state.setup().targets.get(index));
+    let open = target.map(|target| state.open_in_setting(target.setting));
+    match open.unwrap_or_default().as_slice() {
+        [] => "nothing".to_owned(),
+        open => open.join(", "),
+    }
+}
+
+fn form_question(form: Form, state: &State) -> QuestionView {
+    let (title, line) = match form {
+        Form::VoidReason => (
+            "Why does the last reading not count?",
+            "In a few words; it stays in the record with them.",
+        ),
+        Form::Temperature => (
+            "Part temperature",
+            "Degrees Celsius of the part; behind a blank that of the gauge, if it was read.",
+        ),
+        Form::PutBack => (
+            "The part is back in the chuck",
+            "How it was set true, and the runout found.",
+        ),
+        Form::ToolNote => ("The tool was changed", "Which tool, in a few words."),
+        Form::Offset => (
+            "An offset was given",
+            "By how much in millimetres; behind a blank, which tool or axis.",
+        ),
+        Form::Operator => (
+            "Who measures from here on?",
+            "The name as it will be recorded.",
+        ),
+    };
+    QuestionView {
+        title: title.to_owned(),
+        lines: vec![line.to_owned()],
+        answers: Vec::new(),
+        waiting: waiting(state),
+        is_alarm: false,
+    }
+}

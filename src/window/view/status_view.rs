@@ -1,0 +1,158 @@
+//! Builds the two lines at the foot, and the keys that do something now.
+
+use super::words::{Words, ago, clean};
+use super::{GaugeView, JournalView, KeyView, StatusView};
+use crate::session::{GaugeLine, Snapshot};
+use crate::window::desk::{Desk, Mode};
+
+const CAUTION: &str = "Stop the spindle before you measure";
+
+/// The two lines at the foot.
+pub(super) fn status(snapshot: &Snapshot, desk: &Desk, now_ms: u64, words: Words) -> StatusView {
+    StatusView {
+        journal: journal(snapshot),
+        gauges: gauges(snapshot, now_ms),
+        caution: CAUTION.to_owned(),
+        message: message(snapshot, desk).map(|text| words.sentence(&text)),
+    }
+}
+
+fn journal(snapshot: &Snapshot) -> JournalView {
+    let Some(unrecorded) = &snapshot.unrecorded else {
+        let name = clean(&snapshot.journal);
+        return JournalView {
+            text: format!("recorded: event {} in {name}", snapshot.head),
+            is_recorded: true,
+        };
+    };
+    let count = match unrecorded.count {
+        1 => "1 reading".to_owned(),
+        count => format!("{count} readings"),
+    };
+    let text = format!(
+        "NOT RECORDED: {count}. {} {}",
+        clean(&unrecorded.cause),
+        clean(&unrecorded.hint)
+    );
+    JournalView {
+        text: text.trim_end().to_owned(),
+        is_recorded: false,
+    }
+}
+
+/// A message is shown until an answer is newer than it; what could not be done at the desk stays
+/// until the next press.
+fn message(snapshot: &Snapshot, desk: &Desk) -> Option<String> {
+    if let Some(fault) = &desk.fault {
+        return Some(fault.clone());
+    }
+    let message = snapshot.message.as_ref()?;
+    let answered = snapshot.state.latest_answer();
+    let is_old = answered.is_some_and(|(_, answer)| answer.sequence > message.after);
+    (!is_old).then(|| message.text.clone())
+}
+
+fn gauges(snapshot: &Snapshot, now_ms: u64) -> Vec<GaugeView> {
+    let mut all: Vec<GaugeView> = Vec::new();
+    for source in &snapshot.state.setup().sources {
+        let mut lines = snapshot.state.gauge_lines();
+        let line = lines.find(|(gauge, _)| *gauge == source.gauge);
+        let line = line.map(|(_, line)| line);
+        let (text, is_ready) = match (line, source.source.split(':').next()) {
+            (_, Some("typed")) => ("typed".to_owned(), true),
+            (_, Some("simulated")) => ("simulated".to_owned(), true),
+            (Some(line), _) => line_words(line, now_ms),
+            (None, _) => ("no sign of it yet".to_owned(), false),
+        };
+        let refused = match line.map_or(0, |line| line.refused) {
+            0 => String::new(),
+            1 => ", 1 frame was no reading".to_owned(),
+            count => format!(", {count} frames were no readings"),
+        };
+        all.push(GaugeView {
+            text: format!("{}: {text}{refused}", clean(&source.gauge)),
+            is_ready,
+        });
+    }
+    all
+}
+
+fn line_words(line: &GaugeLine, now_ms: u64) -> (String, bool) {
+    let since = ago(now_ms.saturating_sub(line.at_ms));
+    match line.state.as_str() {
+        "attached" => ("ready".to_owned(), true),
+        // Only bytes that were no readings came so far.
+        "" => ("ready".to_owned(), true),
+        state => (
+            format!("{} {since}", clean(&state.replace('_', " "))),
+            false,
+        ),
+    }
+}
+
+/// The keys that do something now.
+pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<KeyView> {
+    let state = &snapshot.state;
+    let mut keys: Vec<(&str, &str)> = Vec::new();
+    match &desk.mode {
+        Mode::Typing { .. } => {
+            keys.extend([("Enter", "take"), ("Backspace", "correct"), ("Esc", "drop")]);
+        }
+        Mode::Filling { .. } => {
+            keys.extend([("Enter", "done"), ("Backspace", "correct"), ("Esc", "drop")]);
+        }
+        Mode::Choosing(_) => keys.push(("Esc", "back")),
+        Mode::Measuring if state.bench().held.is_some() => {
+            keys.extend([("+", "it belongs here"), ("-", "set it aside")]);
+        }
+        Mode::Measuring => {
+            if state.is_closed() {
+                keys.push(("G", "glance"));
+            } else {
+                measuring_keys(snapshot, has_answer, &mut keys);
+            }
+        }
+    }
+    let owned = keys.into_iter().map(|(key, does)| KeyView {
+        key: key.to_owned(),
+        does: does.to_owned(),
+    });
+    owned.collect()
+}
+
+fn measuring_keys(
+    snapshot: &Snapshot,
+    has_answer: bool,
+    keys: &mut Vec<(&'static str, &'static str)>,
+) {
+    let state = &snapshot.state;
+    keys.push(("0-9", "type a reading"));
+    if has_answer {
+        keys.push(("Enter", "next"));
+    }
+    if state.last_reading().is_some() {
+        keys.push(("Backspace", "void last"));
+    }
+    if has_answer {
+        keys.push(("*", "repeat this point"));
+    }
+    if state.has_parts_left() && !state.parts().is_empty() {
+        keys.push(("/", "next part"));
+    }
+    if state.setup().targets.len() > 1 {
+        keys.push(("Up/Down", "choose"));
+    }
+    keys.push((
+        "C",
+        if state.bench().cutting {
+            "cutting is over"
+        } else {
+            "cutting"
+        },
+    ));
+    keys.push(("T", "temperature"));
+    if has_answer {
+        keys.push(("W", "why"));
+    }
+    keys.push(("G", "glance"));
+}
