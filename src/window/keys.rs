@@ -24,8 +24,14 @@ const WAITING_MAX: usize = 500;
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Keyboard {
     waiting: Vec<char>,
+    /// The frame of the first of them.
     first_ms: u64,
+    /// The frame of the last of them.
     last_ms: u64,
+    /// The frame before that: the last of them came after it.
+    last_after_ms: u64,
+    /// The frame before this one: what is new came after it.
+    before_ms: u64,
 }
 
 impl Keyboard {
@@ -48,7 +54,7 @@ impl Keyboard {
                     let is_chord = modifiers.ctrl || modifiers.command || modifiers.alt;
                     if let (false, Some(press)) = (is_chord, key_press(*key, *physical_key)) {
                         has_come = true;
-                        self.key(press, *repeat, now_ms, &mut presses);
+                        self.key(press, *repeat, &mut presses);
                     }
                 }
                 Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !is_repeat => {
@@ -68,6 +74,7 @@ impl Keyboard {
         if !has_come && now_ms.saturating_sub(self.last_ms) > GAP_MS {
             self.give_up(&mut presses);
         }
+        self.before_ms = now_ms;
         presses
     }
 
@@ -80,7 +87,7 @@ impl Keyboard {
     fn character(&mut self, character: char, now_ms: u64, presses: &mut Vec<Press>) {
         let count = u64::try_from(self.waiting.len()).unwrap_or(u64::MAX);
         let patience = count.saturating_mul(BURST_MEAN_MS).saturating_add(GAP_MS);
-        let is_late = now_ms.saturating_sub(self.first_ms) > patience;
+        let is_late = self.before_ms.saturating_sub(self.first_ms) > patience;
         if is_late || self.waiting.len() >= WAITING_MAX {
             self.give_up(presses);
         }
@@ -89,11 +96,12 @@ impl Keyboard {
         }
         self.waiting.push(character);
         self.last_ms = now_ms;
+        self.last_after_ms = self.before_ms;
     }
 
-    fn key(&mut self, press: Press, is_repeat: bool, now_ms: u64, presses: &mut Vec<Press>) {
+    fn key(&mut self, press: Press, is_repeat: bool, presses: &mut Vec<Press>) {
         let ends_burst = press == Press::Enter || press == Press::Tab;
-        if ends_burst && !is_repeat && self.is_burst(now_ms) {
+        if ends_burst && !is_repeat && self.is_burst(self.before_ms) {
             let text = self.waiting.drain(..).collect();
             presses.push(Press::Burst(text));
             return;
@@ -107,18 +115,20 @@ impl Keyboard {
         }
     }
 
-    /// Whether the waiting characters came faster than from a hand.
-    fn is_burst(&self, now_ms: u64) -> bool {
+    /// Whether the waiting characters came faster than from a hand, the last of them, or what
+    /// ends them, after `after_ms`. Events do not say when they came, only frames do: slow frames
+    /// must not tear a reading apart, so the time is the shortest that it can have been.
+    fn is_burst(&self, after_ms: u64) -> bool {
         let count = self.waiting.len();
         let most = u64::try_from(count).unwrap_or(u64::MAX);
         let most = most.saturating_mul(BURST_MEAN_MS);
-        count >= BURST_CHARACTERS_MIN && now_ms.saturating_sub(self.first_ms) <= most
+        count >= BURST_CHARACTERS_MIN && after_ms.saturating_sub(self.first_ms) <= most
     }
 
     /// No more has come: typed by hand, or a burst that was cut short. The latter presses no
     /// buttons either, and is no reading.
     fn give_up(&mut self, presses: &mut Vec<Press>) {
-        if self.is_burst(self.last_ms) {
+        if self.is_burst(self.last_after_ms) {
             let text = self.waiting.drain(..).collect();
             presses.push(Press::BurstCut(text));
         } else {

@@ -3,11 +3,13 @@
 
 mod bench_paint;
 mod bench_view;
+mod desk;
 mod drawing;
 mod keys;
 mod look;
 mod outline;
 mod pictures;
+mod settings;
 mod start;
 mod support;
 mod why_view;

@@ -5,4 +5,5 @@
 pub(crate) mod bench;
 #[path = "../logic/support/cruel_disk.rs"]
 pub(crate) mod cruel_disk;
+pub(crate) mod hand;
 pub(crate) mod shown;

@@ -43,7 +43,9 @@ impl Desk {
         if text.chars().count() < NOTE_LENGTH_MAX {
             text.push(character);
         } else {
-            self.fault = Some(format!("No more than {NOTE_LENGTH_MAX} characters are kept."));
+            self.fault = Some(format!(
+                "No more than {NOTE_LENGTH_MAX} characters are kept."
+            ));
         }
     }
 

@@ -32,7 +32,11 @@ pub fn typed_gauges(state: &State) -> Vec<GaugeId> {
     known.for_each(|id| add(id.clone()));
     let sources = setup.sources.iter();
     sources.for_each(|source| add(GaugeId::new(&source.gauge)));
-    let measuring = setup.register.gauges().iter().filter(|gauge| measures(gauge));
+    let measuring = setup
+        .register
+        .gauges()
+        .iter()
+        .filter(|gauge| measures(gauge));
     measuring.for_each(|gauge| add(gauge.id.clone()));
     if all.is_empty() {
         all.push(GaugeId::new(TYPED));

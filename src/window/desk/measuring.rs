@@ -5,7 +5,8 @@ use super::{Asked, Change, Desk, Form, Menu, Mode, next_target, typed_gauge};
 use crate::session::{Command, PartState, Request, Snapshot, State};
 use crate::window::press::Press;
 
-const ANSWER_FIRST: &str = "A reading waits for an answer first: + it belongs here, − set it aside.";
+const ANSWER_FIRST: &str =
+    "A reading waits for an answer first: + it belongs here, − set it aside.";
 
 impl Desk {
     pub(super) fn measuring(&mut self, press: Press, snapshot: &Snapshot) -> Vec<Asked> {
@@ -87,7 +88,9 @@ impl Desk {
         if self.is_why {
             return self.toggle_why();
         }
-        let latest = state.latest_answer().map_or(0, |(_, answer)| answer.sequence);
+        let latest = state
+            .latest_answer()
+            .map_or(0, |(_, answer)| answer.sequence);
         if latest > self.left {
             self.left = latest;
             return Vec::new();

@@ -156,8 +156,7 @@ impl Desk {
             .latest_answer()
             .and_then(|(at, _)| state.setup().targets.get(at));
         let setting = latest.or(next).map(|target| target.setting);
-        let is_open =
-            setting.is_some_and(|setting| !state.open_in_setting(setting).is_empty());
+        let is_open = setting.is_some_and(|setting| !state.open_in_setting(setting).is_empty());
         match is_open {
             true => self.open(Menu::TakeOut),
             false => command(Command::TakeOut),

@@ -143,7 +143,9 @@ impl Desk {
     ) -> Vec<Asked> {
         let all = typed_gauges(state);
         let at = all.iter().position(|one| one == gauge).unwrap_or(0);
-        let other = at.saturating_add_signed(step).min(all.len().saturating_sub(1));
+        let other = at
+            .saturating_add_signed(step)
+            .min(all.len().saturating_sub(1));
         let gauge = all.get(other).unwrap_or(gauge).clone();
         self.typed_gauge = Some(gauge.clone());
         self.mode = Mode::Typing { text, gauge };
@@ -167,7 +169,9 @@ impl Desk {
     /// A burst without its Enter. Digits may have been rolled by a hand, so they are not lost;
     /// nothing is pressed.
     pub(super) fn burst_cut(&mut self, text: &str, snapshot: &Snapshot) -> Vec<Asked> {
-        let is_number = text.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',');
+        let is_number = text
+            .chars()
+            .all(|c| c.is_ascii_digit() || c == '.' || c == ',');
         match (&self.mode, is_number) {
             (Mode::Filling { .. }, _) | (Mode::Measuring | Mode::Typing { .. }, true) => {
                 let mut asked = Vec::new();

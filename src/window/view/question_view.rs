@@ -58,10 +58,22 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
         ],
-        Menu::Close => &[('+', "close for good"), ('-', "go on")],
+        Menu::Close => &[
+            ('+', "close for good"),
+            ('0', "leave it open, back to the start"),
+            ('-', "go on"),
+        ],
     };
-    let owned = fixed.iter().map(|(key, text)| (*key, (*text).to_owned()));
-    owned.collect()
+    let simulated: &[(char, &str)] = match (menu, snapshot.is_playing) {
+        (Menu::Bench, Some(true)) => &[('+', "the simulated hand stops")],
+        (Menu::Bench, Some(false)) => &[
+            ('+', "the simulated hand goes on by itself"),
+            ('*', "press the simulated gauge's button"),
+        ],
+        _ => &[],
+    };
+    let all = fixed.iter().chain(simulated);
+    all.map(|(key, text)| (*key, (*text).to_owned())).collect()
 }
 
 /// What wants an answer now: first what the person is just doing, for their keys go there; then a
