@@ -8,7 +8,6 @@ mod decide;
 mod intake;
 mod judged;
 mod judged_parts;
-mod live;
 mod next_action;
 mod opening;
 mod port_reader;
@@ -32,7 +31,7 @@ pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
-pub use live::{Request, typed_reading};
+
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
     remedy_sentences,
