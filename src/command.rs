@@ -38,9 +38,7 @@ mod inspect;
 mod inspect_rescue;
 mod inspect_setup;
 mod inspect_show;
-mod inspect_sources;
 mod inspect_typed;
-mod inspect_wiring;
 mod judge;
 mod judge_answer;
 mod judge_gauge;
@@ -56,14 +54,12 @@ mod output_records;
 mod output_wire;
 mod ports;
 mod problem;
-mod record_folders;
 mod records;
 mod rule;
 mod screen;
 mod session_commands;
 mod signals;
 mod table;
-mod wire_adapter;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,

@@ -1,37 +1,54 @@
 //! The truth of the bench: what each input does (`decide`), and the state that events give.
 
 mod account;
+mod adapter_named;
 mod answers;
+mod begin;
+mod begin_error;
 mod command;
 mod cut;
 mod decide;
+mod hand;
 mod intake;
 mod judged;
 mod judged_parts;
+mod live;
+mod live_loop;
 mod next_action;
 mod opening;
 mod port_reader;
+mod queue;
+mod record_folders;
 mod recorder;
 mod replay;
+mod request;
+mod rescue;
 mod runner;
 mod setup;
 mod sight;
 mod simulated;
 mod snapshot;
+mod sources;
 mod state;
 mod state_readings;
 mod suspicion;
+mod typed;
 mod view;
+mod wiring;
 mod workspace;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
+pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
+pub use begin::{Begin, Prepared, What, prepare};
+pub use begin_error::BeginError;
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
-
+pub use live::Live;
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
     remedy_sentences,
@@ -41,15 +58,23 @@ pub use opening::{
     tables_digest,
 };
 pub use port_reader::GaugePort;
+pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, replay};
-pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer};
+pub use request::Request;
+pub use rescue::{Retry, close_reason, continuation_folders, continue_recording};
+pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};
 pub use snapshot::{Message, Snapshot, Unrecorded};
+pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
+pub use typed::{TypedError, typed_reading};
 pub use view::PartState;
-pub use workspace::{WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text};
+pub use wiring::Wired;
+pub use workspace::{
+    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder,
+};

@@ -1,6 +1,6 @@
 //! `fitledger decode`: bytes in hexadecimal, one stream a line, become events.
 
-use crate::session::Workspace;
+use crate::session::{Workspace, adapter_named};
 use crate::wire::{Decoded, WireError, decode_all};
 
 use super::answers::{Answer, FROM_STDIN, Form, answer_each};
@@ -9,7 +9,6 @@ use super::output::{Output, Stopped};
 use super::output_wire::{DecodeLine, WireEvent};
 use super::problem::Problem;
 use super::table::{Cell, Column, Row, Style, cell, numbers, words};
-use super::wire_adapter;
 
 /// The columns for people.
 pub(super) const COLUMNS: &[Column] = &[
@@ -27,7 +26,7 @@ pub(super) fn run(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let adapter = wire_adapter::named(workspace, &arguments.adapter);
+    let adapter = adapter_named(workspace, &arguments.adapter).map_err(Problem::from);
     if let (Err(problem), false) = (&adapter, arguments.json) {
         out.complain(problem);
         return Ok(());

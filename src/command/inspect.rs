@@ -9,16 +9,15 @@ use std::time::Duration;
 use super::InspectArguments;
 use super::exit::Exit;
 use super::inspect_rescue::Rescue;
-use super::inspect_setup::{Prepared, prepare};
+use super::inspect_setup::{prepare, typed_lines};
 use super::inspect_show::Show;
 use super::inspect_typed::{KEYS, Typed, typed_line};
-use super::inspect_wiring::Wired;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
-use crate::journal::{DiskFolder, Event, Moment};
+use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, Move, PartState, Recorder, Taken, Workspace,
-    sight,
+    Arrival, Command, Inbox, Incoming, LineFault, PartState, Prepared, Recorder, Taken, Wired,
+    Workspace,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -26,9 +25,6 @@ const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before m
 const TICK: Duration = Duration::from_millis(100);
 /// Pause between two moves of the simulated hand when a person looks on (chosen).
 const DEMO_PACE: Duration = Duration::from_millis(350);
-/// The simulated hand gives up after so many moves without a new part (a plan may ask for what it
-/// cannot play).
-const MOVES_MAX: u32 = 2_000;
 
 /// Runs an inspection to its end.
 pub(super) fn run(
@@ -54,13 +50,12 @@ pub(super) struct Inspection {
     show: Show,
     /// A person answers at a terminal.
     is_attended: bool,
+    /// A person looks on at the simulated hand: not faster than the eye.
+    is_paced: bool,
     /// The gauge of typed readings.
     typed_gauge: String,
     /// The typed line that is being carried out.
     line: String,
-    /// The last event that answered a reading, for the simulated hand.
-    last_answer: Option<Event>,
-    moves: u32,
     /// What became of readings that could not be recorded.
     pub(super) rescue: Rescue,
     ended: bool,
@@ -80,10 +75,9 @@ impl Inspection {
                 json: arguments.json,
             },
             is_attended: std::io::stdin().is_terminal() && !arguments.json,
+            is_paced: std::io::stdout().is_terminal() && !arguments.json,
             typed_gauge,
             line: String::new(),
-            last_answer: None,
-            moves: 0,
             rescue: Rescue::default(),
             ended: false,
             ended_because: None,
@@ -97,7 +91,7 @@ impl Inspection {
         let Self {
             recorder,
             folder,
-            inbox,
+            mut inbox,
             show,
             rescue,
             ..
@@ -126,10 +120,14 @@ impl Inspection {
             out.message(CAUTION);
         }
         let begun = self.inbox.clock().now();
-        let first = self
-            .wired
-            .begin(&self.inbox, &self.recorder)
-            .map_err(Stopped::Failed)?;
+        self.inbox.watch_interrupt();
+        let first = self.wired.start(&self.inbox, &self.recorder);
+        // Requests in one letter are read at a terminal beside every source but the simulated.
+        let at_terminal = std::io::stdin().is_terminal();
+        if self.wired.has_typed || (at_terminal && self.wired.hand.is_none()) {
+            let lines = self.inbox.read_lines(typed_lines());
+            lines.map_err(Stopped::Failed)?;
+        }
         let first = first
             .into_iter()
             .map(|incoming| (begun, incoming))
@@ -140,7 +138,7 @@ impl Inspection {
         self.answer_held(out)?;
         self.prompt(out)?;
         while !self.ended && !self.recorder.state().is_closed() {
-            let wait = if self.wired.simulated.is_some() {
+            let wait = if self.wired.hand.is_some() {
                 Duration::ZERO
             } else {
                 TICK
@@ -170,9 +168,11 @@ impl Inspection {
                 }
                 Arrival::LinesEnded => {
                     self.take(std::mem::take(&mut ready), out)?;
-                    self.ended |= self.wired.ends_with_input;
+                    self.ended |= self.wired.is_only_typed;
                 }
                 Arrival::Interrupted => self.ended = true,
+                // There is no window here.
+                Arrival::Request(..) => {}
             }
             if self.ended || self.recorder.state().is_closed() {
                 break;
@@ -206,7 +206,7 @@ impl Inspection {
             }
             Ok(Typed::Incoming(incoming)) => {
                 let is_reading = matches!(incoming, Incoming::Reading(_));
-                if is_reading && !self.wired.takes_typed {
+                if is_reading && !self.wired.has_typed {
                     return self.refuse(&text, &not_typed(), out);
                 }
                 self.take(vec![(moment, incoming)], out)?;
@@ -259,10 +259,8 @@ impl Inspection {
 
     pub(super) fn shown(&mut self, taken: Taken, out: &mut Output) -> Result<(), Stopped> {
         for recorded in &taken.recorded {
-            if answers_reading(&recorded.event) {
-                self.last_answer = Some(recorded.event.clone());
-            } else if starts_anew(&recorded.event) {
-                self.last_answer = None;
+            if let Some(hand) = &mut self.wired.hand {
+                hand.heard(&recorded.event);
             }
             self.show.recorded(recorded, self.recorder.state(), out)?;
         }
@@ -289,7 +287,7 @@ impl Inspection {
     pub(super) fn answer_held(&mut self, out: &mut Output) -> Result<(), Stopped> {
         while !self.is_attended
             && !self.recorder.has_failed()
-            && self.wired.simulated.is_none()
+            && self.wired.hand.is_none()
             && self.recorder.state().bench().held.is_some()
         {
             let answer = Command::AnswerHeld {
@@ -309,7 +307,7 @@ impl Inspection {
 
     /// The next move of the simulated hand, if there is one.
     fn simulate(&mut self, out: &mut Output) -> Result<(), Stopped> {
-        let Some(simulated) = &mut self.wired.simulated else {
+        let Some(hand) = &mut self.wired.hand else {
             return Ok(());
         };
         if self.recorder.has_failed() {
@@ -317,43 +315,16 @@ impl Inspection {
             std::thread::sleep(TICK);
             return Ok(());
         }
-        let view = sight(self.recorder.state(), self.last_answer.as_ref());
         let now = self.inbox.clock().now();
-        let batch = match simulated.hand.next_move(&view) {
-            Move::Send(bytes) => simulated.readings(&bytes, view.gauge.as_ref(), now.mono_ms),
-            Move::Cutting(on) => vec![Incoming::Command(Command::SwitchCutting(on))],
-            Move::SetHeldAside => {
-                let reason = "the gauge was tilted".to_owned();
-                vec![Incoming::Command(Command::AnswerHeld {
-                    belongs: false,
-                    reason,
-                })]
-            }
-            Move::Void { reading, reason } => vec![Incoming::Command(Command::VoidReading {
-                reading: Some(reading),
-                reason: reason.to_owned(),
-            })],
-            Move::ChangeTool => {
-                vec![Incoming::Command(Command::ChangeTool {
-                    note: "worn insert".to_owned(),
-                })]
-            }
-            Move::NextPart if self.recorder.state().has_parts_left() => {
-                self.moves = 0;
-                vec![Incoming::Command(Command::StartNextPart)]
-            }
-            Move::NextPart => {
-                self.ended = true;
-                return Ok(());
-            }
+        let Some(batch) = hand.next_move(self.recorder.state(), now.mono_ms) else {
+            self.ended = true;
+            return Ok(());
         };
-        self.moves += 1;
-        self.ended |= self.moves > MOVES_MAX;
         self.take(
             batch.into_iter().map(|incoming| (now, incoming)).collect(),
             out,
         )?;
-        if self.wired.is_paced {
+        if self.is_paced {
             std::thread::sleep(DEMO_PACE);
         }
         Ok(())
@@ -365,13 +336,13 @@ impl Inspection {
         let waiting = state.bench().held.is_some() || !self.recorder.unwritten().is_empty();
         // A person may still void the last reading, and each typed line gets its answer; without
         // either the work is done.
-        let more_may_come = self.is_attended || self.wired.ends_with_input;
+        let more_may_come = self.is_attended || self.wired.is_only_typed;
         self.ended |= settled && !state.has_parts_left() && !waiting && !more_may_come;
     }
 
     /// A simulated hand that nobody watches has taken no reading that must wait for a disk.
     pub(super) fn end_unattended_play(&mut self) {
-        self.ended |= self.wired.simulated.is_some() && !self.is_attended;
+        self.ended |= self.wired.hand.is_some() && !self.is_attended;
     }
 
     fn prompt(&self, out: &mut Output) -> Result<(), Stopped> {
@@ -380,24 +351,6 @@ impl Inspection {
         }
         self.show.next(self.recorder.state(), out)
     }
-}
-
-/// Whether an event tells the hand what came of its last reading.
-fn answers_reading(event: &Event) -> bool {
-    matches!(
-        event,
-        Event::VerdictGiven(_)
-            | Event::CuttingNoted { .. }
-            | Event::ReadingHeld { .. }
-            | Event::ReadingSetAside { .. }
-    )
-}
-
-fn starts_anew(event: &Event) -> bool {
-    matches!(
-        event,
-        Event::PartStarted { .. } | Event::ReadingVoided { .. }
-    )
 }
 
 fn line_problem(fault: LineFault) -> Problem {

@@ -1,20 +1,13 @@
 //! When the disk fails: what is NOT RECORDED is told, and the session goes on in a continuation,
 //! elsewhere if need be. And the end of a session, which closes the record if it can be closed.
 
-use std::fs;
-
 use super::inspect::Inspection;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
-use crate::journal::{DiskFolder, Moment, WriterError};
-use crate::session::{Command, Incoming, State, Taken, Unwritten};
-
-/// A failed journal is not tried again sooner, and later ever more rarely, down to the second
-/// (chosen): each try may leave an empty file behind.
-const RETRY_AFTER_MS: u64 = 2_000;
-const RETRY_AFTER_MAX_MS: u64 = 64_000;
-/// So many names are tried for a continuation before that counts as a failure.
-const NAMES_MAX: u32 = 100;
+use crate::journal::{Moment, WriterError};
+use crate::session::{
+    Command, Incoming, Retry, Unwritten, close_reason, continuation_folders, continue_recording,
+};
 
 /// What became of readings that could not be recorded.
 #[derive(Debug, Default)]
@@ -25,13 +18,7 @@ pub(super) struct Rescue {
     cause: Option<Problem>,
     /// So many of those that wait have been told.
     told: usize,
-    retry_at_ms: u64,
-    wait_ms: u64,
-}
-
-/// Where a session goes on when its own folder fails.
-pub(super) fn rescue_folder() -> DiskFolder {
-    DiskFolder::new(std::env::temp_dir().join("fitledger-sessions"))
+    retry: Retry,
 }
 
 impl Inspection {
@@ -77,28 +64,19 @@ impl Inspection {
     /// After a failure the session goes on in a continuation, as soon as one can be made.
     pub(super) fn retry_when_due(&mut self, out: &mut Output) -> Result<(), Stopped> {
         let now = self.inbox.clock().now();
-        if self.recorder.has_failed() && now.mono_ms >= self.rescue.retry_at_ms {
+        if self.recorder.has_failed() && now.mono_ms >= self.rescue.retry.at_ms() {
             self.retry(now, out).1?;
         }
         Ok(())
     }
 
-    /// Tries the session's folder, then the rescue folder: a full disk may take the first line of
-    /// a new file and no more. Whether something more is recorded now, and whether that could be
+    /// Tries the session's folder, then the rescue folder. Whether something more is recorded now, and whether that could be
     /// shown.
     fn retry(&mut self, now: Moment, out: &mut Output) -> (bool, Result<(), Stopped>) {
-        let mut folders = vec![self.folder.clone()];
-        let rescue_folder = rescue_folder();
-        if rescue_folder.path() != self.folder.path() {
-            // If it cannot be made, the continuation says so.
-            drop(fs::create_dir_all(rescue_folder.path()));
-            folders.push(rescue_folder);
-        }
         let (mut progress, mut shown) = (false, Ok(()));
-        for folder in folders {
-            match self.continue_in(&folder, now) {
-                Ok((taken, name)) => {
-                    let path = folder.path().join(&name);
+        for folder in continuation_folders(&self.folder) {
+            match continue_recording(&mut self.recorder, &self.folder, &folder, now) {
+                Ok((taken, path)) => {
                     out.message(&format!("Recording goes on in {}.", path.display()));
                     self.folder = folder;
                     self.rescue.told = self.rescue.told.min(self.recorder.unwritten().len());
@@ -114,13 +92,7 @@ impl Inspection {
                 break;
             }
         }
-        let rescue = &mut self.rescue;
-        rescue.wait_ms = if progress {
-            0
-        } else {
-            (rescue.wait_ms * 2).clamp(RETRY_AFTER_MS, RETRY_AFTER_MAX_MS)
-        };
-        rescue.retry_at_ms = now.mono_ms.saturating_add(rescue.wait_ms);
+        self.rescue.retry.tried(progress, now.mono_ms);
         if !progress {
             self.end_unattended_play();
         }
@@ -138,36 +110,6 @@ impl Inspection {
             }
         }
         all_shown
-    }
-
-    fn continue_in(
-        &mut self,
-        folder: &DiskFolder,
-        now: Moment,
-    ) -> Result<(Taken, String), WriterError> {
-        let stem = self
-            .recorder
-            .journal()
-            .trim_end_matches(".jsonl")
-            .to_owned();
-        // A name stands for one file, wherever that lies: readers look for it in both folders.
-        let places = [
-            self.folder.path().to_owned(),
-            rescue_folder().path().to_owned(),
-        ];
-        let mut number = 2;
-        loop {
-            let name = format!("{stem}-{number}.jsonl");
-            let is_taken = places.iter().any(|place| place.join(&name).exists());
-            if is_taken && number < NAMES_MAX {
-                number += 1;
-                continue;
-            }
-            match self.recorder.continue_in(folder, &name, now) {
-                Err(WriterError::Exists { .. }) if number < NAMES_MAX => number += 1,
-                done => return Ok((done?, name)),
-            }
-        }
     }
 
     /// Closes the record; a reading that still waits for an answer is set aside, what is not on
@@ -200,12 +142,5 @@ impl Inspection {
     fn ask(&mut self, command: Command, out: &mut Output) -> Result<(), Stopped> {
         let now = self.inbox.clock().now();
         self.take(vec![(now, Incoming::Command(command))], out)
-    }
-}
-
-fn close_reason(state: &State) -> &'static str {
-    match state.current_target() {
-        None if !state.parts().is_empty() => "all that was at hand has been measured",
-        _ => "ended by the user or the end of input",
     }
 }

@@ -1,9 +1,9 @@
 //! One line typed (or piped) at the bench: a value, or a request in one letter.
 
 use super::problem::Problem;
-use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
-use crate::quantity::{Angle, Celsius, Length, LengthUnit, parse_entry};
-use crate::session::{Command, Incoming};
+use crate::gauge::GaugeId;
+use crate::quantity::{Celsius, Length, LengthUnit, parse_entry};
+use crate::session::{Command, Incoming, typed_reading};
 
 /// What a typed line asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -68,44 +68,12 @@ pub(super) fn typed_line(line: &str, gauge: &str, is_angle: bool) -> Result<Type
             reason: "closed by the operator".to_owned(),
         },
         "?" => return Ok(Typed::Help),
-        _ => return reading(line, text, gauge, is_angle),
+        _ => {
+            let reading = typed_reading(line, &GaugeId::new(gauge), is_angle)?;
+            return Ok(Typed::Incoming(Incoming::Reading(reading)));
+        }
     };
     Ok(Typed::Incoming(Incoming::Command(command)))
-}
-
-fn reading(line: &str, text: &str, gauge: &str, is_angle: bool) -> Result<Typed, Problem> {
-    let (gauge, value) = match text.split_once('=') {
-        Some((named, value)) => (named.trim(), value.trim()),
-        None => (gauge, text),
-    };
-    let plain = Shown {
-        unit: LengthUnit::Millimetre,
-        decimals: 0,
-        minus: false,
-    };
-    let (observed, shown) = if is_angle {
-        (Observed::Angle(Angle::parse(value)?), plain)
-    } else {
-        let entry = parse_entry(value, LengthUnit::Millimetre)?;
-        let minus = value.starts_with(['-', '\u{2212}', '\u{2013}']);
-        (
-            Observed::Length(entry.value),
-            Shown {
-                unit: entry.unit,
-                decimals: entry.decimals,
-                minus,
-            },
-        )
-    };
-    Ok(Typed::Incoming(Incoming::Reading(Reading {
-        gauge: GaugeId::new(gauge),
-        observed,
-        shown,
-        status: GaugeStatus::Ok,
-        origin: Origin::Typed,
-        raw: line.as_bytes().to_vec(),
-        rounded: false,
-    })))
 }
 
 fn choose(rest: &str) -> Result<Command, Problem> {

@@ -2,7 +2,7 @@
 //!
 //! Nothing is recorded here, and nothing is sent but what the adapter's description asks for.
 
-use crate::session::Workspace;
+use crate::session::{Workspace, adapter_named};
 use crate::wire::{
     Adapter, Decoder, PortAddress, PortError, PortNews, SerialLine, Trigger, read_port,
 };
@@ -13,7 +13,6 @@ use super::output::{Output, Stopped};
 use super::output_wire::{BytesLine, WireEvent};
 use super::problem::Problem;
 use super::signals::Interrupted;
-use super::wire_adapter;
 
 /// Bytes of one line of the listing.
 const BYTES_A_LINE: usize = 16;
@@ -24,7 +23,8 @@ pub(super) fn run(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let opened = wire_adapter::named(workspace, &arguments.adapter)
+    let opened = adapter_named(workspace, &arguments.adapter)
+        .map_err(Problem::from)
         .and_then(|adapter| Ok((opened(&arguments.gauge, &adapter)?, adapter)));
     let (mut port, adapter) = match opened {
         Ok(opened) => opened,

@@ -4,9 +4,9 @@ use crate::gauge::RegisterError;
 use crate::material::MaterialError;
 use crate::measure::{JudgeError, MeasureError, RemainingError};
 use crate::quantity::QuantityError;
-use crate::session::WorkspaceError;
+use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
 use crate::tolerance::{CalloutError, TableError, render_caret};
-use crate::wire::{AdapterError, PortError, PortFault};
+use crate::wire::PortError;
 
 use super::exit::Exit;
 
@@ -120,39 +120,37 @@ impl From<TableError> for Problem {
     }
 }
 
-impl From<AdapterError> for Problem {
-    fn from(error: AdapterError) -> Self {
-        Self::bad(error.code(), error.to_string(), error.hint())
-    }
-}
-
 impl From<PortError> for Problem {
-    /// What is no port, or several, was named wrongly; anything else is the outside world.
     fn from(error: PortError) -> Self {
-        let told = error.to_string();
-        // The sentence of a port ends with its hint, which stands apart here.
-        let hint = error.hint();
-        let message = told
-            .strip_suffix(hint)
-            .unwrap_or(&told)
-            .trim_end()
-            .to_owned();
-        match error.fault {
-            PortFault::NotSerial | PortFault::Several => {
-                Self::bad(error.code(), message, Some(hint))
-            }
-            _ => Self::outside(error.code(), message, Some(hint)),
-        }
+        BeginError::from(error).into()
     }
 }
 
 impl From<WorkspaceError> for Problem {
-    /// A file that is not there or is no text was named wrongly; anything else is the disk.
     fn from(error: WorkspaceError) -> Self {
-        let (code, message, hint) = (error.code(), error.to_string(), Some(error.hint()));
-        match code {
-            "file_not_found" | "file_not_text" | "file_too_large" => Self::bad(code, message, hint),
-            _ => Self::outside(code, message, hint),
-        }
+        BeginError::from(error).into()
+    }
+}
+
+impl From<OpeningError> for Problem {
+    fn from(error: OpeningError) -> Self {
+        BeginError::from(error).into()
+    }
+}
+
+impl From<BeginError> for Problem {
+    fn from(error: BeginError) -> Self {
+        let make = if error.is_outside {
+            Self::outside
+        } else {
+            Self::bad
+        };
+        make(error.code, error.message, error.hint.as_deref())
+    }
+}
+
+impl From<TypedError> for Problem {
+    fn from(error: TypedError) -> Self {
+        Self::bad(error.code, error.to_string(), error.hint())
     }
 }

@@ -9,7 +9,6 @@ use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_records::{Damaged, DamagedLine, FindingLine, SessionLine, VerifyLine};
 use super::problem::Problem;
-use super::record_folders::RecordFolders;
 use super::table::{Cell, Style, cell, laid_out, numbers, words};
 use super::{JournalArguments, ListArguments, ReplayArguments};
 use crate::journal::{
@@ -17,8 +16,8 @@ use crate::journal::{
     State as RecordState, StorageFolder, session_state, sessions,
 };
 use crate::session::{
-    Check, OpeningError, PartState, Replayed, Workspace, replay, session_parts, session_tables,
-    tables_digest,
+    Check, OpeningError, PartState, RecordFolders, Replayed, Workspace, replay, session_parts,
+    session_tables, tables_digest,
 };
 
 /// Checks each journal; its earlier files are checked with it.

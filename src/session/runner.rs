@@ -3,17 +3,19 @@
 //!
 //! Each port has a reader task of its own on the runtime's blocking threads; standard input has a
 //! thread. All of them put what they got into one bounded queue, with the time at which it came;
-//! the writer drains it.
+//! the writer drains it. Requests of a person go into the same queue, and never wait.
 
 use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::{Receiver, RecvTimeoutError, SyncSender, sync_channel};
+use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
 
+use super::queue::Queue;
 use super::recorder::Incoming;
+use super::request::Request;
 use crate::journal::Moment;
 
 /// What may wait for the writer; beyond it a reader waits (the system buffers the line).
@@ -70,6 +72,8 @@ pub enum Arrival {
     LinesEnded,
     /// The user asked the program to stop.
     Interrupted,
+    /// From the window.
+    Request(Moment, Request),
 }
 
 /// Why a line of text cannot be taken.
@@ -84,11 +88,11 @@ pub enum LineFault {
 /// The queue, and the threads that fill it.
 #[derive(Debug)]
 pub struct Inbox {
-    sender: SyncSender<Arrival>,
-    receiver: Receiver<Arrival>,
+    queue: Arc<Queue<Arrival>>,
     clock: Clock,
     stop: Arc<AtomicBool>,
-    runtime: tokio::runtime::Runtime,
+    /// None once the readers have been stopped.
+    runtime: Option<tokio::runtime::Runtime>,
 }
 
 impl Inbox {
@@ -97,7 +101,7 @@ impl Inbox {
     /// # Errors
     /// The system's answer when no thread could be started.
     pub fn new(clock: Clock) -> io::Result<Self> {
-        let (sender, receiver) = sync_channel(QUEUE_LENGTH);
+        let queue = Arc::new(Queue::new(QUEUE_LENGTH));
         let runtime = tokio::runtime::Builder::new_multi_thread()
             .worker_threads(1)
             .thread_name("fitledger-line")
@@ -105,11 +109,10 @@ impl Inbox {
             .build()?;
         let stop = Arc::new(AtomicBool::new(false));
         Ok(Self {
-            sender,
-            receiver,
+            queue,
             clock,
             stop,
-            runtime,
+            runtime: Some(runtime),
         })
     }
 
@@ -120,12 +123,24 @@ impl Inbox {
 
     /// Waits at most `wait` for something, then takes all that is there, up to a bound.
     pub fn next_batch(&self, wait: Duration) -> Vec<Arrival> {
-        let mut batch = match self.receiver.recv_timeout(wait) {
-            Ok(first) => vec![first],
-            Err(RecvTimeoutError::Timeout | RecvTimeoutError::Disconnected) => return Vec::new(),
-        };
-        batch.extend(self.receiver.try_iter().take(BATCH_MAX - 1));
-        batch
+        self.queue.take(Some(wait), BATCH_MAX)
+    }
+
+    /// Waits for something without end, or until the clock has come to `until_ms`.
+    pub fn batch_until(&self, until_ms: Option<u64>) -> Vec<Arrival> {
+        let wait = until_ms.map(|until| {
+            let left = until.saturating_sub(self.clock.now().mono_ms);
+            Duration::from_millis(left)
+        });
+        self.queue.take(wait, BATCH_MAX)
+    }
+
+    /// A way into the queue for whoever must not wait.
+    pub fn requests(&self) -> Requests {
+        Requests {
+            queue: Arc::clone(&self.queue),
+            clock: self.clock.clone(),
+        }
     }
 
     /// Reads lines on a thread of its own until they end. The thread cannot be stopped while it
@@ -137,29 +152,29 @@ impl Inbox {
         &self,
         lines: impl Iterator<Item = Result<String, LineFault>> + Send + 'static,
     ) -> io::Result<()> {
-        let (sender, clock) = (self.sender.clone(), self.clock.clone());
+        let (queue, clock) = (Arc::clone(&self.queue), self.clock.clone());
         std::thread::Builder::new()
             .name("fitledger-typed".to_owned())
             .spawn(move || {
                 for line in lines {
-                    if sender.send(Arrival::Line(clock.now(), line)).is_err() {
+                    if !queue.push(Arrival::Line(clock.now(), line)) {
                         return;
                     }
                 }
-                let _ = sender.send(Arrival::LinesEnded);
+                queue.push(Arrival::LinesEnded);
             })?;
         Ok(())
     }
 
     /// Ctrl-C becomes an arrival instead of the end of the process.
     pub fn watch_interrupt(&self) {
-        let sender = self.sender.clone();
-        self.runtime.spawn(async move {
+        let Some(runtime) = &self.runtime else {
+            return;
+        };
+        let queue = Arc::clone(&self.queue);
+        runtime.spawn(async move {
             while tokio::signal::ctrl_c().await.is_ok() {
-                // The queue may be full under a flood; try again rather than lose the request.
-                while sender.try_send(Arrival::Interrupted).is_err() {
-                    tokio::time::sleep(Duration::from_millis(20)).await;
-                }
+                queue.push_now(Arrival::Interrupted);
             }
         });
     }
@@ -168,26 +183,70 @@ impl Inbox {
     /// and hands over what it got with [`Mailer::send`].
     pub fn spawn_reader(&self, reader: impl FnOnce(&Mailer) + Send + 'static) {
         let mailer = Mailer {
-            sender: self.sender.clone(),
+            queue: Arc::clone(&self.queue),
             clock: self.clock.clone(),
             stop: Arc::clone(&self.stop),
         };
-        self.runtime.spawn_blocking(move || reader(&mailer));
+        if let Some(runtime) = &self.runtime {
+            runtime.spawn_blocking(move || reader(&mailer));
+        }
     }
 
-    /// Ends the readers and waits for them, but not for long.
-    pub fn shut_down(self) {
+    /// Ends the readers and waits for them, but not for long; gives what had arrived. Nothing is
+    /// taken in any more.
+    pub fn shut_down(&mut self) -> Vec<Arrival> {
         const PATIENCE: Duration = Duration::from_millis(500);
         self.stop.store(true, Ordering::Relaxed);
-        drop(self.receiver);
-        self.runtime.shutdown_timeout(PATIENCE);
+        self.queue.lift_bound();
+        if let Some(runtime) = self.runtime.take() {
+            runtime.shutdown_timeout(PATIENCE);
+        }
+        self.queue.close()
+    }
+}
+
+/// The way into the queue for a person's requests: never waits, loses nothing.
+#[derive(Debug, Clone)]
+pub struct Requests {
+    queue: Arc<Queue<Arrival>>,
+    clock: Clock,
+}
+
+impl Requests {
+    /// Hands over, with the moment. False when nobody listens any more.
+    pub fn send(&self, request: Request) -> bool {
+        let moment = self.clock.now();
+        self.queue.push_now(Arrival::Request(moment, request))
+    }
+
+    /// Asks the loop to end.
+    pub(super) fn interrupt(&self) -> bool {
+        self.queue.push_now(Arrival::Interrupted)
+    }
+}
+
+/// The thread of the one writer of a session that a window shows.
+#[derive(Debug)]
+pub(super) struct WriterThread(JoinHandle<()>);
+
+impl WriterThread {
+    /// # Errors
+    /// The system's answer when no thread could be started.
+    pub(super) fn spawn(work: impl FnOnce() + Send + 'static) -> io::Result<Self> {
+        let named = std::thread::Builder::new().name("fitledger-writer".to_owned());
+        named.spawn(work).map(Self)
+    }
+
+    /// Waits for its end; false when it ended by a panic.
+    pub(super) fn join(self) -> bool {
+        self.0.join().is_ok()
     }
 }
 
 /// What a reader task holds: the way into the queue, the clock, and whether to stop.
 #[derive(Debug, Clone)]
 pub struct Mailer {
-    sender: SyncSender<Arrival>,
+    queue: Arc<Queue<Arrival>>,
     clock: Clock,
     stop: Arc<AtomicBool>,
 }
@@ -210,9 +269,7 @@ impl Mailer {
 
     /// Hands over; waits while the queue is full. False when nobody listens any more.
     pub fn send(&self, moment: Moment, incoming: Incoming) -> bool {
-        self.sender
-            .send(Arrival::Incoming(moment, incoming))
-            .is_ok()
+        self.queue.push(Arrival::Incoming(moment, incoming))
     }
 
     /// Sleeps in short pieces, so that a stop is seen soon.

@@ -22,6 +22,9 @@ pub struct Snapshot {
     pub is_playing: Option<bool>,
     /// Monotonic milliseconds since the session started.
     pub now_ms: u64,
+    /// Why nothing more is taken in, in a sentence, when the program failed; none while it runs,
+    /// and after an ordinary end.
+    pub ended: Option<String>,
 }
 
 /// What came and is not on the disk.

@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use etcetera::AppStrategy;
 use jiff::ZonedDateTime;
 
+use crate::gauge::Date;
 use crate::journal::DiskFolder;
 
 /// The environment variable that names the workspace.
@@ -213,6 +214,34 @@ pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
     }
     let text = fs::read_to_string(path).map_err(failed)?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
+}
+
+/// Where a session goes on when its own folder fails.
+pub fn rescue_folder() -> DiskFolder {
+    DiskFolder::new(std::env::temp_dir().join("fitledger-sessions"))
+}
+
+/// Makes a folder for journals. If it cannot be made, whoever writes there is told so.
+pub(super) fn make_folder(folder: &DiskFolder) {
+    drop(fs::create_dir_all(folder.path()));
+}
+
+/// Whether there is anything of that name.
+pub(super) fn is_there(folder: &DiskFolder, name: &str) -> bool {
+    folder.path().join(name).exists()
+}
+
+/// The local date and time.
+pub(super) fn local_now() -> ZonedDateTime {
+    ZonedDateTime::now()
+}
+
+/// The local date; none when the system's clock is far off.
+pub(super) fn today() -> Option<Date> {
+    let now = local_now();
+    let number = |number: i8| u8::try_from(number).ok();
+    let year = u16::try_from(now.year()).ok()?;
+    Date::new(year, number(now.month())?, number(now.day())?)
 }
 
 /// A new journal's name: local date and time, and what is measured, in safe characters only.

@@ -1,104 +1,51 @@
-//! Where the readings of an inspection come from: ports opened, the simulated hand, typed lines.
+//! Where the readings of a session come from: ports opened, the simulated hand, typed values.
 
 use std::collections::BTreeSet;
-use std::io::{self, IsTerminal};
 use std::sync::Arc;
 
-use super::InspectArguments;
-use super::exit::Exit;
-use super::inspect_sources::{Source, SourceKind};
-use super::lines::{ItemLines, LINE_TOO_LONG};
-use super::problem::Problem;
-use super::wire_adapter;
+use super::adapter_named::adapter_named;
+use super::begin_error::BeginError;
+use super::command::Command;
+use super::hand::Hand;
+use super::intake::Intake;
+use super::opening::session_tables;
+use super::port_reader::GaugePort;
+use super::recorder::{Incoming, Recorder};
+use super::runner::Inbox;
+use super::sources::{Source, SourceKind, UNNAMED_TYPED};
+use super::workspace::Workspace;
 use crate::gauge::{GaugeId, Origin, PortPlace, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened};
 use crate::plan::Plan;
-use crate::session::{
-    Command, GaugePort, Inbox, Incoming, Intake, LineFault, Recorder, Simulated, Workspace,
-    session_tables,
-};
-use crate::wire::{Adapter, DEFAULT_ADAPTER, Decoder, PortAddress, Trigger};
+use crate::wire::{Adapter, DEFAULT_ADAPTER, PortAddress, Trigger};
 
-/// Names of gauges that were not named.
-pub(super) const TYPED: &str = "typed";
+/// The gauge of a port when none was named.
 const SERIAL: &str = "serial";
-/// Longest typed line that is taken, in bytes (chosen: its characters go into a journal line as
-/// hexadecimal and with room to spare).
-const TYPED_BYTES_MAX: usize = 8 * 1024;
 
 /// Where readings come from, ready to be started.
-pub(super) struct Wired {
+#[derive(Debug)]
+pub struct Wired {
     /// The simulated hand, if a source is simulated.
-    pub(super) simulated: Option<SimulatedLine>,
-    /// A person looks on: not faster than the eye.
-    pub(super) is_paced: bool,
-    /// Values may be typed.
-    pub(super) takes_typed: bool,
-    /// Standard input is read at all.
-    reads_lines: bool,
-    /// The end of standard input ends the session.
-    pub(super) ends_with_input: bool,
-    /// The gauge of typed readings.
-    pub(super) typed_gauge: String,
+    pub hand: Option<Hand>,
+    /// A source is typed.
+    pub has_typed: bool,
+    /// Every source is typed.
+    pub is_only_typed: bool,
+    /// The gauge of typed readings unless another is named.
+    pub typed_gauge: String,
     cutting: bool,
     ports: Vec<GaugePort>,
 }
 
-/// The simulated hand and the way of its bytes.
-pub(super) struct SimulatedLine {
-    pub(super) hand: Simulated,
-    adapter: Arc<Adapter>,
-}
-
-impl SimulatedLine {
-    /// What the bytes become, through the same decoder as a gauge's.
-    pub(super) fn readings(
-        &self,
-        bytes: &[u8],
-        gauge: Option<&GaugeId>,
-        at_ms: u64,
-    ) -> Vec<Incoming> {
-        let gauge = gauge.cloned().unwrap_or_else(|| GaugeId::new("simulated"));
-        let mut decoder = Decoder::new(Arc::clone(&self.adapter));
-        let mut intake = Intake::new(gauge, Origin::Simulated);
-        let mut all = Vec::new();
-        decoder.push(bytes, &mut |decoded| {
-            all.extend(intake.take(&decoded, at_ms))
-        });
-        decoder.idle(&mut |decoded| all.extend(intake.take(&decoded, at_ms)));
-        all
-    }
-}
-
-/// Standard input, line by line; a line that is none is told apart, and an input that fails ends.
-fn typed_lines() -> impl Iterator<Item = Result<String, LineFault>> + Send {
-    let input = io::BufReader::new(io::stdin());
-    ItemLines::new(input).map_while(|line| match line {
-        Ok(text) if text.len() > TYPED_BYTES_MAX => Some(Err(LineFault::TooLong)),
-        Ok(text) => Some(Ok(text)),
-        Err(bad) if bad.problem.exit == Exit::OutsideFailed => None,
-        Err(bad) if bad.problem.code == LINE_TOO_LONG => Some(Err(LineFault::TooLong)),
-        Err(_) => Some(Err(LineFault::NotText)),
-    })
-}
-
 impl Wired {
-    /// Starts the readers; what the session begins with is answered.
-    pub(super) fn begin(
-        &mut self,
-        inbox: &Inbox,
-        recorder: &Recorder<DiskFolder>,
-    ) -> io::Result<Vec<Incoming>> {
-        inbox.watch_interrupt();
+    /// Starts the readers of the ports; what the session begins with is answered.
+    pub fn start(&mut self, inbox: &Inbox, recorder: &Recorder<DiskFolder>) -> Vec<Incoming> {
         for port in std::mem::take(&mut self.ports) {
             inbox.spawn_reader(move |mailer| port.read(mailer));
         }
-        if self.reads_lines {
-            inbox.read_lines(typed_lines())?;
-        }
         let wanted = self.cutting && !recorder.state().bench().cutting;
         let switch = wanted.then_some(Incoming::Command(Command::SwitchCutting(true)));
-        Ok(switch.into_iter().collect())
+        switch.into_iter().collect()
     }
 }
 
@@ -109,7 +56,7 @@ pub(super) fn gauge_sources(
     register: &Register,
     opened: &SessionOpened,
     workspace: &Workspace,
-) -> Result<Vec<GaugeSource>, Problem> {
+) -> Result<Vec<GaugeSource>, BeginError> {
     let mut all = Vec::new();
     for source in asked {
         let adapter = match source.kind {
@@ -135,7 +82,7 @@ pub(super) fn gauge_sources(
                 let alone = listed.is_empty().then(|| "simulated".to_owned());
                 all.extend(listed.into_iter().chain(alone).map(|gauge| entry(&gauge)));
             }
-            "" if source.kind == SourceKind::Typed => all.push(entry(TYPED)),
+            "" if source.kind == SourceKind::Typed => all.push(entry(UNNAMED_TYPED)),
             "" => all.push(entry(SERIAL)),
             gauge => all.push(entry(gauge)),
         }
@@ -162,8 +109,8 @@ fn plan_gauges(opened: &SessionOpened, register: &Register) -> Vec<String> {
     all
 }
 
-fn adapter(source: &Source, workspace: &Workspace) -> Result<Arc<Adapter>, Problem> {
-    wire_adapter::named(
+fn adapter(source: &Source, workspace: &Workspace) -> Result<Arc<Adapter>, BeginError> {
+    adapter_named(
         workspace,
         source.adapter.as_deref().unwrap_or(DEFAULT_ADAPTER),
     )
@@ -175,7 +122,7 @@ fn port(
     address: &PortAddress,
     register: &Register,
     workspace: &Workspace,
-) -> Result<GaugePort, Problem> {
+) -> Result<GaugePort, BeginError> {
     let adapter = adapter(source, workspace)?;
     let why = match adapter.trigger() {
         Trigger::Unsolicited => None,
@@ -188,14 +135,14 @@ fn port(
     if let Some((code, why)) = why {
         let message = format!("The adapter {} {why}.", adapter.name());
         let hint = "This version takes readings that a gauge sends at its data button.";
-        return Err(Problem::bad(code, message, Some(hint)));
+        return Err(BeginError::bad(code, message, Some(hint)));
     }
     let Some(line) = adapter.line() else {
         let message = format!(
             "The adapter {} is for typing, not for a port.",
             adapter.name()
         );
-        return Err(Problem::bad(
+        return Err(BeginError::bad(
             "adapter_without_line",
             message,
             Some("Name another adapter."),
@@ -217,13 +164,8 @@ fn port(
             intake = intake.with_id(id, entry.id.clone());
         }
     }
-    Ok(GaugePort::open(
-        gauge,
-        address.clone(),
-        line,
-        adapter,
-        intake,
-    )?)
+    let address = address.clone();
+    Ok(GaugePort::open(gauge, address, line, adapter, intake)?)
 }
 
 fn same_place(place: &PortPlace, address: &PortAddress) -> bool {
@@ -241,47 +183,42 @@ fn same_place(place: &PortPlace, address: &PortAddress) -> bool {
     }
 }
 
+/// Opens the ports and readies the hand.
+///
+/// # Errors
+/// A port or an adapter that cannot be used.
 pub(super) fn wired(
-    arguments: &InspectArguments,
+    cutting: bool,
     asked: &[Source],
     register: &Register,
     workspace: &Workspace,
-) -> Result<Wired, Problem> {
+) -> Result<Wired, BeginError> {
     let mut ports = Vec::new();
     for source in asked {
         if let SourceKind::Serial(address) = &source.kind {
             ports.push(port(source, address, register, workspace)?);
         }
     }
-    let typed = asked.iter().find(|source| source.kind == SourceKind::Typed);
-    let seed = asked.iter().find_map(|source| match source.kind {
+    let simulated = asked.iter().find_map(|source| match source.kind {
         SourceKind::Simulated(seed) => Some((seed, source)),
         _ => None,
     });
-    let simulated = match seed {
-        Some((seed, source)) => {
-            let adapter = adapter(source, workspace)?;
-            Some(SimulatedLine {
-                hand: Simulated::new(seed),
-                adapter,
-            })
-        }
+    let hand = match simulated {
+        Some((seed, source)) => Some(Hand::new(seed, adapter(source, workspace)?)),
         None => None,
     };
-    let at_terminal = io::stdin().is_terminal();
-    let typed_gauge = typed.map_or(TYPED, |source| match source.gauge.as_str() {
-        "" => TYPED,
+    let is_typed = |source: &&Source| source.kind == SourceKind::Typed;
+    let typed = asked.iter().find(is_typed);
+    let typed_gauge = typed.map_or(UNNAMED_TYPED, |source| match source.gauge.as_str() {
+        "" => UNNAMED_TYPED,
         gauge => gauge,
     });
     Ok(Wired {
-        is_paced: simulated.is_some() && io::stdout().is_terminal() && !arguments.json,
-        takes_typed: typed.is_some(),
-        // Requests in one letter are read at a terminal beside every source but the simulated.
-        reads_lines: typed.is_some() || (at_terminal && simulated.is_none()),
-        ends_with_input: asked.iter().all(|source| source.kind == SourceKind::Typed),
+        hand,
+        has_typed: typed.is_some(),
+        is_only_typed: asked.iter().all(|source| is_typed(&source)),
         typed_gauge: typed_gauge.to_owned(),
-        simulated,
         ports,
-        cutting: arguments.cutting,
+        cutting,
     })
 }

@@ -1,8 +1,9 @@
 //! Where readings come from, as `--gauge` says it.
 
-use super::arguments::InspectArguments;
-use super::problem::Problem;
+use super::begin::{Begin, What};
+use super::begin_error::BeginError;
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
+use crate::journal::GaugeSource;
 use crate::wire::{PortAddress, UsbIdentity};
 
 /// The kind of a source.
@@ -29,6 +30,9 @@ pub(super) struct Source {
     pub(super) text: String,
 }
 
+/// The gauge of typed readings when none was named.
+pub const UNNAMED_TYPED: &str = "typed";
+
 const SOURCE_HINT: &str = "Write serial:PORT, simulated, simulated:SEED or typed, with ID= before \
                            and @ADAPTER behind it if need be.";
 
@@ -36,26 +40,89 @@ const SOURCE_HINT: &str = "Write serial:PORT, simulated, simulated:SEED or typed
 ///
 /// # Errors
 /// What cannot be read as a source, or is given twice.
-pub(super) fn sources(
-    arguments: &InspectArguments,
-    register: &Register,
-) -> Result<Vec<Source>, Problem> {
+pub(super) fn sources(begin: &Begin, register: &Register) -> Result<Vec<Source>, BeginError> {
     let mut all = Vec::new();
-    for text in &arguments.gauge {
-        let mut source = source(text, register)?;
-        if source.adapter.is_none() && !matches!(source.kind, SourceKind::Typed) {
-            source.adapter.clone_from(&arguments.adapter);
-        }
+    for text in &begin.gauges {
+        let source = source_by(text, begin.adapter.as_deref(), register)?;
+        known(&source, register)?;
         all.push(source);
     }
-    if all.is_empty() && arguments.demo {
+    if all.is_empty() {
+        let (kind, text) = match begin.what {
+            What::Demo => (SourceKind::Simulated(1), "simulated:1"),
+            _ => (SourceKind::Typed, "typed"),
+        };
         all.push(Source {
             gauge: String::new(),
-            kind: SourceKind::Simulated(1),
+            kind,
             adapter: None,
-            text: "simulated:1".to_owned(),
+            text: text.to_owned(),
         });
     }
+    once_each(all)
+}
+
+/// The sources of a record again, each with the adapter named now, else the recorded one.
+///
+/// # Errors
+/// As [`sources`].
+pub(super) fn recorded_sources(
+    recorded: &[GaugeSource],
+    adapter: Option<&str>,
+    register: &Register,
+) -> Result<Vec<Source>, BeginError> {
+    let mut all: Vec<Source> = Vec::new();
+    for one in recorded {
+        // An unnamed simulated source stands for several gauges, and is one source all the same.
+        if all.iter().any(|other| other.text == one.source) {
+            continue;
+        }
+        let then = Some(one.adapter.as_str()).filter(|name| !name.is_empty());
+        all.push(source_by(&one.source, adapter.or(then), register)?);
+    }
+    once_each(all)
+}
+
+/// One source; `adapter` decodes it unless it names one itself.
+fn source_by(text: &str, adapter: Option<&str>, register: &Register) -> Result<Source, BeginError> {
+    let mut source = source(text, register)?;
+    if source.adapter.is_none() && !matches!(source.kind, SourceKind::Typed) {
+        source.adapter = adapter.map(str::to_owned);
+    }
+    Ok(source)
+}
+
+/// A gauge that is named must be in the register: a slip in its name would leave readings without
+/// an uncertainty.
+fn known(source: &Source, register: &Register) -> Result<(), BeginError> {
+    let gauge = source.gauge.as_str();
+    if gauge.is_empty() || gauge == UNNAMED_TYPED || register.gauge(&GaugeId::new(gauge)).is_some()
+    {
+        return Ok(());
+    }
+    let ids: Vec<&str> = register
+        .gauges()
+        .iter()
+        .map(|one| one.id.as_str())
+        .collect();
+    let message = format!(
+        "The gauge “{}” is not in the register.",
+        gauge.escape_debug()
+    );
+    let hint = if ids.is_empty() {
+        "The register is empty: add the gauge to gauges.toml in the workspace, with id and kind, \
+         or leave ID= out."
+            .to_owned()
+    } else {
+        format!(
+            "Known are {}; others are added in gauges.toml.",
+            ids.join(", ")
+        )
+    };
+    Err(BeginError::bad("gauge_unknown", message, Some(&hint)))
+}
+
+fn once_each(all: Vec<Source>) -> Result<Vec<Source>, BeginError> {
     for (at, source) in all.iter().enumerate() {
         let again = all
             .iter()
@@ -66,7 +133,7 @@ pub(super) fn sources(
                 "The gauge “{}” has two sources.",
                 source.gauge.escape_debug()
             );
-            return Err(Problem::bad(
+            return Err(BeginError::bad(
                 "source_twice",
                 message,
                 Some("Leave one of them out."),
@@ -76,7 +143,7 @@ pub(super) fn sources(
     Ok(all)
 }
 
-fn source(text: &str, register: &Register) -> Result<Source, Problem> {
+fn source(text: &str, register: &Register) -> Result<Source, BeginError> {
     let (gauge, rest) = match text.split_once('=') {
         Some((gauge, rest)) if !gauge.is_empty() => (gauge, rest),
         Some(_) => return Err(unreadable(text, "there is nothing before =")),
@@ -128,11 +195,11 @@ fn bound_gauge(register: &Register, path: &str) -> Option<String> {
         .map(|gauge| gauge.id.as_str().to_owned())
 }
 
-fn of_register(gauge: &Gauge, text: &str) -> Result<Source, Problem> {
+fn of_register(gauge: &Gauge, text: &str) -> Result<Source, BeginError> {
     let Some(port) = &gauge.port else {
         let message = format!("The gauge “{text}” has no port in the register.");
         let hint = format!("Say where it is: {text}=serial:PORT or {text}=typed.");
-        return Err(Problem::bad("gauge_without_port", message, Some(&hint)));
+        return Err(BeginError::bad("gauge_without_port", message, Some(&hint)));
     };
     let name = match &port.place {
         PortPlace::Path(path) => PortAddress::Path(path.clone()),
@@ -154,9 +221,9 @@ fn of_register(gauge: &Gauge, text: &str) -> Result<Source, Problem> {
     })
 }
 
-fn unreadable(text: &str, what: &str) -> Problem {
+fn unreadable(text: &str, what: &str) -> BeginError {
     let message = format!("“{}” is no source: {what}.", text.escape_debug());
-    Problem::bad("source_unreadable", message, Some(SOURCE_HINT))
+    BeginError::bad("source_unreadable", message, Some(SOURCE_HINT))
 }
 
 #[cfg(test)]
@@ -171,7 +238,7 @@ adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n";
 
     fn read(text: &str) -> Result<Source, String> {
         let register = Register::parse(REGISTER, "gauges.toml").unwrap();
-        source(text, &register).map_err(|problem| problem.message)
+        source(text, &register).map_err(|error| error.message)
     }
 
     fn serial(path: &str) -> SourceKind {

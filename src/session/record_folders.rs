@@ -1,17 +1,15 @@
 //! The folders in which the files of one session may be: its own, and the one where recording
 //! goes on when that fails.
 
-use std::fs::File;
-use std::io::{self, BufReader};
+use std::io;
 use std::path::Path;
 
-use super::inspect_rescue::rescue_folder;
+use super::workspace::{Workspace, rescue_folder};
 use crate::journal::{DiskFile, DiskFolder, StorageFolder};
-use crate::session::Workspace;
 
 /// Several folders read as one; the first comes first where a name is in several.
 #[derive(Debug, Clone)]
-pub(super) struct RecordFolders {
+pub struct RecordFolders {
     own: DiskFolder,
     others: Vec<DiskFolder>,
     /// This file is read from the first folder or not at all: it was asked for by its path.
@@ -20,7 +18,7 @@ pub(super) struct RecordFolders {
 
 impl RecordFolders {
     /// The workspace's sessions, and where they may have gone on.
-    pub(super) fn of_workspace(workspace: &Workspace) -> Self {
+    pub fn of_workspace(workspace: &Workspace) -> Self {
         Self {
             own: DiskFolder::new(workspace.sessions_path()),
             others: vec![rescue_folder()],
@@ -29,7 +27,7 @@ impl RecordFolders {
     }
 
     /// The folder of a journal, and where its other files may be; and the journal's name.
-    pub(super) fn of_journal(path: &Path, workspace: &Workspace) -> (Self, String) {
+    pub fn of_journal(path: &Path, workspace: &Workspace) -> (Self, String) {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         let name = name.into_owned();
         let parent = path
@@ -44,14 +42,17 @@ impl RecordFolders {
     }
 
     /// The names in the first folder.
-    pub(super) fn own_names(&self) -> io::Result<Vec<String>> {
+    ///
+    /// # Errors
+    /// What the system answered.
+    pub fn own_names(&self) -> io::Result<Vec<String>> {
         self.own.list()
     }
 }
 
 impl StorageFolder for RecordFolders {
     type File = DiskFile;
-    type Source = BufReader<File>;
+    type Source = <DiskFolder as StorageFolder>::Source;
 
     fn create_new(&self, name: &str) -> io::Result<DiskFile> {
         self.own.create_new(name)
@@ -61,7 +62,7 @@ impl StorageFolder for RecordFolders {
         self.own.open_append(name)
     }
 
-    fn open_read(&self, name: &str) -> io::Result<BufReader<File>> {
+    fn open_read(&self, name: &str) -> io::Result<Self::Source> {
         let own = self.own.open_read(name);
         match &own {
             Err(error) if error.kind() == io::ErrorKind::NotFound && name != self.asked => {

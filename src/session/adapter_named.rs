@@ -1,18 +1,17 @@
-//! The adapter that `--adapter` names: a built-in one, one kept in the workspace, or a file.
+//! The adapter that is asked for by name: a built-in one, one kept in the workspace, or a file.
 
 use std::sync::Arc;
 
-use crate::session::Workspace;
+use super::begin_error::BeginError;
+use super::workspace::Workspace;
 use crate::wire::{Adapter, AdapterError, built_in, built_in_names};
-
-use super::problem::Problem;
 
 /// `NAME`, `FILE` or `FILE#name`. A name of a built-in adapter is that one; else a file of that
 /// path, or `adapters/NAME.toml` of the workspace.
 ///
 /// # Errors
 /// No such adapter, or a file that is none.
-pub(crate) fn named(workspace: &Workspace, asked: &str) -> Result<Arc<Adapter>, Problem> {
+pub fn adapter_named(workspace: &Workspace, asked: &str) -> Result<Arc<Adapter>, BeginError> {
     if built_in_names().any(|name| name == asked) {
         return Ok(built_in(asked)?);
     }
@@ -29,20 +28,20 @@ pub(crate) fn named(workspace: &Workspace, asked: &str) -> Result<Arc<Adapter>, 
     Ok(Arc::new(adapter))
 }
 
-fn unknown(asked: &str) -> Problem {
+fn unknown(asked: &str) -> BeginError {
     let error = AdapterError::Unknown {
         name: asked.to_owned(),
         known: built_in_names().map(str::to_owned).collect(),
     };
     let hint = "Use one of these names, the name of a file in the workspace's adapters folder, or \
                 a path.";
-    Problem {
+    BeginError {
         hint: Some(hint.to_owned()),
         ..error.into()
     }
 }
 
-fn in_file(file: &str, error: &AdapterError) -> Problem {
+fn in_file(file: &str, error: &AdapterError) -> BeginError {
     let message = format!("{}: {error}", file.escape_debug());
-    Problem::bad(error.code(), message, error.hint())
+    BeginError::bad(error.code(), message, error.hint())
 }

@@ -1,0 +1,281 @@
+//! How a session begins, for the command line and the window alike: what is measured, with which
+//! gauges; then the plan is read, the ports are opened, the journal is made or taken up.
+
+use std::path::{Path, PathBuf};
+
+use super::begin_error::BeginError;
+use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
+use super::recorder::Recorder;
+use super::runner::{Clock, Inbox};
+use super::setup::Setup;
+use super::sources::{recorded_sources, sources};
+use super::wiring::{Wired, gauge_sources, wired};
+use super::workspace::{Workspace, journal_name, local_now, read_text, today};
+use crate::gauge::{Due, GaugeId, Register};
+use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
+use crate::measure::Rule;
+use crate::plan::{Plan, Take};
+
+/// Name and version, as it stands in every record.
+pub(super) const PROGRAM: &str = concat!("fitledger ", env!("CARGO_PKG_VERSION"));
+
+/// What is measured.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum What {
+    /// The built-in batch of pump shafts.
+    Demo,
+    /// Each of these callouts on every part.
+    Callouts(Vec<String>),
+    /// What a plan file says.
+    Plan(PathBuf),
+    /// What an unfinished session of this journal was measuring.
+    Continue(PathBuf),
+}
+
+/// Everything that may be said of a session before it begins. An empty text says nothing.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Begin {
+    /// What is measured.
+    pub what: What,
+    /// Where readings come from: `[ID=]serial:PORT|simulated[:SEED]|typed[@ADAPTER]`, or the id
+    /// of a gauge of the register that has a port. None: those of the record when a session is
+    /// taken up, a simulated one for the demo, else typed.
+    pub gauges: Vec<String>,
+    /// Adapter of the sources that name none: a name, or `FILE`, or `FILE#name`.
+    pub adapter: Option<String>,
+    /// Who measures.
+    pub operator: String,
+    /// The decision rule; none: probability when the uncertainty is known, else simple.
+    pub rule: Option<Rule>,
+    /// Stage of the plan; empty: the last one.
+    pub stage: String,
+    /// General tolerance class of bare callouts.
+    pub general: String,
+    /// The cross-slide dial, `radius:0.02` or `diameter:0.02`.
+    pub dial: String,
+    /// How many parts.
+    pub parts: Option<u32>,
+    /// A verdict that is not GO moves on too.
+    pub advance_always: bool,
+    /// Cutting is on at the start.
+    pub cutting: bool,
+}
+
+impl Begin {
+    /// That, with everything else left unsaid.
+    pub fn new(what: What) -> Self {
+        Self {
+            what,
+            gauges: Vec::new(),
+            adapter: None,
+            operator: String::new(),
+            rule: None,
+            stage: String::new(),
+            general: String::new(),
+            dial: String::new(),
+            parts: None,
+            advance_always: false,
+            cutting: false,
+        }
+    }
+}
+
+impl Default for Begin {
+    /// The demo.
+    fn default() -> Self {
+        Self::new(What::Demo)
+    }
+}
+
+/// A session whose first event is on the disk, and whose readers are ready to be started.
+pub struct Prepared {
+    /// The one writer.
+    pub recorder: Recorder<DiskFolder>,
+    /// Where its journal is.
+    pub folder: DiskFolder,
+    /// The queue to it.
+    pub inbox: Inbox,
+    /// Where readings come from.
+    pub wired: Wired,
+    /// What is to be known before measuring: due calibrations, findings in the record.
+    pub told: Vec<String>,
+    /// It is the demo, which plays by itself.
+    pub is_demo: bool,
+}
+
+/// Reads the plan and the gauges, opens or takes up the journal.
+///
+/// # Errors
+/// What is wrong with what was asked, with the files or the disk; nothing has been recorded then.
+pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginError> {
+    if let What::Continue(journal) = &begin.what {
+        return take_up(begin, journal, workspace);
+    }
+    let gauges = gauge_text(begin, workspace)?;
+    let register =
+        Register::parse(&gauges, "gauges.toml").map_err(|errors| BeginError::register(&errors))?;
+    let asked = sources(begin, &register)?;
+    let mut opened = opened(begin, workspace, gauges)?;
+    opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
+    let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
+    refuse_moving_readings(&setup)?;
+    let told = due_dates(&opened.sources, &register);
+    let wired = wired(begin.cutting, &asked, &register, workspace)?;
+    let folder = workspace.sessions()?;
+    let inbox =
+        Inbox::new(Clock::starting_at(0)).map_err(|error| BeginError::no_threads(&error))?;
+    let start = local_now();
+    let what = opened.plan_name.trim_end_matches(".toml").to_owned();
+    let name = |attempt| journal_name(&start, &what, attempt);
+    let recorder = open_session(&folder, name, opened, inbox.clock().now())?;
+    Ok(Prepared {
+        recorder,
+        folder,
+        inbox,
+        wired,
+        told,
+        is_demo: begin.what == What::Demo,
+    })
+}
+
+fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
+    let name = file_name(journal);
+    let parent = journal
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
+    let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
+    let stem = name.trim_end_matches(".jsonl").to_owned();
+    let mut clock = None;
+    let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
+    let resumed = resume_session(&folder, &name, continued, PROGRAM, |last_ms, last_time| {
+        let started = Clock::resuming(last_ms, last_time);
+        let moment = started.now();
+        clock = Some(started);
+        moment
+    })?;
+    let setup = resumed.recorder.state().setup();
+    let asked = if begin.gauges.is_empty() {
+        recorded_sources(&setup.sources, begin.adapter.as_deref(), &setup.register)?
+    } else {
+        sources(begin, &setup.register)?
+    };
+    let findings = resumed.reports.iter().flat_map(|report| &report.findings);
+    let told = findings.map(ToString::to_string).collect();
+    let wired = wired(begin.cutting, &asked, &setup.register, workspace)?;
+    let inbox = Inbox::new(clock.unwrap_or_else(|| Clock::starting_at(resumed.last_ms)))
+        .map_err(|error| BeginError::no_threads(&error))?;
+    Ok(Prepared {
+        recorder: resumed.recorder,
+        folder,
+        inbox,
+        wired,
+        told,
+        is_demo: false,
+    })
+}
+
+fn file_name(path: &Path) -> String {
+    let name = path.file_name().unwrap_or_default();
+    name.to_string_lossy().into_owned()
+}
+
+/// A value that is to be taken out of moving readings needs a gauge that streams.
+fn refuse_moving_readings(setup: &Setup) -> Result<(), BeginError> {
+    let moving = setup
+        .plan
+        .order()
+        .into_iter()
+        .find(|one| one.take != Take::Press);
+    let Some(one) = moving else { return Ok(()) };
+    let message = format!(
+        "{} takes the {} of moving readings, and this version takes single readings only.",
+        one.id,
+        one.take.word()
+    );
+    Err(BeginError::bad(
+        "take_not_available",
+        message,
+        Some("Leave take out of the plan, or write \"press\"."),
+    ))
+}
+
+/// An overdue calibration is told before measuring, and one that is due soon.
+fn due_dates(sources: &[GaugeSource], register: &Register) -> Vec<String> {
+    let mut told = Vec::new();
+    let Some(today) = today() else { return told };
+    for source in sources {
+        let Some(gauge) = register.gauge(&GaugeId::new(&source.gauge)) else {
+            continue;
+        };
+        let Some(date) = gauge.due else { continue };
+        match gauge.due_on(today) {
+            Due::Overdue { .. } => {
+                told.push(format!("{}: the calibration was due on {date}.", gauge.id));
+            }
+            Due::Soon { .. } => {
+                told.push(format!("{}: the calibration is due on {date}.", gauge.id));
+            }
+            Due::Ok | Due::NotStated => {}
+        }
+    }
+    told
+}
+
+fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
+    if begin.what == What::Demo {
+        return Ok(Register::DEMO_TEXT.to_owned());
+    }
+    let kept = workspace.gauges()?;
+    Ok(kept.map(|(_, text)| text).unwrap_or_default())
+}
+
+/// The session's first event, without its sources.
+fn opened(
+    begin: &Begin,
+    workspace: &Workspace,
+    gauges: String,
+) -> Result<SessionOpened, BeginError> {
+    let demo = || {
+        let name = "pump-shaft-demo".to_owned();
+        (name, Some(Plan::DEMO_TEXT.to_owned()), Vec::new())
+    };
+    let (plan_name, plan, callouts) = match &begin.what {
+        What::Demo => demo(),
+        What::Plan(path) => (file_name(path), Some(read_text(path)?), Vec::new()),
+        What::Callouts(callouts) if !callouts.is_empty() => {
+            (callouts.join(" "), None, callouts.clone())
+        }
+        What::Callouts(_) | What::Continue(_) => {
+            return Err(BeginError::bad(
+                "plan_missing",
+                "There is nothing to measure against.",
+                Some("Give --plan FILE, --callout CALLOUT, --demo or --continue JOURNAL."),
+            ));
+        }
+    };
+    let mut opened = SessionOpened {
+        program: PROGRAM.to_owned(),
+        plan_name,
+        plan,
+        callouts,
+        gauges,
+        house: workspace.house_tables()?,
+        operator: begin.operator.clone(),
+        rule: begin.rule.map_or_else(String::new, rule_text),
+        stage: begin.stage.clone(),
+        general: begin.general.clone(),
+        dial: begin.dial.clone(),
+        parts: begin.parts,
+        advance_always: begin.advance_always,
+        offset: local_now().strftime("%:z").to_string(),
+        ..SessionOpened::default()
+    };
+    let tables = session_tables(&opened).map_err(|error| {
+        BeginError::bad(error.code, error.messages.join(" "), error.hint.as_deref())
+    })?;
+    opened.tables = tables_digest(&tables);
+    if begin.what == What::Demo && opened.parts.is_none() {
+        opened.parts = Plan::demo().part.quantity;
+    }
+    Ok(opened)
+}

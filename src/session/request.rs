@@ -1,0 +1,19 @@
+//! What a window may ask of the running session.
+
+use super::command::Command;
+use crate::gauge::Reading;
+
+/// One request; see [`super::Live::send`].
+#[derive(Debug, Clone, PartialEq)]
+pub enum Request {
+    /// A typed reading.
+    Reading(Reading),
+    /// Something to be carried out at the bench.
+    Command(Command),
+    /// One move of the simulated hand, as if its gauge's data button were pressed.
+    PressGauge,
+    /// The simulated hand goes on by itself, or pauses.
+    Play(bool),
+    /// Try now to record what is NOT RECORDED.
+    TryRecording,
+}
