@@ -13,4 +13,6 @@ pub mod keys;
 pub mod look;
 pub mod press;
 pub mod settings;
+pub mod start;
+pub mod start_view;
 pub mod view;

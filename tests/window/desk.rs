@@ -490,6 +490,12 @@ fn looks_are_settings_and_the_session_is_left_or_closed_only_after_a_question() 
     hand.keys("0");
     assert_eq!(hand.asked, [Asked::Start]);
     assert_eq!(hand.keys(".0+"), ["session_closed"]);
+    hand.asked.clear();
+    assert_eq!(hand.keys("20.008⏎c*/↓+-").len(), 0, "nothing is added");
+    assert_eq!(hand.refused, Vec::<&str>::new(), "nor asked for");
+    hand.asked.clear();
+    hand.keys("⏎");
+    assert_eq!(hand.asked, [Asked::Start]);
 }
 
 #[test]

@@ -2,10 +2,7 @@
 
 use super::next_target;
 use crate::gauge::{Gauge, GaugeId, GaugeReads};
-use crate::session::State;
-
-/// Name of the gauge of typed readings where none is known.
-const TYPED: &str = "typed";
+use crate::session::{State, UNNAMED_TYPED};
 
 /// The gauge of a typed reading: the one chosen by hand; else the first of the register that may
 /// prove what is measured next; else the session's first.
@@ -14,7 +11,7 @@ pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
         return chosen.clone();
     }
     let first = typed_gauges(state).into_iter().next();
-    first.unwrap_or_else(|| GaugeId::new(TYPED))
+    first.unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
 }
 
 /// The gauges that a typed reading may be read off, the likeliest first; never empty.
@@ -39,7 +36,7 @@ pub fn typed_gauges(state: &State) -> Vec<GaugeId> {
         .filter(|gauge| measures(gauge));
     measuring.for_each(|gauge| add(gauge.id.clone()));
     if all.is_empty() {
-        all.push(GaugeId::new(TYPED));
+        all.push(GaugeId::new(UNNAMED_TYPED));
     }
     all
 }

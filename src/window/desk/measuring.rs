@@ -11,6 +11,9 @@ const ANSWER_FIRST: &str =
 impl Desk {
     pub(super) fn measuring(&mut self, press: Press, snapshot: &Snapshot) -> Vec<Asked> {
         let state = &snapshot.state;
+        if state.is_closed() || snapshot.ended.is_some() {
+            return self.after_the_end(&press);
+        }
         match press {
             Press::Digit(digit) => self.begin_typing(digit, state),
             Press::Marker => self.open(Menu::Bench),
@@ -40,6 +43,18 @@ impl Desk {
             | Press::NumLockOff
             | Press::Burst(_)
             | Press::BurstCut(_) => Vec::new(),
+        }
+    }
+
+    /// Nothing more is recorded: it can be looked at, and left.
+    fn after_the_end(&mut self, press: &Press) -> Vec<Asked> {
+        match press {
+            Press::Verdict | Press::Letter('w' | 'W') => self.toggle_why(),
+            Press::Letter('g' | 'G') => self.toggle_glance(),
+            Press::Enter | Press::Space | Press::Escape if self.is_why => self.toggle_why(),
+            Press::Enter | Press::Space | Press::Escape => vec![Asked::Start],
+            Press::Digit(_) => self.complain("The session is closed. Enter leaves it."),
+            _ => Vec::new(),
         }
     }
 
