@@ -70,8 +70,8 @@ impl Inspection {
         Ok(())
     }
 
-    /// Tries the session's folder, then the rescue folder. Whether something more is recorded now, and whether that could be
-    /// shown.
+    /// Tries the session's folder, then the rescue folder. Whether something more is recorded now,
+    /// and whether that could be shown.
     fn retry(&mut self, now: Moment, out: &mut Output) -> (bool, Result<(), Stopped>) {
         let (mut progress, mut shown) = (false, Ok(()));
         for folder in continuation_folders(&self.folder) {

@@ -17,6 +17,8 @@ mod journal_golden;
 mod journal_killed;
 mod journal_line;
 mod journal_writers;
+mod live;
+mod live_begin;
 mod material;
 mod measure_judge;
 mod measure_plausible;
