@@ -32,6 +32,8 @@ mod build;
 mod feature;
 mod format;
 mod inspection;
+mod outline;
+mod outline_profile;
 mod pair;
 mod problem;
 mod rules;
@@ -39,6 +41,7 @@ mod stage;
 
 pub use feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, Take};
 pub use inspection::{Plan, PlanError};
+pub use outline::{Outline, Segment, SegmentKind};
 pub use pair::{Pair, PairEnd};
 pub use problem::PlanProblem;
 pub use rules::{Decision, Part, Rules};

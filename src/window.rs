@@ -8,11 +8,18 @@
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
+pub mod chart_ui;
 pub mod desk;
 pub mod keys;
 pub mod look;
+mod outline_metal_ui;
+mod outline_text_ui;
+pub mod outline_ui;
+mod paragraph_ui;
 pub mod press;
+pub mod question_ui;
 pub mod settings;
 pub mod start;
 pub mod start_view;
 pub mod view;
+pub mod why_ui;

@@ -104,8 +104,10 @@ const OUTSIDE: [&str; 7] = [
 ];
 
 /// A word, and the only files (or folders) where it may stand.
-const FENCED: [(&str, &[&str]); 5] = [
+const FENCED: [(&str, &[&str]); 7] = [
     ("tokio::", &["src/session/runner.rs"]),
+    ("egui", &["src/window"]),
+    ("eframe", &["src/window"]),
     ("serialport::", &["src/wire/port.rs"]),
     ("statrs::", &["src/statistics/special.rs"]),
     (
@@ -305,6 +307,50 @@ fn each_fenced_library_stays_behind_its_fence() {
         }
     }
     assert_none(&broken, "A fenced library is named only behind its fence");
+}
+
+/// What is to be seen is decided apart from how it is painted, so that it can be tested by value.
+#[test]
+fn views_know_no_paint_and_painters_ask_nothing_of_the_trade() {
+    let mut broken = Vec::new();
+    let mut views = 0;
+    let mut painters = 0;
+    for source in sources() {
+        let Some(file) = source.path.strip_prefix("src/window/") else {
+            continue;
+        };
+        let is_view = file.starts_with("view")
+            || file.ends_with("_view.rs")
+            || ["desk", "press", "settings"]
+                .iter()
+                .any(|name| file.starts_with(name));
+        let is_painter = file.ends_with("_ui.rs");
+        views += usize::from(is_view);
+        painters += usize::from(is_painter);
+        for (number, line) in code_lines(&source) {
+            let paints = is_view && line.contains("egui");
+            let judges = is_painter
+                && [
+                    "crate::session",
+                    "crate::measure",
+                    "crate::journal",
+                    "crate::tolerance",
+                ]
+                .iter()
+                .any(|room| line.contains(room));
+            if paints || judges {
+                broken.push(format!("{}:{number}: {line}", source.path));
+            }
+        }
+    }
+    assert_none(
+        &broken,
+        "Views know no egui, painters know only plain structs",
+    );
+    assert!(
+        views > 5 && painters > 3,
+        "{views} views, {painters} painters"
+    );
 }
 
 #[test]

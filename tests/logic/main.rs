@@ -30,6 +30,7 @@ mod measure_temperature;
 mod measure_uncertainty;
 mod no_false_go;
 mod plan;
+mod plan_outline;
 mod plan_properties;
 mod quantity;
 mod session;

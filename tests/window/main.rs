@@ -9,6 +9,7 @@ mod keys;
 mod look;
 mod outline;
 mod pictures;
+mod renderer;
 mod settings;
 mod start;
 mod support;

@@ -5,6 +5,7 @@ use super::bar_view::bar_of;
 use super::chart_view::chart;
 use super::focus::Focus;
 use super::list_view::{form, points, rows};
+use super::outline_view::outline_view;
 use super::question_view::question;
 use super::status_view::{keys, status};
 use super::verdict_view::verdict;
@@ -32,7 +33,7 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
     let has_answer = focus.is_some_and(|focus| focus.answer.is_some());
     BenchView {
         header: header(snapshot, now_ms, words),
-        outline: None, // the part's shape comes from the plan: another file draws it
+        outline: outline_view(snapshot, focus.map(|focus| focus.index)),
         rows: rows(snapshot),
         subject: focus.map(|focus| subject(focus, words)).unwrap_or_default(),
         verdict: verdict(snapshot, desk, focus, words, unproved),

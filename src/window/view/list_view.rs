@@ -42,7 +42,7 @@ fn has_several_settings(state: &State) -> bool {
 }
 
 /// How far a characteristic of the part at hand is, as a mark and in words.
-fn standing(state: &State, index: usize) -> (Mark, String) {
+pub(super) fn standing(state: &State, index: usize) -> (Mark, String) {
     let Some(part) = state.current_part() else {
         let target = state.setup().targets.get(index);
         return match target.is_some_and(|target| target.is_selected(1)) {

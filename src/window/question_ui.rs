@@ -1,0 +1,348 @@
+//! Something that wants an answer: what is asked, why, and a large field for each answer with
+//! its key.
+
+use eframe::egui::{Align2, FontFamily, Rect, Stroke, Ui, pos2, vec2};
+
+use super::look::{BOLD, Look, Pattern, REGULAR, fitted_text, paint_pattern, spoken};
+use super::paragraph_ui::{Paragraph, cleaned};
+use super::press::Press;
+use super::view::{AnswerView, QuestionView};
+
+/// Smallest height of a field that a finger hits, where there is room (WCAG 2.2, 2.5.5, from
+/// memory).
+const TOUCH: f32 = 44.0;
+/// A field does not get higher than this.
+const TOUCH_MAX: f32 = 72.0;
+const GAP: f32 = 6.0;
+/// Width of the border, which is hatched for an alarm.
+const BORDER: f32 = 8.0;
+const TITLE: f32 = 24.0;
+const LINE: f32 = 16.0;
+const ANSWER: f32 = 19.0;
+/// Texts shrink down to this part of their size before anything else gives way.
+const LEAST: f32 = 0.6;
+
+/// How everything is laid out.
+#[derive(Clone, Copy)]
+struct Plan {
+    /// Of the full text sizes.
+    shrunk: f32,
+    columns: usize,
+    field: f32,
+    /// Height of title and lines.
+    head: f32,
+}
+
+/// Paints the question into `rect`; a click on an answer is the press of its key.
+pub fn question_ui(
+    ui: &mut Ui,
+    rect: Rect,
+    view: &QuestionView,
+    look: &Look,
+    presses: &mut Vec<Press>,
+) {
+    let rect = rect.intersect(ui.clip_rect());
+    if !rect.is_positive() || !rect.is_finite() {
+        return;
+    }
+    let inner = border_ui(ui, rect, view.is_alarm, look);
+    if !inner.is_positive() {
+        return;
+    }
+    let plan = plan(ui, inner, view, look);
+    let bottom = inner.top() + plan.head;
+    head_ui(
+        ui,
+        Rect::from_min_max(inner.min, pos2(inner.right(), bottom)),
+        view,
+        plan,
+        look,
+    );
+    let fields = Rect::from_min_max(pos2(inner.left(), bottom), inner.max);
+    for (at, answer) in view.answers.iter().enumerate() {
+        answer_ui(
+            ui,
+            field_place(fields, plan, at),
+            at,
+            answer,
+            plan,
+            look,
+            presses,
+        );
+    }
+    waiting_ui(ui, fields, view, plan, look);
+}
+
+/// The border; what is inside it.
+fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
+    let painter = ui.painter_at(rect);
+    let width = BORDER.min(rect.width() / 8.0).min(rect.height() / 8.0);
+    let inner = rect.shrink(width);
+    if is_alarm {
+        painter.rect_filled(rect, 0.0, look.tokens.no_go);
+        paint_pattern(&painter, rect, Pattern::Hatch, look);
+        painter.rect_filled(inner, 0.0, look.tokens.panel);
+    } else {
+        painter.rect_filled(rect, 0.0, look.tokens.text);
+        painter.rect_filled(rect.shrink(2.0_f32.min(width)), 0.0, look.tokens.panel);
+    }
+    inner.shrink(width.min(4.0))
+}
+
+/// The largest text with the fewest columns at which every field can be touched.
+fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
+    let count = view.answers.len().max(1);
+    let mut best: Option<Plan> = None;
+    for step in 0..=4_u8 {
+        let shrunk = 1.0 - f32::from(step) * (1.0 - LEAST) / 4.0;
+        let head = head_height(ui, inner.width(), view, shrunk, look);
+        let waiting = waiting_height(view, shrunk);
+        for columns in 1..=count.min(6) {
+            let rows = rows_of(count, columns);
+            let room = inner.height() - head - waiting - GAP * rows;
+            let field = (room / rows).min(TOUCH_MAX);
+            let width = inner.width() / number(columns) - GAP;
+            let fits = view
+                .answers
+                .iter()
+                .all(|answer| answer_width(ui, answer, shrunk, look) + TOUCH + 2.0 * GAP <= width);
+            let plan = Plan {
+                shrunk,
+                columns,
+                field,
+                head,
+            };
+            if field >= TOUCH && fits {
+                return plan;
+            }
+            if best.is_none_or(|best| field > best.field + 0.5) {
+                best = Some(plan);
+            }
+        }
+    }
+    let plan = best.unwrap_or(Plan {
+        shrunk: LEAST,
+        columns: 1,
+        field: 0.0,
+        head: 0.0,
+    });
+    // Too little room for all of it: answers before reasons, so that it can be answered.
+    let rows = rows_of(count, plan.columns);
+    let least = TOUCH.min(inner.height() * 0.6 / rows);
+    let field = plan.field.max(least);
+    let head = (inner.height() - rows * (field + GAP) - waiting_height(view, plan.shrunk)).max(0.0);
+    Plan {
+        field,
+        head: head.min(plan.head),
+        ..plan
+    }
+}
+
+fn number(count: usize) -> f32 {
+    f32::from(u16::try_from(count).unwrap_or(u16::MAX)).max(1.0)
+}
+
+fn rows_of(count: usize, columns: usize) -> f32 {
+    number(count.div_ceil(columns.max(1)))
+}
+
+fn line_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
+    Paragraph {
+        text,
+        size,
+        family: REGULAR,
+        ink: look.tokens.text,
+    }
+}
+
+fn head_height(ui: &Ui, width: f32, view: &QuestionView, shrunk: f32, look: &Look) -> f32 {
+    let title = if view.title.is_empty() {
+        0.0
+    } else {
+        TITLE * shrunk * 1.3
+    };
+    let lines = view.lines.iter();
+    let lines = lines.map(|text| line_of(text, LINE * shrunk, look).height(ui, width) + 2.0);
+    title + lines.sum::<f32>() + GAP
+}
+
+fn waiting_height(view: &QuestionView, shrunk: f32) -> f32 {
+    if view.waiting.is_empty() {
+        0.0
+    } else {
+        LINE * shrunk * 1.3
+    }
+}
+
+fn answer_width(ui: &Ui, answer: &AnswerView, shrunk: f32, look: &Look) -> f32 {
+    line_of(&answer.text, ANSWER * shrunk, look).width(ui)
+}
+
+fn head_ui(ui: &mut Ui, place: Rect, view: &QuestionView, plan: Plan, look: &Look) {
+    if !place.is_positive() {
+        return;
+    }
+    let said = std::iter::once(&view.title).chain(&view.lines);
+    let said: Vec<&str> = said
+        .filter(|text| !text.is_empty())
+        .map(String::as_str)
+        .collect();
+    spoken(ui, place, "question", &said.join(" "), false);
+    let painter = ui.painter_at(place);
+    let mut top = place.top();
+    if !view.title.is_empty() {
+        let height = TITLE * plan.shrunk * 1.3;
+        let line = Rect::from_min_size(place.min, vec2(place.width(), height));
+        let line = line.intersect(place);
+        let bold = FontFamily::Name(BOLD.into());
+        let (size, ink) = (TITLE * plan.shrunk, look.tokens.text);
+        fitted_text(
+            &painter,
+            line,
+            Align2::LEFT_CENTER,
+            &view.title,
+            size,
+            bold,
+            ink,
+        );
+        top += height;
+    }
+    for text in &view.lines {
+        let line = line_of(text, LINE * plan.shrunk, look);
+        let room = Rect::from_min_max(pos2(place.left(), top), place.max);
+        if !room.is_positive() {
+            break;
+        }
+        top += line.paint(ui, room) + 2.0;
+    }
+}
+
+fn field_place(fields: Rect, plan: Plan, at: usize) -> Rect {
+    let (column, row) = (at % plan.columns.max(1), at / plan.columns.max(1));
+    let across = |count: usize| f32::from(u16::try_from(count).unwrap_or(u16::MAX));
+    let width = (fields.width() - GAP * (number(plan.columns) - 1.0)) / number(plan.columns);
+    let corner = fields.min
+        + vec2(
+            across(column) * (width + GAP),
+            across(row) * (plan.field + GAP),
+        );
+    Rect::from_min_size(corner, vec2(width, plan.field)).intersect(fields)
+}
+
+fn answer_ui(
+    ui: &mut Ui,
+    place: Rect,
+    at: usize,
+    answer: &AnswerView,
+    plan: Plan,
+    look: &Look,
+    presses: &mut Vec<Press>,
+) {
+    if !place.is_positive() {
+        return;
+    }
+    let response = spoken(
+        ui,
+        place,
+        &format!("answer {at}"),
+        &cleaned(&answer.text),
+        true,
+    );
+    let is_down = response.is_pointer_button_down_on();
+    if response.clicked() {
+        presses.push(press_of(answer.key));
+    }
+    let painter = ui.painter_at(place);
+    let tokens = &look.tokens;
+    let (ground, ink) = if is_down {
+        (tokens.chosen, tokens.ground)
+    } else {
+        (tokens.ground, tokens.text)
+    };
+    painter.rect_filled(place, 0.0, ink);
+    painter.rect_filled(place.shrink(1.5), 0.0, ground);
+    let side = (place.height() - 10.0)
+        .clamp(0.0, TOUCH - 8.0)
+        .min(place.width() * 0.3);
+    let key = Rect::from_center_size(
+        pos2(place.left() + 5.0 + side / 2.0, place.center().y),
+        vec2(side, side),
+    );
+    painter.rect_filled(key, 0.0, ink);
+    let (bold, text) = (FontFamily::Name(BOLD.into()), key_text(answer.key));
+    fitted_text(
+        &painter,
+        key.shrink(2.0),
+        Align2::CENTER_CENTER,
+        &text,
+        side * 0.62,
+        bold,
+        ground,
+    );
+    let rest = Rect::from_min_max(
+        pos2(key.right() + 8.0, place.top() + 2.0),
+        place.max - vec2(4.0, 2.0),
+    );
+    if rest.is_positive() {
+        let size = ANSWER * plan.shrunk;
+        fitted_text(
+            &painter,
+            rest,
+            Align2::LEFT_CENTER,
+            &answer.text,
+            size,
+            REGULAR,
+            ink,
+        );
+    }
+    if response.has_focus() {
+        let frame = Stroke::new(2.0, tokens.doubt);
+        painter.rect_stroke(
+            place.shrink(2.0),
+            0.0,
+            frame,
+            eframe::egui::StrokeKind::Inside,
+        );
+    }
+}
+
+fn waiting_ui(ui: &mut Ui, fields: Rect, view: &QuestionView, plan: Plan, look: &Look) {
+    let height = waiting_height(view, plan.shrunk);
+    let place = Rect::from_min_max(pos2(fields.left(), fields.bottom() - height), fields.max);
+    if height <= 0.0 || !place.is_positive() || fields.height() < height {
+        return;
+    }
+    spoken(ui, place, "waiting", &view.waiting, false);
+    let painter = ui.painter_at(place);
+    let (size, ink) = (LINE * plan.shrunk, look.tokens.text);
+    fitted_text(
+        &painter,
+        place,
+        Align2::RIGHT_CENTER,
+        &view.waiting,
+        size,
+        REGULAR,
+        ink,
+    );
+}
+
+/// A key as it stands on its box: a minus as long as the plus.
+fn key_text(key: char) -> String {
+    match key {
+        '-' => "\u{2212}".to_owned(),
+        key => key.to_string(),
+    }
+}
+
+fn press_of(key: char) -> Press {
+    match key {
+        '0'..='9' => Press::Digit(key),
+        '+' => Press::Plus,
+        '-' | '\u{2212}' => Press::Minus,
+        '*' => Press::Star,
+        '/' => Press::Slash,
+        '.' | ',' => Press::Marker,
+        ' ' => Press::Space,
+        key => Press::Letter(key),
+    }
+}

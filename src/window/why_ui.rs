@@ -1,0 +1,356 @@
+//! Why the verdict is what it is: limits, corrections, the parts of the uncertainty as bars, the
+//! rule, what would settle a doubt. It shrinks to fit; what still does not fit is scrolled, and a
+//! line at the foot says that there is more.
+
+use eframe::egui::scroll_area::ScrollBarVisibility;
+use eframe::egui::{Align2, FontFamily, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+
+use super::look::{BOLD, Look, REGULAR, fitted_text, spoken};
+use super::paragraph_ui::{Paragraph, cleaned, runs_height, runs_paint};
+use super::view::{BudgetBar, WhyLine, WhyView};
+
+const MARGIN: f32 = 10.0;
+/// Text sizes, tried from the first; below the last it scrolls.
+const SIZES: [f32; 6] = [17.0, 16.0, 15.0, 14.0, 13.0, 12.0];
+/// From this width on there are two columns.
+const TWO_COLUMNS_FROM: f32 = 860.0;
+const BETWEEN_COLUMNS: f32 = 28.0;
+/// Height of the line that says there is more, in text sizes.
+const SIGN: f32 = 1.6;
+
+/// One row of a column.
+enum Row<'a> {
+    Heading(&'static str),
+    Line(&'a WhyLine),
+    Bar(&'a BudgetBar),
+    Text(&'a str),
+    Remedy(usize, &'a str),
+}
+
+/// Paints the reasons into `rect`.
+pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
+    let rect = rect.intersect(ui.clip_rect());
+    if !rect.is_positive() || !rect.is_finite() {
+        return;
+    }
+    ui.painter_at(rect)
+        .rect_filled(rect, 0.0, look.tokens.panel);
+    let inner = rect.shrink(MARGIN.min(rect.width() / 10.0).min(rect.height() / 10.0));
+    let columns = columns(view, inner.width() >= TWO_COLUMNS_FROM);
+    let count = if columns.len() > 1 { 2.0 } else { 1.0 };
+    // The scroll bar needs its room also while there is none, or the text would jump.
+    let width = (inner.width() - 10.0 - BETWEEN_COLUMNS * (count - 1.0)) / count;
+    if width <= 1.0 {
+        return;
+    }
+    let height = |ui: &Ui, size: f32| {
+        let heights = columns
+            .iter()
+            .map(|rows| column_height(ui, rows, width, size, look));
+        heights.fold(0.0, f32::max)
+    };
+    let room = |size: f32| inner.height() - title_height(size);
+    let fitting = SIZES.iter().find(|size| height(ui, **size) <= room(**size));
+    let size = fitting.copied().unwrap_or(SIZES[SIZES.len() - 1]);
+    title_ui(ui, inner, view, size, look);
+    let body = Rect::from_min_max(
+        pos2(inner.left(), inner.top() + title_height(size)),
+        inner.max,
+    );
+    if !body.is_positive() {
+        return;
+    }
+    let paint = |ui: &mut Ui, from: Rect| {
+        for (at, rows) in columns.iter().enumerate() {
+            let shift = if at == 0 {
+                0.0
+            } else {
+                width + BETWEEN_COLUMNS
+            };
+            let corner = from.min + vec2(shift, 0.0);
+            let place = Rect::from_min_size(corner, vec2(width, from.height()));
+            column_ui(ui, place, at, rows, size, look);
+        }
+    };
+    if fitting.is_some() {
+        paint(ui, body);
+    } else {
+        let whole = height(ui, size);
+        scrolled_ui(ui, body, whole, size, look, paint);
+    }
+}
+
+fn columns(view: &WhyView, are_two: bool) -> Vec<Vec<Row<'_>>> {
+    let section = |heading, lines: &'_ [WhyLine]| -> Vec<Row<'_>> {
+        let heading = (!lines.is_empty()).then_some(Row::Heading(heading));
+        heading.into_iter().collect()
+    };
+    let mut first = section("Limits", &view.limits);
+    first.extend(view.limits.iter().map(Row::Line));
+    first.extend(section("Corrections", &view.corrections));
+    first.extend(view.corrections.iter().map(Row::Line));
+    let mut second = Vec::new();
+    if !view.budget.is_empty() || !view.total.is_empty() {
+        second.push(Row::Heading("Uncertainty"));
+    }
+    second.extend(view.budget.iter().map(Row::Bar));
+    if !view.total.is_empty() {
+        second.push(Row::Text(&view.total));
+    }
+    second.extend(section("Rule", &view.rule));
+    second.extend(view.rule.iter().map(Row::Line));
+    if !view.remedies.is_empty() {
+        second.push(Row::Heading("What would settle it"));
+    }
+    let remedies = view.remedies.iter().enumerate();
+    second.extend(remedies.map(|(at, text)| Row::Remedy(at + 1, text)));
+    if are_two {
+        return vec![first, second];
+    }
+    first.extend(second);
+    vec![first]
+}
+
+fn title_height(size: f32) -> f32 {
+    (size * 1.9).ceil()
+}
+
+fn title_ui(ui: &mut Ui, inner: Rect, view: &WhyView, size: f32, look: &Look) {
+    let place = Rect::from_min_size(inner.min, vec2(inner.width(), size * 1.6)).intersect(inner);
+    if view.title.is_empty() || !place.is_positive() {
+        return;
+    }
+    spoken(ui, place, "why", &cleaned(&view.title), false);
+    let (bold, ink) = (FontFamily::Name(BOLD.into()), look.tokens.text);
+    let painter = ui.painter_at(place);
+    fitted_text(
+        &painter,
+        place,
+        Align2::LEFT_CENTER,
+        &view.title,
+        size * 1.3,
+        bold,
+        ink,
+    );
+}
+
+/// A part that scrolls, with a line at its foot that says so.
+fn scrolled_ui(
+    ui: &mut Ui,
+    body: Rect,
+    whole: f32,
+    size: f32,
+    look: &Look,
+    paint: impl FnOnce(&mut Ui, Rect),
+) {
+    let sign = (size * SIGN).min(body.height() / 3.0);
+    let area = Rect::from_min_max(body.min, pos2(body.right(), body.bottom() - sign));
+    let pages = ui.input(|input| {
+        let times = |key| f32::from(u8::from(input.key_pressed(key)));
+        times(Key::PageUp) - times(Key::PageDown)
+    });
+    let builder = UiBuilder::new().id_salt("why").max_rect(area);
+    let seen = ui.scope_builder(builder, |ui| {
+        ui.set_clip_rect(area.intersect(ui.clip_rect()));
+        ScrollArea::vertical()
+            .auto_shrink(false)
+            .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
+            .show(ui, |ui| {
+                let (place, _) =
+                    ui.allocate_exact_size(vec2(ui.available_width(), whole), Sense::hover());
+                if pages.abs() > 0.0 {
+                    ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
+                }
+                paint(ui, place);
+            })
+    });
+    let seen = seen.inner;
+    let has_more = seen.state.offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
+    let text = if has_more {
+        "▼ more below: Page Down"
+    } else {
+        "end; back with Page Up"
+    };
+    let place = Rect::from_min_max(pos2(body.left(), area.bottom()), body.max);
+    let painter = ui.painter_at(place);
+    painter.rect_filled(place, 0.0, look.tokens.ground);
+    let line = place.shrink2(vec2(6.0, 0.0));
+    fitted_text(
+        &painter,
+        line,
+        Align2::RIGHT_CENTER,
+        text,
+        size,
+        REGULAR,
+        look.tokens.text,
+    );
+    spoken(ui, place, "why more", text, false);
+}
+
+/// Width of the column of values: the widest of them, within reason.
+fn value_width(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
+    let values = rows.iter().filter_map(|row| match row {
+        Row::Line(line) => Some(&line.value),
+        Row::Bar(bar) => Some(&bar.value),
+        _ => None,
+    });
+    let widths = values.map(|value| text_of(value, size, look).width(ui) + 4.0);
+    widths.fold(0.0, f32::max).min(width * 0.4)
+}
+
+fn text_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
+    Paragraph {
+        text,
+        size,
+        family: REGULAR,
+        ink: look.tokens.text,
+    }
+}
+
+/// What, and behind it the source, smaller and quieter.
+fn runs_of<'a>(line: &'a WhyLine, size: f32, look: &Look) -> Vec<Paragraph<'a>> {
+    let mut runs = vec![text_of(&line.what, size, look)];
+    if !line.source.is_empty() {
+        let quiet = |text| Paragraph {
+            ink: look.tokens.muted,
+            ..text_of(text, size * 0.86, look)
+        };
+        runs.extend([quiet("   "), quiet(&line.source)]);
+    }
+    runs
+}
+
+fn row_height(ui: &Ui, row: &Row<'_>, width: f32, values: f32, size: f32, look: &Look) -> f32 {
+    let beside = (width - values - 10.0).max(1.0);
+    match row {
+        Row::Heading(_) => size * 1.75,
+        Row::Line(line) => {
+            let what = runs_height(ui, &runs_of(line, size, look), beside);
+            let value = text_of(&line.value, size, look).height(ui, values.max(1.0));
+            what.max(value) + 2.0
+        }
+        Row::Bar(_) => size * 1.35,
+        Row::Text(text) => text_of(text, size, look).height(ui, width) + 4.0,
+        Row::Remedy(_, text) => text_of(text, size, look).height(ui, width - 2.0 * size) + 2.0,
+    }
+}
+
+fn column_height(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
+    let values = value_width(ui, rows, width, size, look);
+    let heights = rows
+        .iter()
+        .map(|row| row_height(ui, row, width, values, size, look));
+    heights.sum()
+}
+
+fn column_ui(ui: &mut Ui, place: Rect, column: usize, rows: &[Row<'_>], size: f32, look: &Look) {
+    let values = value_width(ui, rows, place.width(), size, look);
+    let mut top = place.top();
+    for (at, row) in rows.iter().enumerate() {
+        let height = row_height(ui, row, place.width(), values, size, look);
+        let line = Rect::from_min_size(pos2(place.left(), top), vec2(place.width(), height));
+        top += height;
+        let text = row_text(row);
+        spoken(ui, line, &format!("why {column} {at}"), &text, false);
+        if ui.is_rect_visible(line) {
+            row_ui(ui, line, row, values, size, look);
+        }
+    }
+}
+
+fn row_text(row: &Row<'_>) -> String {
+    let text = match row {
+        Row::Heading(text) => return (*text).to_owned(),
+        Row::Line(line) => {
+            let said = [&line.what, &line.value, &line.source];
+            let said = said.into_iter().filter(|text| !text.is_empty());
+            said.map(String::as_str).collect::<Vec<_>>().join(", ")
+        }
+        Row::Bar(bar) => format!("{}, {}, {}", bar.what, bar.value, percent(bar.share)),
+        Row::Text(text) => (*text).to_owned(),
+        Row::Remedy(number, text) => format!("{number}. {text}"),
+    };
+    cleaned(&text)
+}
+
+fn percent(share: f32) -> String {
+    format!("{:.0} %", share.clamp(0.0, 1.0) * 100.0)
+}
+
+fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, values: f32, size: f32, look: &Look) {
+    let ink = look.tokens.text;
+    match row {
+        Row::Heading(text) => {
+            let painter = ui.painter_at(line.intersect(ui.clip_rect()));
+            let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.4), line.max);
+            let bold = FontFamily::Name(BOLD.into());
+            fitted_text(&painter, place, Align2::LEFT_CENTER, text, size, bold, ink);
+            let y = line.bottom() - 1.0;
+            let rule = eframe::egui::Stroke::new(1.0, look.tokens.line);
+            painter.line_segment([pos2(line.left(), y), pos2(line.right(), y)], rule);
+        }
+        Row::Line(why) => {
+            let split = line.right() - values;
+            let what = Rect::from_min_max(line.min, pos2(split - 10.0, line.bottom()));
+            runs_paint(ui, &runs_of(why, size, look), what);
+            let value = text_of(&why.value, size, look);
+            let width = value.width(ui).min(values);
+            let place = Rect::from_min_max(pos2(line.right() - width - 1.0, line.top()), line.max);
+            value.paint(ui, place);
+        }
+        Row::Bar(bar) => bar_ui(ui, line, bar, values, size, look),
+        Row::Text(text) => {
+            text_of(text, size, look).paint(ui, line);
+        }
+        Row::Remedy(number, text) => {
+            let number = format!("{number}.");
+            text_of(&number, size, look).paint(ui, line);
+            let rest = Rect::from_min_max(line.min + vec2(2.0 * size, 0.0), line.max);
+            text_of(text, size, look).paint(ui, rest);
+        }
+    }
+}
+
+/// What, a bar as long as its share, the share, the value.
+fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, values: f32, size: f32, look: &Look) {
+    let painter = ui.painter_at(line.intersect(ui.clip_rect()));
+    let ink = look.tokens.text;
+    let share_width = 3.0 * size;
+    let right = line.right() - values - 10.0;
+    let what_end = line.left() + (right - line.left()) * 0.55;
+    let column = |from: f32, to: f32| {
+        Rect::from_min_max(pos2(from, line.top()), pos2(to.max(from), line.bottom()))
+    };
+    let cell = |place: Rect, anchor, text: &str, ink| {
+        if place.is_positive() {
+            fitted_text(&painter, place, anchor, text, size, REGULAR, ink);
+        }
+    };
+    cell(
+        column(line.left(), what_end - 8.0),
+        Align2::LEFT_CENTER,
+        &bar.what,
+        ink,
+    );
+    let share = column(right - share_width, right);
+    cell(
+        share,
+        Align2::RIGHT_CENTER,
+        &percent(bar.share),
+        look.tokens.muted,
+    );
+    cell(
+        column(line.right() - values, line.right()),
+        Align2::RIGHT_CENTER,
+        &bar.value,
+        ink,
+    );
+    let track = column(what_end, right - share_width - 4.0);
+    let track = track.shrink2(vec2(0.0, line.height() * 0.24));
+    if track.is_positive() {
+        let length = track.width() * bar.share.clamp(0.0, 1.0);
+        let filled = Rect::from_min_size(track.min, vec2(length.max(1.0), track.height()));
+        painter.rect_filled(track, 0.0, look.tokens.line);
+        painter.rect_filled(filled, 0.0, ink);
+    }
+}
