@@ -47,7 +47,7 @@ pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use hand::Hand;
 pub use intake::Intake;
-pub use judged::{Judged, judge_place};
+pub use judged::{Judged, doubt_remedies, judge_place};
 pub use live::Live;
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
