@@ -20,6 +20,7 @@ mod port_reader;
 mod queue;
 mod record_folders;
 mod recorder;
+mod records;
 mod replay;
 mod request;
 mod rescue;
@@ -60,6 +61,7 @@ pub use opening::{
 pub use port_reader::GaugePort;
 pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
+pub use records::{Records, RecordsIter};
 pub use replay::{Check, Fault, Replayed, replay};
 pub use request::Request;
 pub use rescue::{Retry, close_reason, continuation_folders, continue_recording};

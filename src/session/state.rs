@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::answers::Answers;
+use super::records::Records;
 use super::setup::Setup;
 use crate::gauge::{GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
@@ -17,7 +18,7 @@ pub struct State {
     pub(super) setup: Arc<Setup>,
     /// Shared, so that a copy of the state costs little; a part at hand is copied when changed.
     pub(super) parts: Vec<Arc<Part>>,
-    pub(super) readings: Vec<Record>,
+    pub(super) readings: Records,
     pub(super) pending: VecDeque<Pending>,
     pub(super) last_frames: BTreeMap<GaugeId, Frame>,
     pub(super) bench: Bench,
@@ -224,7 +225,7 @@ impl State {
         Self {
             setup,
             parts: Vec::new(),
-            readings: Vec::new(),
+            readings: Records::default(),
             pending: VecDeque::new(),
             last_frames: BTreeMap::new(),
             bench,

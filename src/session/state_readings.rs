@@ -52,11 +52,7 @@ impl State {
 
     /// The reading of that line.
     pub fn reading(&self, sequence: Sequence) -> Option<&Record> {
-        let at = self
-            .readings
-            .binary_search_by_key(&sequence, |record| record.sequence)
-            .ok()?;
-        self.readings.get(at)
+        self.readings.of(sequence)
     }
 
     pub(super) fn end(
@@ -76,26 +72,18 @@ impl State {
         reading: Sequence,
         end: End,
     ) -> Result<&mut Record, Misfit> {
-        // Mostly it is the last one.
-        let is_last = self
-            .readings
-            .last()
-            .is_some_and(|last| last.sequence == reading);
-        let at = if is_last {
-            self.readings.len().checked_sub(1)
-        } else {
-            self.readings
-                .binary_search_by_key(&reading, |record| record.sequence)
-                .ok()
-        };
         let misfit = |what: String| Misfit {
             sequence: line,
             what,
         };
-        match at.and_then(|at| self.readings.get_mut(at)) {
-            None => Err(misfit(format!("there is no reading {reading}"))),
-            Some(record) if record.end.may_become(end) => Ok(record),
-            Some(_) => Err(misfit(format!("reading {reading} had ended before"))),
+        match self.readings.of(reading).map(|record| record.end) {
+            Some(now) if !now.may_become(end) => {
+                Err(misfit(format!("reading {reading} had ended before")))
+            }
+            _ => {
+                let record = self.readings.of_mut(reading);
+                record.ok_or_else(|| misfit(format!("there is no reading {reading}")))
+            }
         }
     }
 

@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::records::Records;
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
 use crate::journal::{Outcome, Place, Sequence};
@@ -96,7 +97,7 @@ impl State {
     }
 
     /// All readings so far, by their line.
-    pub fn readings(&self) -> &[Record] {
+    pub fn readings(&self) -> &Records {
         &self.readings
     }
 

@@ -494,6 +494,9 @@ fn a_record_that_is_being_written_is_refused_to_a_second_program() {
     let mut resumed = again().ok().unwrap();
     let batch = vec![(moment_at(5_000), Incoming::Reading(typed("mic", "20.008")))];
     assert_eq!(resumed.recorder.take(batch).failure, None);
-    assert_eq!(resumed.recorder.state().readings()[0].end, End::Judged);
+    assert_eq!(
+        resumed.recorder.state().readings().get(0).unwrap().end,
+        End::Judged
+    );
     assert_eq!(folder.list().unwrap(), [NAME]);
 }
