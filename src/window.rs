@@ -8,8 +8,11 @@
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
+pub mod bench_ui;
+pub mod calibrate_ui;
 pub mod chart_ui;
 pub mod desk;
+pub mod glance_ui;
 pub mod keys;
 pub mod look;
 mod outline_metal_ui;
@@ -19,7 +22,9 @@ mod paragraph_ui;
 pub mod press;
 pub mod question_ui;
 pub mod settings;
+pub mod shell;
 pub mod start;
+pub mod start_ui;
 pub mod start_view;
 pub mod view;
 pub mod why_ui;

@@ -89,9 +89,7 @@ impl State {
 
     /// What a reading came to at 20 °C.
     pub(super) fn keep_value(&mut self, reading: Sequence, value_at_20: i64) {
-        let records = &mut self.readings;
-        let at = records.binary_search_by_key(&reading, |record| record.sequence);
-        if let Some(record) = at.ok().and_then(|at| records.get_mut(at)) {
+        if let Some(record) = self.readings.of_mut(reading) {
             record.value_at_20 = value_at_20;
         }
     }

@@ -121,7 +121,7 @@ fn the_field_explains_itself_while_it_is_typed() {
     for (text, wanted) in [
         ("20 k6", "20.002 to 20.015 mm"),
         ("25 H7", "25.000 to 25.021 mm"),
-        ("12 ±0,05", "11.95 to 12.05 mm"),
+        ("12 ±0,05", "11.950 to 12.050 mm"),
         ("pump-shaft", "plan pump-shaft.toml"),
         ("BUSH.toml", "plan bush.toml"),
         ("1", "go on with 2026-11-24-080000-20-k6.jsonl"),

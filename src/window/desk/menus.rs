@@ -149,14 +149,7 @@ impl Desk {
         if state.bench().taken_out {
             return self.fill(Form::PutBack);
         }
-        let next = state
-            .current_target()
-            .and_then(|at| state.setup().targets.get(at));
-        let latest = state
-            .latest_answer()
-            .and_then(|(at, _)| state.setup().targets.get(at));
-        let setting = latest.or(next).map(|target| target.setting);
-        let is_open = setting.is_some_and(|setting| !state.open_in_setting(setting).is_empty());
+        let is_open = !state.open_when_taken_out().is_empty();
         match is_open {
             true => self.open(Menu::TakeOut),
             false => command(Command::TakeOut),
