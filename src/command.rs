@@ -60,43 +60,52 @@ mod screen;
 mod session_commands;
 mod signals;
 mod table;
+mod window;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
     InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
-    ListenArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
+    ListenArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
+    WindowArguments,
 };
+pub use window::{OpenWindow, without_window};
 
 use exit::Exit;
 use output::{Output, Stopped};
 
-/// Runs the program with its arguments (the first is the program's name).
-pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+/// Runs the program with its arguments (the first is the program's name); `open` opens its window.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, open: OpenWindow) -> ExitCode {
     signals::survive_file_size_limit();
-    match Arguments::try_parse_from(arguments) {
+    let line: Vec<OsString> = arguments.into_iter().collect();
+    match Arguments::try_parse_from(&line) {
         Ok(arguments) => {
             let mut out = Output::system();
             let workspace = Workspace::locate(arguments.workspace.as_deref());
-            let done = dispatch(arguments.command, &workspace, &mut out);
+            let done = match arguments.command {
+                None => {
+                    window::run_demo(open, workspace, &mut out);
+                    Ok(())
+                }
+                Some(Command::Window(arguments)) => {
+                    window::run(&arguments, open, workspace, &line, &mut out)
+                }
+                Some(command) => dispatch(command, &workspace, &mut out),
+            };
             out.ended(done).into()
         }
         Err(usage) => told(&usage).into(),
     }
 }
 
-fn dispatch(
-    command: Option<Command>,
-    workspace: &Workspace,
-    out: &mut Output,
-) -> Result<(), Stopped> {
+fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result<(), Stopped> {
     match command {
-        Some(Command::Limits(arguments)) => limits::run(&arguments, workspace, out),
-        Some(Command::Judge(arguments)) => judge::run(&arguments, workspace, out),
-        Some(Command::Fit(arguments)) => fit::run(&arguments, workspace, out),
-        Some(Command::Decode(arguments)) => decode::run(&arguments, workspace, out),
-        Some(Command::Ports(arguments)) => ports::run(&arguments, out),
-        Some(Command::Listen(arguments)) => listen::run(&arguments, workspace, out),
-        Some(Command::Completions(arguments)) => completions::run(&arguments, out),
+        Command::Limits(arguments) => limits::run(&arguments, workspace, out),
+        Command::Judge(arguments) => judge::run(&arguments, workspace, out),
+        Command::Fit(arguments) => fit::run(&arguments, workspace, out),
+        Command::Decode(arguments) => decode::run(&arguments, workspace, out),
+        Command::Ports(arguments) => ports::run(&arguments, out),
+        Command::Listen(arguments) => listen::run(&arguments, workspace, out),
+        Command::Completions(arguments) => completions::run(&arguments, out),
         other => session_commands::run(other, workspace, out),
     }
 }

@@ -18,6 +18,7 @@ mod next_action;
 mod opening;
 mod port_reader;
 mod queue;
+mod record;
 mod record_folders;
 mod recorder;
 mod records;
@@ -34,6 +35,7 @@ mod state;
 mod state_readings;
 mod suspicion;
 mod typed;
+mod unfinished;
 mod view;
 mod wiring;
 mod workspace;
@@ -59,6 +61,7 @@ pub use opening::{
     tables_digest,
 };
 pub use port_reader::GaugePort;
+pub use record::{SessionRecord, sessions_of};
 pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use records::{Records, RecordsIter};
@@ -75,6 +78,7 @@ pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
 pub use typed::{TypedError, typed_reading};
+pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use wiring::Wired;
 pub use workspace::{

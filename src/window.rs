@@ -8,6 +8,8 @@
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
+pub mod app;
+pub mod app_facts;
 pub mod bench_ui;
 pub mod calibrate_ui;
 pub mod chart_ui;
@@ -28,3 +30,5 @@ pub mod start_ui;
 pub mod start_view;
 pub mod view;
 pub mod why_ui;
+
+pub use app::open;

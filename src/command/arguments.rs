@@ -8,7 +8,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 #[derive(Debug, Parser)]
 #[command(name = "fitledger", version, about, long_about = None, max_term_width = 100)]
 #[command(after_help = "\
-Without a command, the built-in demo runs: a batch of pump shafts with a simulated gauge.
+Without a command, the window opens with the built-in demo: a batch of pump shafts with a simulated
+gauge. Without a display, `fitledger inspect --demo` runs it in the terminal.
 
 Stop the spindle and keep hands and gauges clear before measuring. A recorded verdict is not a
 certificate of calibration.")]
@@ -62,6 +63,19 @@ q end the session, ? help.
 
 Stop the spindle and keep hands and gauges clear before measuring.")]
     Inspect(InspectArguments),
+    /// Measure parts in the window; alone it opens where a session is chosen
+    #[command(after_help = "\
+Examples:
+  fitledger window
+  fitledger window --demo
+  fitledger window --callout '20 k6'
+  fitledger window --plan plans/pump-shaft.toml --gauge mic-25=serial:/dev/ttyUSB0@line-free
+  fitledger window --continue sessions/2026-11-24-1.jsonl
+
+Values may always be typed, whatever other gauges there are.
+
+Stop the spindle and keep hands and gauges clear before measuring.")]
+    Window(WindowArguments),
     /// Check that a record is whole, in order and unaltered, and its verdicts right
     Verify(JournalArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
@@ -205,9 +219,9 @@ pub enum Advance {
     Always,
 }
 
-/// See [`Command::Inspect`].
+/// What is measured, and with what: of [`Command::Inspect`] and [`Command::Window`].
 #[derive(Debug, Default, Args)]
-pub struct InspectArguments {
+pub struct SessionArguments {
     /// Inspection plan (TOML)
     #[arg(long, value_name = "FILE", conflicts_with_all = ["callout", "demo", "continue_journal"])]
     pub plan: Option<PathBuf>,
@@ -239,12 +253,6 @@ pub struct InspectArguments {
     /// Stage of the plan at which the parts are measured; the last one unless said
     #[arg(long, value_name = "NAME")]
     pub stage: Option<String>,
-    /// What moves on: only GO, or every reading
-    #[arg(long, value_enum)]
-    pub advance: Option<Advance>,
-    /// Start with cutting on
-    #[arg(long)]
-    pub cutting: bool,
     /// The cross-slide dial, so that cuts are told in its steps: radius:0.02 or diameter:0.02
     #[arg(long, value_name = "READS:STEP")]
     pub dial: Option<String>,
@@ -254,9 +262,31 @@ pub struct InspectArguments {
     /// General tolerance class of ISO 2768-1 for bare callouts
     #[arg(long, value_name = "f|m|c|v")]
     pub general: Option<String>,
+}
+
+/// See [`Command::Inspect`].
+#[derive(Debug, Default, Args)]
+pub struct InspectArguments {
+    /// What is measured, and with what.
+    #[command(flatten)]
+    pub session: SessionArguments,
+    /// What moves on: only GO, or every reading
+    #[arg(long, value_enum)]
+    pub advance: Option<Advance>,
+    /// Start with cutting on
+    #[arg(long)]
+    pub cutting: bool,
     /// One JSON object a verdict
     #[arg(long)]
     pub json: bool,
+}
+
+/// See [`Command::Window`].
+#[derive(Debug, Default, Args)]
+pub struct WindowArguments {
+    /// What is measured, and with what.
+    #[command(flatten)]
+    pub session: SessionArguments,
 }
 
 /// See [`Command::Verify`].

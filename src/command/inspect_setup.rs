@@ -8,7 +8,7 @@ use super::lines::{ItemLines, LINE_TOO_LONG};
 use super::output::Output;
 use super::problem::Problem;
 use super::rule::asked_rule;
-use super::{Advance, InspectArguments};
+use super::{Advance, InspectArguments, SessionArguments};
 use crate::gauge::Register;
 use crate::session::{
     self, Begin, BeginError, LineFault, Prepared, UNNAMED_TYPED, What, Workspace,
@@ -27,7 +27,20 @@ pub(super) fn prepare(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<Prepared, Problem> {
-    let begin = begin(arguments)?;
+    let session = &arguments.session;
+    let only_typed = session
+        .gauge
+        .iter()
+        .all(|gauge| gauge.ends_with(UNNAMED_TYPED));
+    let piped = only_typed && !session.gauge.is_empty() && !io::stdin().is_terminal();
+    let begin = Begin {
+        advance_always: match arguments.advance {
+            Some(advance) => advance == Advance::Always,
+            None => piped,
+        },
+        cutting: arguments.cutting,
+        ..begin(session)?
+    };
     let needs_gauge = !matches!(begin.what, What::Demo | What::Continue(_));
     if begin.gauges.is_empty() && needs_gauge {
         return Err(Problem::bad(
@@ -48,7 +61,7 @@ pub(super) fn prepare(
 ///
 /// # Errors
 /// Options that do not go together.
-pub(super) fn begin(arguments: &InspectArguments) -> Result<Begin, Problem> {
+pub(super) fn begin(arguments: &SessionArguments) -> Result<Begin, Problem> {
     let what = match (&arguments.continue_journal, &arguments.plan) {
         (Some(journal), _) => What::Continue(journal.clone()),
         (None, Some(plan)) => What::Plan(plan.clone()),
@@ -56,13 +69,7 @@ pub(super) fn begin(arguments: &InspectArguments) -> Result<Begin, Problem> {
         (None, None) => What::Callouts(arguments.callout.clone()),
     };
     let text = |asked: &Option<String>| asked.clone().unwrap_or_default();
-    let only_typed = arguments
-        .gauge
-        .iter()
-        .all(|gauge| gauge.ends_with(UNNAMED_TYPED));
-    let piped = only_typed && !arguments.gauge.is_empty() && !io::stdin().is_terminal();
     Ok(Begin {
-        what,
         gauges: arguments.gauge.clone(),
         adapter: arguments.adapter.clone(),
         operator: text(&arguments.operator),
@@ -71,16 +78,12 @@ pub(super) fn begin(arguments: &InspectArguments) -> Result<Begin, Problem> {
         general: text(&arguments.general),
         dial: text(&arguments.dial),
         parts: arguments.parts,
-        advance_always: match arguments.advance {
-            Some(advance) => advance == Advance::Always,
-            None => piped,
-        },
-        cutting: arguments.cutting,
+        ..Begin::new(what)
     })
 }
 
 /// The error for a terminal: a register that is not right is shown with its places.
-fn pictured(error: BeginError, begin: &Begin, workspace: &Workspace) -> Problem {
+pub(super) fn pictured(error: BeginError, begin: &Begin, workspace: &Workspace) -> Problem {
     let text = match (error.code, &begin.what) {
         ("gauge_register_invalid", What::Plan(_) | What::Callouts(_)) => {
             workspace.gauges().ok().flatten()

@@ -12,12 +12,10 @@ use super::problem::Problem;
 use super::table::{Cell, Style, cell, laid_out, numbers, words};
 use super::{JournalArguments, ListArguments, ReplayArguments};
 use crate::journal::{
-    FileStart, Finding, FindingKind, Item, Part, Reader, Report, SessionFiles,
-    State as RecordState, StorageFolder, session_state, sessions,
+    Finding, FindingKind, Item, Part, Reader, State as RecordState, StorageFolder,
 };
 use crate::session::{
-    Check, OpeningError, PartState, RecordFolders, Replayed, Workspace, replay, session_parts,
-    session_tables, tables_digest,
+    Check, OpeningError, RecordFolders, SessionRecord, Workspace, session_parts, sessions_of,
 };
 
 /// Checks each journal; its earlier files are checked with it.
@@ -63,16 +61,12 @@ fn progress(journals: usize) -> ProgressBar {
     bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
 }
 
-/// A session read whole.
-struct ReadSession {
-    parts: Vec<Part>,
-    reports: Vec<Report>,
-    replayed: Replayed,
-    tables_differ: bool,
-}
-
 /// Reads the files of a session, `path` being the newest.
-fn read_session(path: &Path, workspace: &Workspace, check: Check) -> Result<ReadSession, Problem> {
+fn read_session(
+    path: &Path,
+    workspace: &Workspace,
+    check: Check,
+) -> Result<SessionRecord, Problem> {
     let (folder, name) = RecordFolders::of_journal(path, workspace);
     let parts = match session_parts(&folder, &name) {
         Ok(parts) => parts,
@@ -80,43 +74,10 @@ fn read_session(path: &Path, workspace: &Workspace, check: Check) -> Result<Read
         Err(OpeningError::ContinuedIn { .. }) => vec![Part { name, until: None }],
         Err(error) => return Err(error.into()),
     };
-    read_parts(&folder, parts, check)
+    Ok(SessionRecord::read(&folder, parts, check)?)
 }
 
-fn read_parts(
-    folder: &RecordFolders,
-    parts: Vec<Part>,
-    check: Check,
-) -> Result<ReadSession, Problem> {
-    let open = |part: &Part| folder.open_read(&part.name);
-    let name = parts
-        .last()
-        .map(|part| part.name.clone())
-        .unwrap_or_default();
-    let (reports, replayed) =
-        replay(&parts, open, check).map_err(|cause| OpeningError::Read { name, cause })?;
-    let digest = replayed.opened.as_ref().map(|opened| {
-        let tables = session_tables(opened).ok();
-        (tables.map(|tables| tables_digest(&tables)), &opened.tables)
-    });
-    let tables_differ = matches!(digest, Some((Some(now), then)) if now != *then);
-    Ok(ReadSession {
-        parts,
-        reports,
-        replayed,
-        tables_differ,
-    })
-}
-
-impl ReadSession {
-    fn state(&self) -> RecordState {
-        if self.replayed.faults.is_empty() {
-            session_state(&self.reports)
-        } else {
-            RecordState::Damaged
-        }
-    }
-
+impl SessionRecord {
     /// Sound, or not closed as a crash leaves it; a torn tail and damage do not pass.
     fn passes(&self) -> bool {
         matches!(self.state(), RecordState::Sound | RecordState::NotClosed)
@@ -160,7 +121,7 @@ impl ReadSession {
             length: 0,
             message,
         };
-        if self.tables_differ {
+        if self.tables_differ() {
             let message = "the tolerance tables are not those of the record".to_owned();
             all.push(notice("tables_differ", message));
         }
@@ -310,7 +271,9 @@ pub(super) fn list(
     out: &mut Output,
 ) -> Result<(), Stopped> {
     let folder = RecordFolders::of_workspace(workspace);
-    let found = match session_files(&folder) {
+    let found = folder.list().and_then(|names| sessions_of(&folder, &names));
+    let found = match found {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
         Ok(found) => found,
         Err(cause) => {
             let shown = workspace.sessions_path().display().to_string();
@@ -323,7 +286,8 @@ pub(super) fn list(
         bar.inc(1);
         let files: Vec<String> = session.parts.iter().map(|part| part.name.clone()).collect();
         let journal = files.last().cloned().unwrap_or_default();
-        match read_parts(&folder, session.parts, Check::State) {
+        let read = SessionRecord::read(&folder, session.parts, Check::State);
+        match read.map_err(Problem::from) {
             Ok(read) if arguments.json => out.json(&read.session_line(&journal, &files))?,
             Ok(read) => rows.push(read.session_row(&journal)),
             Err(problem) if arguments.json => out.json_problem(&journal, &problem)?,
@@ -352,65 +316,7 @@ pub(super) fn list(
     out.text(&laid_out(&columns, &rows, out.screen()))
 }
 
-fn session_files(folder: &RecordFolders) -> io::Result<Vec<SessionFiles>> {
-    let own = match folder.own_names() {
-        Ok(names) => names,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(error),
-    };
-    let mut starts = Vec::new();
-    let names = folder.list()?;
-    for name in names.iter().filter(|name| name.ends_with(".jsonl")) {
-        starts.push(FileStart::read(name, folder.open_read(name)?)?);
-    }
-    // What another workspace left in the rescue folder is not ours.
-    let is_ours = |session: &SessionFiles| {
-        let mut parts = session.parts.iter();
-        parts.any(|part| own.contains(&part.name))
-    };
-    Ok(sessions(&starts).into_iter().filter(is_ours).collect())
-}
-
-impl ReadSession {
-    /// How many parts there are, how many are GO, how many open.
-    fn counts(&self) -> (usize, usize, usize) {
-        let Some(state) = &self.replayed.state else {
-            return (0, 0, 0);
-        };
-        let count = |wanted| {
-            state
-                .parts()
-                .iter()
-                .filter(|part| part.state() == wanted)
-                .count()
-        };
-        (
-            state.parts().len(),
-            count(PartState::Go),
-            count(PartState::Open),
-        )
-    }
-
-    fn part_name(&self) -> Option<String> {
-        let part = &self.replayed.state.as_ref()?.setup().plan.part;
-        let drawing = part
-            .drawing
-            .as_deref()
-            .map_or_else(String::new, |d| format!(" {d}"));
-        let opened = self.replayed.opened.as_ref()?;
-        if opened.plan.is_none() {
-            return Some(opened.callouts.join(", "));
-        }
-        Some(format!("{}{drawing}", part.name))
-    }
-
-    fn readings(&self) -> usize {
-        self.replayed
-            .state
-            .as_ref()
-            .map_or(0, |state| state.readings().len())
-    }
-
+impl SessionRecord {
     fn session_line<'a>(&'a self, journal: &'a str, files: &'a [String]) -> SessionLine<'a> {
         let (parts, go, open) = self.counts();
         SessionLine {

@@ -3,14 +3,15 @@
 //! elsewhere.
 
 use std::fs;
-use std::io;
+use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use etcetera::AppStrategy;
-use jiff::ZonedDateTime;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
 
 use crate::gauge::Date;
-use crate::journal::DiskFolder;
+use crate::journal::{DiskFolder, StorageFolder};
 
 /// The environment variable that names the workspace.
 pub const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
@@ -229,6 +230,64 @@ pub(super) fn make_folder(folder: &DiskFolder) {
 /// Whether there is anything of that name.
 pub(super) fn is_there(folder: &DiskFolder, name: &str) -> bool {
     folder.path().join(name).exists()
+}
+
+/// The journals of a folder, the one written last first, at most so many.
+///
+/// # Errors
+/// What kept the folder from being listed, other than its absence.
+pub(super) fn newest_journals(
+    folder: &DiskFolder,
+    most: usize,
+) -> Result<Vec<String>, WorkspaceError> {
+    let failed = |cause| WorkspaceError {
+        path: folder.path().to_path_buf(),
+        action: "listed",
+        cause,
+    };
+    let entries = match fs::read_dir(folder.path()) {
+        Ok(entries) => entries,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(failed(error)),
+    };
+    let mut found = Vec::new();
+    for entry in entries {
+        let entry = entry.map_err(failed)?;
+        let written = entry.metadata().and_then(|status| status.modified()).ok();
+        match entry.file_name().into_string() {
+            Ok(name) if name.ends_with(".jsonl") => found.push((written, name)),
+            _ => {}
+        }
+    }
+    found.sort_by(|one, two| two.cmp(one));
+    found.truncate(most);
+    Ok(found.into_iter().map(|(_, name)| name).collect())
+}
+
+/// The last bytes of a file, so many at most.
+///
+/// # Errors
+/// What kept it from being read; anything but a plain file too.
+pub(super) fn file_end(folder: &DiskFolder, name: &str, most: usize) -> io::Result<Vec<u8>> {
+    let mut source = folder.open_read(name)?;
+    let length = source.seek(SeekFrom::End(0))?;
+    let from = length.saturating_sub(most as u64);
+    source.seek(SeekFrom::Start(from))?;
+    let mut end = Vec::new();
+    source.take(most as u64).read_to_end(&mut end)?;
+    Ok(end)
+}
+
+/// How long a file is, in bytes.
+pub(super) fn file_length(folder: &DiskFolder, name: &str) -> Option<u64> {
+    let status = fs::metadata(folder.path().join(name)).ok()?;
+    Some(status.len())
+}
+
+/// A moment as local date and time, to the minute.
+pub(super) fn local_text(moment: Timestamp) -> String {
+    let local = moment.to_zoned_datetime(TimeZone::system());
+    local.strftime("%Y-%m-%d %H:%M").to_string()
 }
 
 /// The local date and time.

@@ -61,10 +61,14 @@ pub struct GaugeChoice {
 pub enum GaugeKind {
     /// A gauge of the register whose port is there.
     Attached,
-    /// A serial port that is there.
+    /// A USB adapter that is there.
     Port,
     /// Values are typed.
     Typed,
+    /// A serial port of the computer itself, with or without something behind it.
+    PlainPort,
+    /// A gauge of the register at a port that it is not bound to.
+    Unbound,
     /// A gauge of the register whose port is not there now.
     Missing,
     /// A simulated gauge; never taken without being asked for.

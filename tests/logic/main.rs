@@ -4,6 +4,7 @@
 mod architecture;
 mod command;
 mod command_terminal;
+mod command_window;
 mod documents;
 mod events;
 mod gauges;
@@ -45,6 +46,7 @@ mod tolerance_formulas;
 mod tolerance_house;
 mod tolerance_limits;
 mod tolerance_tables;
+mod unfinished;
 mod wire_adapter;
 mod wire_frames;
 mod wire_port;
