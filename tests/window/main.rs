@@ -13,6 +13,7 @@ mod outline;
 mod pictures;
 mod renderer;
 mod settings;
+mod shell;
 mod start;
 mod support;
 mod why_view;
