@@ -10,12 +10,17 @@
 
 pub mod app;
 pub mod app_facts;
+mod bar_ui;
+mod bench_layout;
 pub mod bench_ui;
 pub mod calibrate_ui;
 pub mod chart_ui;
 pub mod desk;
 pub mod glance_ui;
+mod header_ui;
 pub mod keys;
+mod line_ui;
+mod list_ui;
 pub mod look;
 mod outline_metal_ui;
 mod outline_text_ui;
@@ -28,6 +33,8 @@ pub mod shell;
 pub mod start;
 pub mod start_ui;
 pub mod start_view;
+mod status_ui;
+mod verdict_ui;
 pub mod view;
 pub mod why_ui;
 
