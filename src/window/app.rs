@@ -56,7 +56,8 @@ pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError
     };
     eframe::run_native("fitledger", options, Box::new(create)).map_err(|error| match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
-            no_display(&error.to_string())
+            // What the library says names places of the machine that built the program.
+            no_display("what DISPLAY or WAYLAND_DISPLAY names does not answer")
         }
         other => BeginError::outside(
             "no_window",

@@ -27,18 +27,22 @@ pub fn start_ui(ui: &mut Ui, view: &StartView, look: &Look, presses: &mut Vec<Pr
         return;
     }
     ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window.shrink(MARGIN.min(window.width() / 8.0).min(window.height() / 8.0));
-    let title = cut_top(&mut rest, TITLE * 1.3);
-    text_ui(
-        ui,
-        title,
-        "title",
-        "Fitledger",
-        TITLE,
-        true,
-        look.tokens.text,
-    );
-    let label = cut_top(&mut rest, LINE);
+    let margin = MARGIN.min(window.width() / 8.0).min(window.height() / 8.0);
+    let mut rest = window.shrink(margin);
+    head_ui(ui, &mut rest, view, look);
+    foot_ui(ui, &mut rest, view, look);
+    let title = cut_top(&mut rest, LINE);
+    let (size, ink) = (SMALL, look.tokens.muted);
+    text_ui(ui, title, "list", &view.list_title, size, false, ink);
+    list_ui(ui, rest, &view.items, look, presses);
+}
+
+/// Title, field and what its text means.
+fn head_ui(ui: &mut Ui, rest: &mut Rect, view: &StartView, look: &Look) {
+    let tokens = &look.tokens;
+    let title = cut_top(rest, TITLE * 1.3);
+    text_ui(ui, title, "title", "Fitledger", TITLE, true, tokens.text);
+    let label = cut_top(rest, LINE);
     text_ui(
         ui,
         label,
@@ -46,70 +50,37 @@ pub fn start_ui(ui: &mut Ui, view: &StartView, look: &Look, presses: &mut Vec<Pr
         &view.field.label,
         SMALL,
         false,
-        look.tokens.muted,
+        tokens.muted,
     );
-    let field = cut_top(&mut rest, FIELD_HEIGHT);
+    let field = cut_top(rest, FIELD_HEIGHT);
     field_ui(ui, field, &view.field, look);
-    let count = view.field.lines.len().clamp(1, LINES);
-    for at in 0..LINES.max(count) {
-        let line = cut_top(&mut rest, LINE);
+    for at in 0..LINES {
+        let line = cut_top(rest, LINE);
         if let Some(text) = view.field.lines.get(at) {
-            text_ui(
-                ui,
-                line,
-                &format!("line {at}"),
-                text,
-                SMALL + 2.0,
-                false,
-                look.tokens.text,
-            );
+            let id = format!("line {at}");
+            text_ui(ui, line, &id, text, SMALL + 2.0, false, tokens.text);
         }
     }
-    let foot = cut_bottom(&mut rest, LINE);
-    text_ui(
-        ui,
-        foot,
-        "caution",
-        CAUTION,
-        SMALL,
-        false,
-        look.tokens.muted,
-    );
-    let keys = cut_bottom(&mut rest, LINE + 2.0);
-    let strip: Vec<String> = view
-        .keys
-        .iter()
-        .map(|(key, does)| format!("{key}: {does}"))
-        .collect();
-    text_ui(
-        ui,
-        keys,
-        "keys",
-        &strip.join("     "),
-        SMALL,
-        false,
-        look.tokens.text,
-    );
+}
+
+/// Caution, keys, and what went wrong, from the bottom up.
+fn foot_ui(ui: &mut Ui, rest: &mut Rect, view: &StartView, look: &Look) {
+    let tokens = &look.tokens;
+    let foot = cut_bottom(rest, LINE);
+    text_ui(ui, foot, "caution", CAUTION, SMALL, false, tokens.muted);
+    let keys = cut_bottom(rest, LINE + 2.0);
+    let strip = view.keys.iter().map(|(key, does)| format!("{key}: {does}"));
+    let strip = strip.collect::<Vec<_>>().join("     ");
+    text_ui(ui, keys, "keys", &strip, SMALL, false, tokens.text);
     let notes = view.notes.join(" ");
     if !notes.is_empty() {
-        let place = cut_bottom(&mut rest, 2.0 * LINE);
-        block_ui(ui, place, "notes", &notes, look.tokens.muted);
+        let place = cut_bottom(rest, 2.0 * LINE);
+        block_ui(ui, place, "notes", &notes, tokens.muted);
     }
     if !view.fault.is_empty() {
-        let place = cut_bottom(&mut rest, 3.0 * LINE + GAP);
+        let place = cut_bottom(rest, 3.0 * LINE + GAP);
         fault_ui(ui, place, view, look);
     }
-    let list_title = cut_top(&mut rest, LINE);
-    text_ui(
-        ui,
-        list_title,
-        "list",
-        &view.list_title,
-        SMALL,
-        false,
-        look.tokens.muted,
-    );
-    list_ui(ui, rest, &view.items, look, presses);
 }
 
 fn cut_top(rest: &mut Rect, height: f32) -> Rect {
