@@ -10,9 +10,10 @@ use super::request::Request;
 use super::rescue::{Retry, close_reason, continuation_folders, continue_recording};
 use super::runner::{Arrival, Inbox};
 use super::snapshot::{Message, Snapshot, Unrecorded};
+use super::sources::UNNAMED_TYPED;
 use super::wiring::Wired;
-use crate::gauge::GaugeStatus;
-use crate::journal::{DiskFolder, Event, Moment, WriterError};
+use crate::gauge::{GaugeId, GaugeStatus};
+use crate::journal::{DiskFolder, Event, Moment};
 use crate::wire::WireError;
 
 /// Between two moves of the simulated hand (chosen: what a move came to can be read meanwhile).
@@ -138,7 +139,9 @@ impl LiveLoop {
             match arrival {
                 Arrival::Incoming(moment, incoming) => ready.push((moment, incoming)),
                 Arrival::Request(moment, request) => match request {
-                    Request::Reading(reading) => ready.push((moment, Incoming::Reading(reading))),
+                    Request::Reading(reading) if self.knows(&reading.gauge) => {
+                        ready.push((moment, Incoming::Reading(reading)));
+                    }
                     Request::Command(Command::Close { reason }) => {
                         self.take(std::mem::take(&mut ready));
                         self.close(moment, reason);
@@ -171,11 +174,25 @@ impl LiveLoop {
             }
             Request::Play(_) => self.tell_no_hand(),
             Request::TryRecording if self.recorder.has_failed() => {
-                self.retry(moment);
+                if !self.retry(moment) {
+                    self.tell("Tried again: it cannot be recorded yet.".to_owned());
+                }
             }
             Request::TryRecording => self.tell("Everything is recorded.".to_owned()),
-            Request::Reading(_) | Request::Command(_) => {}
+            // A slip in the gauge's name must not leave a verdict without its uncertainty.
+            Request::Reading(reading) => self.tell(format!(
+                "The gauge “{}” is not in the register: “{}” was not taken.",
+                reading.gauge.as_str().escape_debug(),
+                String::from_utf8_lossy(&reading.raw).escape_debug(),
+            )),
+            Request::Command(_) => {}
         }
+    }
+
+    /// Whether a typed reading may be from that gauge.
+    fn knows(&self, gauge: &GaugeId) -> bool {
+        let setup = self.recorder.state().setup();
+        gauge.as_str() == UNNAMED_TYPED || setup.gauge_index(gauge).is_some()
     }
 
     fn tell_no_hand(&mut self) {
@@ -238,15 +255,11 @@ impl LiveLoop {
             if !self.recorder.has_failed() {
                 self.tell(format!("NOT RECORDED: {failure} {}", failure.hint()));
             }
-            self.failed(failure);
+            self.cause = Some((failure.to_string(), failure.hint().to_owned()));
+            self.is_changed = true;
         }
         // More may wait than before, without a new failure.
         self.is_changed |= self.recorder.has_failed();
-    }
-
-    fn failed(&mut self, failure: &WriterError) {
-        self.cause = Some((failure.to_string(), failure.hint().to_owned()));
-        self.is_changed = true;
     }
 
     fn tell(&mut self, text: String) {
@@ -263,14 +276,13 @@ impl LiveLoop {
     fn retry(&mut self, now: Moment) -> bool {
         let mut progress = false;
         for folder in continuation_folders(&self.folder) {
-            match continue_recording(&mut self.recorder, &self.folder, &folder, now) {
-                Ok((taken, path)) => {
-                    self.folder = folder;
-                    progress |= !taken.recorded.is_empty();
-                    self.shown(taken);
-                    self.tell(format!("Recording goes on in {}.", path.display()));
-                }
-                Err(error) => self.failed(&error),
+            // Why it failed at first says more than why each further try did.
+            let gone_on = continue_recording(&mut self.recorder, &self.folder, &folder, now);
+            if let Ok((taken, path)) = gone_on {
+                self.folder = folder;
+                progress |= !taken.recorded.is_empty();
+                self.shown(taken);
+                self.tell(format!("Recording goes on in {}.", path.display()));
             }
             if !self.recorder.has_failed() {
                 progress = true;
@@ -446,4 +458,42 @@ fn refused_sentence(gauge: &str, code: &str, raw: &[u8]) -> String {
     format!("{gauge} {why}: {bytes}. {hint}")
         .trim_end()
         .to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::LiveLoop;
+    use crate::gauge::GaugeId;
+    use crate::session::{Begin, Incoming, What, Workspace, prepare, typed_reading};
+
+    #[test]
+    fn what_was_at_hand_in_a_fault_is_recorded_once() {
+        let place = tempfile::tempdir().unwrap();
+        let begin = Begin::new(What::Callouts(vec!["20 k6".to_owned()]));
+        let workspace = Workspace::locate(Some(place.path()));
+        let mut running = LiveLoop::new(prepare(&begin, &workspace).unwrap());
+        let now = running.inbox.clock().now();
+        let reading = |text: &str| {
+            let reading = typed_reading(text, &GaugeId::new("typed"), false).unwrap();
+            (now, Incoming::Reading(reading))
+        };
+        running.take(vec![reading("20.003")]);
+        // Two of these come to the disk, and then the program fails.
+        let batch = ["20.004", "20.005", "20.006", "20.007"]
+            .map(reading)
+            .to_vec();
+        running.at_hand = (batch.clone(), 1);
+        drop(running.recorder.take(batch[..2].to_vec()));
+        let running = running.after_fault().unwrap();
+        let journal = Path::new(&running.snapshot().path).to_owned();
+        let text = std::fs::read_to_string(journal).unwrap();
+        let hexadecimal = |text: &str| text.bytes().map(|b| format!("{b:02x}")).collect::<String>();
+        for value in ["20.003", "20.004", "20.005", "20.006", "20.007"] {
+            let raw = format!("\"raw\":\"{}\"", hexadecimal(value));
+            assert_eq!(text.matches(&raw).count(), 1, "{value}");
+        }
+        assert!(running.snapshot().message.is_some());
+    }
 }

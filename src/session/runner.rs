@@ -242,9 +242,10 @@ impl WriterThread {
         named.spawn(work).map(Self)
     }
 
-    /// Waits for its end; false when it ended by a panic.
+    /// Waits for its end; false when it ended by a panic. It does not wait for itself.
     pub(super) fn join(self) -> bool {
-        self.0.join().is_ok()
+        let is_itself = self.0.thread().id() == std::thread::current().id();
+        is_itself || self.0.join().is_ok()
     }
 }
 

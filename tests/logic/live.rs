@@ -167,6 +167,9 @@ fn bytes_on_a_line_become_a_verdict_that_is_on_the_disk() {
     // A gauge that sends does not keep the keyboard away.
     bench.types("20.030");
     bench.until("the typed one is judged", |one| outcome(one) == NO_GO);
+    bench.types("nosuch=20.008");
+    bench.until("the slip is told", |one| message(one).contains("“nosuch”"));
+    assert_eq!(bench.live.snapshot().state.readings().len(), 2);
 }
 
 #[test]
@@ -330,8 +333,8 @@ fn what_is_not_recorded_is_shown_and_recorded_elsewhere_as_soon_as_that_can_be()
     assert_eq!(snapshot.state.readings().len(), 1, "nothing is claimed");
     // Asked too early it is tried, and nothing is lost.
     bench.live.send(Request::TryRecording);
-    std::thread::sleep(Duration::from_millis(300));
-    assert_eq!(bench.live.snapshot().unrecorded.as_ref().unwrap().count, 10);
+    let snapshot = bench.until("it was tried", |one| message(one).contains("Tried again"));
+    assert_eq!(snapshot.unrecorded.as_ref(), Some(unrecorded));
     fs::remove_file(tmp.join("fitledger-sessions")).unwrap();
     bench.live.send(Request::TryRecording);
     let snapshot = bench.until("all is recorded", |one| one.unrecorded.is_none());
