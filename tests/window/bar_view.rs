@@ -91,6 +91,10 @@ fn near_values_are_to_scale_and_far_ones_say_that_they_are_not() {
     let facts = seat();
     // 20.0085 is the middle of the limits, so the middle of 0.22 and 0.56.
     assert!((at(&facts, 20_008_500) - 0.39).abs() < 1e-6);
+    // To scale 20.046 would stand at 0.22 + 0.34 × 44 / 13 = 1.3708, 0.5208 beyond 0.85: of the
+    // 0.15 that are left 0.5208 / (0.5208 + 0.15). And 19.990 at -0.0938, 0.1938 below 0.1.
+    assert!((at(&facts, 20_046_000) - 0.966_456).abs() < 1e-5);
+    assert!((at(&facts, 19_990_000) - 0.034_031).abs() < 1e-5);
     let far = |value| {
         let value = Some(value);
         let facts = BarFacts { value, ..seat() };
