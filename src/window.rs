@@ -8,8 +8,15 @@
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
+mod bar_ui;
+mod bench_layout;
+pub mod bench_ui;
 pub mod chart_ui;
 pub mod desk;
+pub mod glance_ui;
+mod header_ui;
+mod line_ui;
+mod list_ui;
 pub mod look;
 mod outline_metal_ui;
 mod outline_text_ui;
@@ -17,5 +24,7 @@ pub mod outline_ui;
 mod paragraph_ui;
 pub mod press;
 pub mod question_ui;
+mod status_ui;
+mod verdict_ui;
 pub mod view;
 pub mod why_ui;

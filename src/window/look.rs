@@ -2,15 +2,20 @@
 //! data: square corners, hairlines, no shadow, no gradient.
 
 mod faces;
+mod figures;
 mod pattern;
 mod sizes;
 mod text;
 mod tokens;
 
-pub use faces::{BOLD, REGULAR, install_faces};
-pub use pattern::{Pattern, paint_mark, paint_pattern, pattern_of};
-pub use sizes::{Distance, Sizes};
-pub use text::{Fitted, fitted_text, spoken};
+pub use faces::{BOLD, REGULAR, bold, install_faces};
+pub use figures::{figures, figures_size};
+pub use pattern::{Pattern, paint_mark, paint_mark_on, paint_pattern, pattern_of};
+pub use sizes::{
+    ACTION_MINUTES, DIGIT_OVER_SIZE, Distance, Grown, MATCH_BAR_MM, Sizes, VALUE_MINUTES,
+    digit_height_mm,
+};
+pub use text::{Fitted, fitted_text, spoken, text_width, wrapped_text};
 pub use tokens::{Theme, Tokens};
 
 /// Colours and sizes together, as the painting functions take them.
@@ -20,4 +25,14 @@ pub struct Look {
     pub tokens: Tokens,
     /// Sizes.
     pub sizes: Sizes,
+}
+
+impl Look {
+    /// The look of a theme at a size.
+    pub fn new(theme: Theme, sizes: Sizes) -> Self {
+        Self {
+            tokens: Tokens::of(theme),
+            sizes,
+        }
+    }
 }

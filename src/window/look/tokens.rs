@@ -1,7 +1,9 @@
 //! The colours of each theme, all of them here.
 //!
 //! States are fills with black text on them, never small coloured text. Their palette is that of
-//! Okabe and Ito (2002, 2008), which is told apart without red-green vision.
+//! Okabe and Ito (2002, 2008), which is told apart without red-green vision. Black on its green
+//! and vermillion stays below 7:1, which a verdict asks for: verdict word and value stand on a
+//! plate of the same hue, lit until black reaches it, framed by the palette's colour and pattern.
 
 use eframe::egui::Color32;
 
@@ -20,7 +22,7 @@ pub enum Theme {
 }
 
 /// The colours of a theme.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Tokens {
     /// Behind everything.
     pub ground: Color32,
@@ -44,8 +46,17 @@ pub struct Tokens {
     pub cutting: Color32,
     /// DOUBT, guard zones.
     pub doubt: Color32,
+    /// The plate under a verdict has the state's lit colour; else that of a panel.
+    pub is_lit: bool,
+    /// Width of hairlines, points.
+    pub hairline: f32,
 }
 
+/// The four state colours lit by about a tenth: their hues, and what sets them apart, stay.
+const GO_LIT: Color32 = Color32::from_rgb(0x00, 0xB4, 0x82);
+const NO_GO_LIT: Color32 = Color32::from_rgb(0xF8, 0x6C, 0x00);
+const CUTTING_LIT: Color32 = Color32::from_rgb(0xFF, 0xB8, 0x14);
+const DOUBT_LIT: Color32 = Color32::from_rgb(0x6C, 0xCA, 0xFF);
 const GO: Color32 = Color32::from_rgb(0x00, 0x9E, 0x73);
 const NO_GO: Color32 = Color32::from_rgb(0xD5, 0x5E, 0x00);
 const CUTTING: Color32 = Color32::from_rgb(0xE6, 0x9F, 0x00);
@@ -65,6 +76,8 @@ impl Tokens {
         no_go: NO_GO,
         cutting: CUTTING,
         doubt: DOUBT,
+        is_lit: true,
+        hairline: 1.0,
     };
     /// Day.
     pub const DAY: Self = Self {
@@ -84,6 +97,8 @@ impl Tokens {
         text: Color32::BLACK,
         muted: Color32::BLACK,
         chosen: Color32::BLACK,
+        is_lit: false,
+        hairline: 2.0,
         ..Self::NIGHT
     };
 
@@ -106,4 +121,29 @@ impl Tokens {
             Mark::Cutting => Some(self.cutting),
         }
     }
+    /// What a verdict's word and value stand on: at least 7:1 against [`Tokens::on_plate`].
+    pub fn plate(&self, mark: Mark) -> Color32 {
+        match mark {
+            _ if !self.is_lit => self.panel,
+            Mark::Open | Mark::Inside | Mark::NotSelected => self.panel,
+            Mark::Go => GO_LIT,
+            Mark::NoGo | Mark::NotRecorded => NO_GO_LIT,
+            Mark::Doubt | Mark::Held => DOUBT_LIT,
+            Mark::Cutting => CUTTING_LIT,
+        }
+    }
+
+    /// Text on a verdict's plate.
+    pub fn on_plate(&self, mark: Mark) -> Color32 {
+        if self.fill(mark).is_some() && self.is_lit {
+            self.on_fill
+        } else {
+            self.text
+        }
+    }
+}
+
+impl Theme {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Night, Self::Day, Self::HighContrast];
 }
