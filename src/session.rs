@@ -30,7 +30,7 @@ pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use intake::Intake;
-pub use judged::{Judged, judge_place};
+pub use judged::{Judged, doubt_remedies, judge_place};
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
     remedy_sentences,

@@ -154,12 +154,7 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
             }]
         }
         Command::TakeOut => {
-            let next = state
-                .current_target()
-                .and_then(|at| state.setup().targets.get(at));
-            // What was measured last says how the part is clamped; else what comes next.
-            let setting = state.bench().setting.or(next.map(|target| target.setting));
-            let open = setting.map_or_else(Vec::new, |setting| state.open_in_setting(setting));
+            let open = state.open_when_taken_out();
             vec![Event::TakenOut { open }]
         }
         Command::PutBack { method, runout } => {

@@ -89,7 +89,7 @@ pub fn judge_place(
 }
 
 /// What would settle a DOUBT, in the order to try; nothing for other verdicts and for angles.
-pub(super) fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remedy> {
+pub fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remedy> {
     let place = &verdict.place;
     let found = state.setup().target_index(&place.feature, &place.element);
     let Some((target_index, target)) =

@@ -74,23 +74,23 @@ pub fn answer_sentence(state: &State, event: &Event) -> Option<String> {
             depth,
             dial,
             ..
-        } => {
-            let mut sentence = cut_sentence(state, place, *left, *depth);
-            if let Some(dial) = dial {
-                let numbers = dial.to_text(LengthUnit::Millimetre, 2);
-                sentence.push_str(&format!(", {numbers} on the dial"));
-            }
-            Some(sentence)
-        }
+        } => Some(cut_sentence(state, place, *left, *depth, *dial)),
         Event::ReadingHeld { sentence, .. } => Some(sentence.clone()),
         Event::ReadingSetAside { reason, .. } => Some(reason.clone()),
         _ => None,
     }
 }
 
-/// What to cut. Shown as on a dial and towards metal on, so that no shown cut takes more than
-/// there is.
-pub fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Length>) -> String {
+/// What to cut: metal left on the dimension, depth for a diameter, and the dial's own numbers,
+/// where they are known. Shown as on a dial and towards metal on, so that no shown cut takes more
+/// than there is.
+pub fn cut_sentence(
+    state: &State,
+    place: &Place,
+    left: Length,
+    depth: Option<Length>,
+    dial: Option<Length>,
+) -> String {
     let shown = |length: Length| {
         let step = length.round_to(SHOWN_STEP, Rounding::Floor);
         step.to_text(LengthUnit::Millimetre, 3)
@@ -99,7 +99,7 @@ pub fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Le
     let target = index.and_then(|index| state.setup().targets.get(index));
     let surface = target.map_or(Surface::Length, |target| target.surface);
     let left = shown(left);
-    match (surface, depth.map(shown)) {
+    let mut sentence = match (surface, depth.map(shown)) {
         (Surface::Outside, Some(depth)) => {
             format!("take {left} off the diameter: cut {depth} deep")
         }
@@ -108,7 +108,12 @@ pub fn cut_sentence(state: &State, place: &Place, left: Length, depth: Option<Le
             format!("{left} on the diameter is still to come off: too little for a cut")
         }
         _ => format!("{left} is still to come off"),
+    };
+    if let Some(dial) = dial {
+        let numbers = dial.to_text(LengthUnit::Millimetre, 2);
+        sentence.push_str(&format!(", {numbers} on the dial"));
     }
+    sentence
 }
 
 fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {

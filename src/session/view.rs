@@ -230,7 +230,17 @@ impl State {
             .map(|record| record.sequence)
     }
 
-    /// Features of the setting of the current characteristic that are still open on the part.
+    /// Features that stay open in the setting that the part is clamped in, if it leaves now.
+    pub fn open_when_taken_out(&self) -> Vec<String> {
+        let next = self
+            .current_target()
+            .and_then(|at| self.setup.targets.get(at));
+        // What was measured last says how the part is clamped; else what comes next.
+        let setting = self.bench.setting.or(next.map(|target| target.setting));
+        setting.map_or_else(Vec::new, |setting| self.open_in_setting(setting))
+    }
+
+    /// Features of that setting that are still open on the part.
     pub fn open_in_setting(&self, setting: u32) -> Vec<String> {
         let Some(part) = self.current_part() else {
             return Vec::new();

@@ -2,7 +2,7 @@
 #![allow(clippy::cast_possible_truncation)] // whole nanometres of small float lengths
 
 use crate::table::cases;
-use fitledger::measure::{JudgeError, Rule, Side, VerdictWord, guard_band, judge};
+use fitledger::measure::{JudgeError, Rule, Side, VerdictWord, doubt_beyond, guard_band, judge};
 use fitledger::quantity::{Angle, Exact, Length};
 use fitledger::tolerance::{Derivation, Limits, Surface};
 use proptest::prelude::*;
@@ -369,5 +369,37 @@ proptest! {
         let verdict = |rule| judge(value, &limits, Surface::Inside, Some(0.0), Some(rule))
             .unwrap().verdict;
         prop_assert_eq!(verdict(rule), verdict(Rule::Simple));
+    }
+}
+
+/// z(0.95) = 1.644854 (table of the normal distribution): 1.644854 × 2000 nm = 3289.7, up to 3290.
+#[test]
+fn doubt_ends_so_far_beyond_a_limit() {
+    let beyond = |rule| doubt_beyond::<Length>(Some(2_000.0), rule).unwrap().as_nm();
+    assert_eq!(beyond(Rule::PROBABILITY), 3_290);
+    assert_eq!(beyond(Rule::Guard { factor: 1.65 }), 3_300);
+    assert_eq!(beyond(Rule::Simple), 0);
+    let missing = doubt_beyond::<Length>(None, Rule::PROBABILITY);
+    assert!(matches!(
+        missing,
+        Err(JudgeError::MissingUncertainty { .. })
+    ));
+}
+
+proptest! {
+    /// Just beyond it a value is NO-GO, just before it DOUBT.
+    #[test]
+    fn doubt_beyond_is_where_no_go_begins(u in 1.0_f64..1e6, rule in rule()) {
+        let limits = um(-1_000_000, 0);
+        let word = |nm: i64| {
+            judge(Length::from_nm(nm), &limits, Surface::Length, Some(u), Some(rule))
+                .unwrap()
+                .verdict
+        };
+        let beyond = doubt_beyond::<Length>(Some(u), rule).unwrap().as_nm();
+        prop_assert_eq!(word(beyond + 1), VerdictWord::NoGo);
+        if rule != Rule::Simple && beyond > 2 {
+            prop_assert_eq!(word(beyond - 1), VerdictWord::Doubt);
+        }
     }
 }

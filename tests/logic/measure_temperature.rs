@@ -1,8 +1,9 @@
 //! Correction to 20 °C against exact fractions, and the age of a temperature.
 
 use crate::table::{Case, cases};
+use fitledger::gauge::{BiasPoint, Calibration, GaugeError};
 use fitledger::material::Expansion;
-use fitledger::measure::{Temperature, Thermal, Thermometer};
+use fitledger::measure::{Temperature, Thermal, Thermometer, indication_for, measure};
 use fitledger::quantity::{Celsius, Length};
 use proptest::prelude::*;
 
@@ -186,5 +187,59 @@ proptest! {
         if let Some(then) = warm.aged(age + later) {
             prop_assert!(then.standard_uncertainty_k >= now);
         }
+    }
+}
+
+/// 20.0085 at 20 °C is 20.0085 × (1 + 16.5e-6 × 11) = 20.012132 on a gauge at 20 °C; with 3 µm too
+/// much shown there it is 20.015132. The step of first order, indication + (target - value), would
+/// be 37.9 µm × 1.8e-4 = 7 nm off from a reading of 20.050.
+#[test]
+fn what_the_gauge_must_show_is_the_correction_backwards() {
+    let stainless = Expansion::with_usual_uncertainty(16.5e-6);
+    let thermal = Thermal {
+        part_expansion: stainless,
+        ..steel_thermal(31_000, 20_000, 1.0)
+    };
+    let middle = Length::from_nm(20_008_500);
+    let plain = GaugeError::default();
+    let shown = indication_for(middle, &plain, Some(&thermal));
+    assert_eq!(shown, Ok(Length::from_nm(20_012_132)));
+    let bias = vec![BiasPoint {
+        at: Length::from_mm(20),
+        bias: Length::from_um(3),
+    }];
+    let calibration = Calibration::new(Length::from_um(2), 2.0, bias).unwrap();
+    let calibrated = GaugeError {
+        calibration: Some(calibration),
+        ..GaugeError::default()
+    };
+    let shown = indication_for(middle, &calibrated, Some(&thermal));
+    assert_eq!(shown, Ok(Length::from_nm(20_015_132)));
+    assert_eq!(indication_for(middle, &plain, None), Ok(middle));
+}
+
+proptest! {
+    /// Measured again, what the gauge must show gives the size, within the rounding.
+    #[test]
+    fn what_the_gauge_must_show_measures_as_the_size(
+        nm in 1_000_000_i64..500_000_000,
+        part in -10_000_i32..60_000,
+        low in -20_000_i64..20_000,
+        high in -20_000_i64..20_000,
+    ) {
+        let thermal = steel_thermal(part, 20_000, 1.0);
+        let point = |at: i64, bias: i64| BiasPoint {
+            at: Length::from_mm(at),
+            bias: Length::from_nm(bias),
+        };
+        let bias = vec![point(0, low), point(500, high)];
+        let error = GaugeError {
+            calibration: Some(Calibration::new(Length::from_um(1), 2.0, bias).unwrap()),
+            ..GaugeError::default()
+        };
+        let size = Length::from_nm(nm);
+        let shown = indication_for(size, &error, Some(&thermal)).unwrap();
+        let again = measure(shown, &error, Some(&thermal), 1).unwrap().value;
+        prop_assert!((again - size).abs() <= Length::from_nm(2), "{size} {shown} {again}");
     }
 }

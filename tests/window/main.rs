@@ -1,8 +1,10 @@
 //! The window without a display: view structs by value, painting by accessibility name, pictures
 //! by a renderer on the processor.
 
+mod bar_view;
 mod bench_paint;
 mod bench_view;
+mod chart_view;
 mod drawing;
 mod keys;
 mod look;

@@ -1,16 +1,22 @@
 //! The next action in one plain sentence.
 
 use super::bar_view::{rule, uncertainty, value};
-use super::focus::{Focus, gauge_of, now, reading_of};
+use super::focus::{Focus, gauge_of, now, place_of};
+use super::verdict_view::worse_point;
 use super::words::{Words, as_sentence, callout, clean};
 use crate::gauge::GaugeId;
 use crate::journal::{Event, Outcome, VerdictGiven};
-use crate::measure::{CutAdvice, Side, VerdictWord};
-use crate::quantity::{Exact, Length};
+use crate::measure::{CutAdvice, Remedy, Side, VerdictWord};
+use crate::quantity::{Exact, Length, Rounding};
 use crate::session::{
-    PartState, Snapshot, State, account, answer_sentence, cut_sentence, metal_left, next_action,
-    number_text, remedy_sentences,
+    PartState, Snapshot, State, account, answer_sentence, cut_sentence, doubt_remedies, metal_left,
+    next_action, number_text, remedy_sentences,
 };
+
+/// So many remedies fit into one sentence.
+const REMEDIES: usize = 2;
+/// A setting standard is told to a whole micrometre: it need not be closer.
+const STANDARD_STEP: Length = Length::from_um(1);
 
 /// What to do now.
 pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Words) -> String {
@@ -60,15 +66,15 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
     if place.point > 1 {
         return another_point(state, words);
     }
+    if state.bench().taken_out {
+        let text = words.target(target);
+        return format!("The part is out of the chuck: put it back, or measure {text} there.");
+    }
     let points = match target.points {
         1 => String::new(),
         points => format!(", point 1 of {points}"),
     };
-    let text = words.target(target);
-    match verb {
-        "Next" => format!("Next: {text}{points}."),
-        _ => format!("{verb} {text}{points}."),
-    }
+    format!("{verb} {}{points}.", words.target(target))
 }
 
 /// The part at hand is settled; the next one is taken.
@@ -95,16 +101,12 @@ fn another_point(state: &State, words: Words) -> String {
     };
     let (point, points) = (place.point, target.points);
     match point {
-        1 => measure_next_of(target, words),
+        1 => format!("Measure {}.", words.target(target)),
         _ => format!(
             "Measure point {point} of {points} of {} at another place.",
             clean(&target.feature)
         ),
     }
-}
-
-fn measure_next_of(target: &crate::session::Target, words: Words) -> String {
-    format!("Measure {}.", words.target(target))
 }
 
 /// After a GO: what comes next, and what would be left open behind.
@@ -125,10 +127,10 @@ fn after_go(state: &State, words: Words) -> String {
         .is_some_and(|part| part.number == place.part);
     let last = last_setting(state);
     let (Some(next), Some(last), true) = (next, last, same_part) else {
-        return measure_next(state, "Next", words);
+        return measure_next(state, "Next:", words);
     };
     if next.setting == last {
-        return measure_next(state, "Next", words);
+        return measure_next(state, "Next:", words);
     }
     let open = state.open_in_setting(last);
     let next = words.target(next);
@@ -153,6 +155,9 @@ fn last_setting(state: &State) -> Option<u32> {
 }
 
 fn no_go(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words) -> String {
+    if let Some(point) = worse_point(verdict) {
+        return no_go_at(state, focus, point);
+    }
     if verdict
         .notes
         .iter()
@@ -172,6 +177,21 @@ fn no_go(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
     }
 }
 
+/// This point is inside, but another is not.
+fn no_go_at(state: &State, focus: &Focus<'_>, point: u16) -> String {
+    let part = state.part(focus.part);
+    let one = part.and_then(|part| part.characteristics.get(focus.index));
+    let at = usize::from(point).checked_sub(1);
+    let found = at.and_then(|at| one?.points.get(at)?.side);
+    match found {
+        Some(Side::MetalOn) => format!("Metal is still on at point {point}: take it off there."),
+        Some(Side::MetalGone) => {
+            format!("Stop. Metal is gone at point {point}: concession or scrap.")
+        }
+        _ => format!("Stop. Point {point} is beyond its limit."),
+    }
+}
+
 fn beyond(verdict: &VerdictGiven) -> String {
     let value = verdict.value_at_20;
     let text = |units| number_text(verdict.unit, units);
@@ -185,7 +205,7 @@ fn beyond(verdict: &VerdictGiven) -> String {
 /// How deep the next cut is, where metal is on.
 fn cut(state: &State, focus: &Focus<'_>, words: Words) -> Option<String> {
     let answer = focus.answer?;
-    let place = super::focus::place_of(&answer.event)?;
+    let place = place_of(&answer.event)?;
     let u = uncertainty(state, focus);
     let size = Length::from_units(value(focus)?);
     let metal = metal_left(state.setup(), focus.target, size, u, rule(state, focus, u))?;
@@ -193,7 +213,8 @@ fn cut(state: &State, focus: &Focus<'_>, words: Words) -> Option<String> {
         return None;
     }
     let depth = metal.depth_of_cut().map(|depth| depth.length());
-    let sentence = cut_sentence(state, place, metal.left(), depth);
+    let dial = metal.dial_numbers();
+    let sentence = cut_sentence(state, place, metal.left(), depth, dial);
     Some(words.sentence(&as_sentence(&sentence)))
 }
 
@@ -207,15 +228,12 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
         );
     }
     if says("rule_needs_uncertainty") {
-        let gauge = reading_of(&focus.answer.map_or(
-            Event::Unknown {
-                kind: String::new(),
-            },
-            |one| one.event.clone(),
-        ))
-        .and_then(|reading| gauge_of(state, reading));
+        let gauge = gauge_of(state, verdict.reading);
         let gauge = gauge.map_or("the gauge".to_owned(), |gauge| clean(gauge.as_str()));
         return format!("Give the error of {gauge} in the register, or measure with another.");
+    }
+    if let Some(point) = worse_point(verdict) {
+        return format!("Point {point} is in doubt: measure it with a better gauge.");
     }
     if says("temperature_without_material") {
         return "Let the part come to 20 °C, or name its material in the plan.".to_owned();
@@ -232,8 +250,34 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
         }
         .to_owned();
     }
-    match remedy_sentences(state, verdict).first() {
-        Some(remedy) => words.sentence(remedy),
-        None => format!("Measure {} with a better gauge.", callout(focus.target)),
+    if says("readings_disagree") {
+        let sentences = remedy_sentences(state, verdict);
+        return words.sentence(&sentences.join(" "));
+    }
+    let all: Vec<String> = doubt_remedies(state, verdict)
+        .iter()
+        .take(REMEDIES)
+        .map(|remedy| remedy_words(remedy, words))
+        .collect();
+    match all.as_slice() {
+        [] => format!("Measure {} with a better gauge.", callout(focus.target)),
+        all => as_sentence(&all.join(", or ")),
+    }
+}
+
+/// A remedy in a few words, in numbers that a hand can use; why has them exactly.
+fn remedy_words(remedy: &Remedy, words: Words) -> String {
+    match remedy {
+        Remedy::SettingStandard { size } => {
+            let size = size.round_to(STANDARD_STEP, Rounding::HalfEven);
+            words.sentence(&format!("zero on a standard of about {} mm", size.to_mm()))
+        }
+        Remedy::BetterGauge { expanded_at_most } => {
+            format!(
+                "use a gauge of U {} at most",
+                words.um_down(*expanded_at_most)
+            )
+        }
+        Remedy::Repeats { readings } => format!("repeat until {readings} readings agree"),
     }
 }

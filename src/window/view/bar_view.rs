@@ -200,11 +200,11 @@ pub(super) fn bar_of(
         last: last_points(state, focus),
         labels: (label(lower), label(upper)),
     };
-    let unproved = guard.is_none().then(|| match u {
+    let why = match u {
         Some(_) => "No size can be proved with this gauge: its doubt is wider than the tolerance.",
         None => "Nothing can be proved: the rule needs an uncertainty, and none is known.",
-    });
-    let unproved = unproved.map(str::to_owned);
+    };
+    let unproved = guard.is_none().then(|| why.to_owned());
     (bar(&facts), unproved)
 }
 

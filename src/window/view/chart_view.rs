@@ -85,9 +85,12 @@ fn spoken(focus: &Focus<'_>, values: &[(usize, i64, Mark)], span: &str, words: W
     };
     let good = |mark: Mark| matches!(mark, Mark::Go | Mark::Inside);
     let bad = values.iter().filter(|(_, _, mark)| !good(*mark)).count();
+    let count = match values.len() {
+        1 => "1 value".to_owned(),
+        count => format!("{count} values"),
+    };
     format!(
-        "{id} over {span}: {} values, {} to {}, {bad} of them not GO. Limits {}.",
-        values.len(),
+        "{id} over {span}: {count}, {} to {}, {bad} not GO. Limits {}.",
         words.exact(smallest, limits),
         words.exact(largest, limits),
         words.limits(limits)

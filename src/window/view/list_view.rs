@@ -189,3 +189,22 @@ fn extremes(measured: &[Measured]) -> (Option<u16>, Option<u16>) {
     let number = |point: Option<&Measured>| point.map(|point| point.number);
     (number(smallest), number(largest))
 }
+
+impl RowView {
+    /// The row in words, for those who do not see it.
+    pub fn spoken(&self) -> String {
+        format!("{} {}: {}", self.id, self.callout, self.state)
+    }
+}
+
+impl PointView {
+    /// The point in words, for those who do not see it.
+    pub fn spoken(&self) -> String {
+        let parts = [self.value.as_str(), self.extreme.as_str()];
+        let said: Vec<&str> = parts.into_iter().filter(|text| !text.is_empty()).collect();
+        match said.as_slice() {
+            [] => format!("point {}: open", self.number),
+            said => format!("point {}: {}", self.number, said.join(", ")),
+        }
+    }
+}

@@ -58,9 +58,21 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
         ],
-        Menu::Close => &[('+', "close for good"), ('-', "go on")],
+        Menu::Close => &[
+            ('+', "close for good"),
+            ('-', "go on"),
+            ('0', "leave it unfinished, to the start"),
+        ],
     };
-    let owned = fixed.iter().map(|(key, text)| (*key, (*text).to_owned()));
+    let mut all: Vec<(char, &str)> = fixed.to_vec();
+    if let (Menu::Bench, Some(is_playing)) = (menu, snapshot.is_playing) {
+        let hand = match is_playing {
+            true => "the simulated hand stops",
+            false => "the simulated hand goes on by itself",
+        };
+        all.extend([('+', hand), ('*', "press the simulated gauge's button")]);
+    }
+    let owned = all.into_iter().map(|(key, text)| (key, text.to_owned()));
     owned.collect()
 }
 
@@ -75,7 +87,7 @@ pub(super) fn question(
     let state = &snapshot.state;
     match &desk.mode {
         Mode::Choosing(menu) => Some(menu_question(*menu, snapshot, words)),
-        Mode::Filling { form, .. } => Some(form_question(*form, state)),
+        Mode::Filling { form, .. } => Some(form_question(*form, state, words)),
         Mode::Measuring | Mode::Typing { .. } => held(state, focus, words),
     }
 }
@@ -121,6 +133,10 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
     let state = &snapshot.state;
     let part = state.current_part().map_or(1, |part| part.number);
     let open = open_on_part(state);
+    let in_setting = match state.open_when_taken_out().as_slice() {
+        [] => "nothing".to_owned(),
+        open => clean(&open.join(", ")),
+    };
     let (title, mut lines, is_alarm) = match menu {
         Menu::Bench => (
             "What was done, or is to be done?".to_owned(),
@@ -134,10 +150,7 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
         ),
         Menu::TakeOut => (
             "Take the part out of the chuck?".to_owned(),
-            vec![format!(
-                "Still open in this setting: {}.",
-                clean(&open_in_setting(state))
-            )],
+            vec![format!("Still open in this setting: {}.", in_setting)],
             true,
         ),
         Menu::NextPart => (
@@ -193,19 +206,7 @@ fn open_on_part(state: &State) -> Vec<String> {
     open
 }
 
-/// Features of the setting that was measured last, or comes next, still open.
-fn open_in_setting(state: &State) -> String {
-    let latest = state.latest_answer().map(|(latest, _)| latest);
-    let index = latest.or(state.current_target());
-    let target = index.and_then(|index| state.setup().targets.get(index));
-    let open = target.map(|target| state.open_in_setting(target.setting));
-    match open.unwrap_or_default().as_slice() {
-        [] => "nothing".to_owned(),
-        open => open.join(", "),
-    }
-}
-
-fn form_question(form: Form, state: &State) -> QuestionView {
+fn form_question(form: Form, state: &State, words: Words) -> QuestionView {
     let (title, line) = match form {
         Form::VoidReason => (
             "Why does the last reading not count?",
@@ -213,16 +214,16 @@ fn form_question(form: Form, state: &State) -> QuestionView {
         ),
         Form::Temperature => (
             "Part temperature",
-            "Degrees Celsius of the part; behind a blank that of the gauge, if it was read.",
+            "In °C, the gauge's after it if it was read: 31 22. A minus alone: not known.",
         ),
         Form::PutBack => (
             "The part is back in the chuck",
-            "How it was set true, and the runout found.",
+            "How it was set true, and the runout found: dial indicator 0.01.",
         ),
         Form::ToolNote => ("The tool was changed", "Which tool, in a few words."),
         Form::Offset => (
             "An offset was given",
-            "By how much in millimetres; behind a blank, which tool or axis.",
+            "By how much in mm, then which tool or axis.",
         ),
         Form::Operator => (
             "Who measures from here on?",
@@ -231,9 +232,24 @@ fn form_question(form: Form, state: &State) -> QuestionView {
     };
     QuestionView {
         title: title.to_owned(),
-        lines: vec![line.to_owned()],
+        lines: vec![words.sentence(line)],
         answers: Vec::new(),
         waiting: waiting(state),
         is_alarm: false,
+    }
+}
+
+impl QuestionView {
+    /// The question in words, for those who do not see it.
+    pub fn spoken(&self) -> String {
+        let mut text = format!("{}.", self.title.trim_end_matches(['.', '?']));
+        for line in &self.lines {
+            text.push(' ');
+            text.push_str(line);
+        }
+        for answer in &self.answers {
+            text.push_str(&format!(" {}: {}.", answer.key, answer.text));
+        }
+        text
     }
 }

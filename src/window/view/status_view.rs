@@ -26,11 +26,12 @@ fn journal(snapshot: &Snapshot) -> JournalView {
         };
     };
     let count = match unrecorded.count {
-        1 => "1 reading".to_owned(),
-        count => format!("{count} readings"),
+        0 => String::new(),
+        1 => ": 1 reading".to_owned(),
+        count => format!(": {count} readings"),
     };
     let text = format!(
-        "NOT RECORDED: {count}. {} {}",
+        "NOT RECORDED{count}. {} {}",
         clean(&unrecorded.cause),
         clean(&unrecorded.hint)
     );
@@ -127,8 +128,8 @@ fn measuring_keys(
 ) {
     let state = &snapshot.state;
     keys.push(("0-9", "type a reading"));
-    if has_answer {
-        keys.push(("Enter", "next"));
+    if let Some(does) = enter(snapshot, has_answer) {
+        keys.push(("Enter", does));
     }
     if state.last_reading().is_some() {
         keys.push(("Backspace", "void last"));
@@ -155,4 +156,29 @@ fn measuring_keys(
         keys.push(("W", "why"));
     }
     keys.push(("G", "glance"));
+    keys.push((".", "more"));
+    if let Some(is_playing) = snapshot.is_playing {
+        keys.push(("Space", "press the gauge"));
+        keys.push((
+            "P",
+            if is_playing {
+                "the hand stops"
+            } else {
+                "the hand goes on"
+            },
+        ));
+    }
+}
+
+/// What Enter does: away from what is shown to what comes next.
+fn enter(snapshot: &Snapshot, has_answer: bool) -> Option<&'static str> {
+    let state = &snapshot.state;
+    let is_settled = state.current_part().is_some() && state.current_target().is_none();
+    match (has_answer, &snapshot.unrecorded) {
+        (true, _) => Some("next"),
+        (false, Some(_)) => Some("try to record again"),
+        (false, None) if is_settled && state.has_parts_left() => Some("next part"),
+        (false, None) if is_settled => Some("close the session"),
+        (false, None) => None,
+    }
 }

@@ -30,7 +30,7 @@ pub(super) fn verdict(
     };
     view.notes.extend(unproved);
     if let Some(unrecorded) = &snapshot.unrecorded {
-        view = not_recorded(unrecorded, view.unit);
+        view = not_recorded(unrecorded);
     }
     view.entry = entry(desk);
     view
@@ -81,7 +81,7 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
         view.shown = correction(record, account.as_ref(), focus, words);
     }
     match event {
-        Event::VerdictGiven(verdict) => say(verdict, words, &mut view),
+        Event::VerdictGiven(verdict) => say(state, verdict, words, &mut view),
         _ => {
             view.word = "CUTTING".to_owned();
             view.side = "metal on".to_owned();
@@ -101,20 +101,25 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
 }
 
 /// Word, side and notes of a verdict.
-fn say(verdict: &VerdictGiven, words: Words, view: &mut VerdictView) {
+fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictView) {
+    let worst = worse_point(verdict);
     view.word = match verdict.outcome {
-        Outcome::Inside => format!("inside, {} of {}", verdict.place.point, verdict.points),
+        Outcome::Inside => inside(state, verdict),
         Outcome::Verdict(word) => word.word().to_owned(),
     };
     view.side = match verdict.outcome {
         Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
-            Side::Inside => "a point is beyond its limit",
+            Side::Inside => "another point is beyond its limit",
             Side::MetalOn => "metal on",
             Side::MetalGone => "metal gone",
             Side::Above => "above",
             Side::Below => "below",
         }
         .to_owned(),
+        // The chance is that of this point; the one in doubt is another.
+        Outcome::Verdict(VerdictWord::Doubt) if worst.is_some() => {
+            "another point is in doubt".to_owned()
+        }
         Outcome::Verdict(VerdictWord::Doubt) => match verdict.conformance_ppm {
             Some(ppm) => words.sentence(&format!("{} chance of being inside", percent(ppm))),
             None => "not proved".to_owned(),
@@ -125,6 +130,27 @@ fn say(verdict: &VerdictGiven, words: Words, view: &mut VerdictView) {
         view.notes
             .push(words.sentence(&as_sentence(&note_words(note))));
     }
+}
+
+/// How many points are inside so far; never GO before the last.
+pub(super) fn inside(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let index = state.setup().target_index(&place.feature, &place.element);
+    let part = state.part(place.part);
+    let one = index.and_then(|index| part?.characteristics.get(index));
+    let done = one.map_or(0, |one| {
+        one.points
+            .iter()
+            .filter(|point| point.outcome.is_some())
+            .count()
+    });
+    format!("inside, {done} of {}", verdict.points)
+}
+
+/// The point whose verdict this is, when it is not the one just measured.
+pub(super) fn worse_point(verdict: &VerdictGiven) -> Option<u16> {
+    let mut notes = verdict.notes.iter();
+    notes.find_map(|note| note.strip_prefix("worst_at_point_")?.parse().ok())
 }
 
 /// Parts per million in whole percent; never a certainty that there is not.
@@ -202,12 +228,14 @@ pub(super) fn gauge_shows(record: &Record, focus: &Focus<'_>, words: Words) -> S
 }
 
 /// Whatever the verdict was: what came is not on the disk, so nothing is claimed of it.
-fn not_recorded(unrecorded: &Unrecorded, unit: String) -> VerdictView {
+/// The reading stands as it came, with or without a unit.
+fn not_recorded(unrecorded: &Unrecorded) -> VerdictView {
     let value = unrecorded.readings.first().map(|text| clean(text));
     VerdictView {
         mark: Mark::NotRecorded,
         word: "NOT RECORDED".to_owned(),
         side: match unrecorded.count {
+            0 => String::new(),
             1 => "1 reading".to_owned(),
             count => format!("{count} readings"),
         },
@@ -217,7 +245,7 @@ fn not_recorded(unrecorded: &Unrecorded, unit: String) -> VerdictView {
             .filter(|text| !text.is_empty())
             .map(|text| clean(text))
             .collect(),
-        ..empty(&unit)
+        ..empty("")
     }
 }
 

@@ -3,7 +3,7 @@
 use super::bar_view::{guard_units, rule, uncertainty, value};
 use super::bench_view::celsius;
 use super::focus::Focus;
-use super::verdict_view::{decimals_of_answer, whole_steps_up};
+use super::verdict_view::{decimals_of_answer, inside, whole_steps_up};
 use super::words::{Words, callout, clean};
 use super::{BudgetBar, WhyLine, WhyView};
 use crate::gauge::GaugeError;
@@ -63,7 +63,7 @@ fn title(state: &State, focus: &Focus<'_>, words: Words) -> String {
     match &answer.event {
         Event::VerdictGiven(verdict) => {
             let word = match verdict.outcome {
-                Outcome::Inside => format!("inside, {} of {}", verdict.place.point, verdict.points),
+                Outcome::Inside => inside(state, verdict),
                 other => outcome_text(other).to_owned(),
             };
             format!("{callout}: {text}{unit} is {word}")
@@ -83,18 +83,26 @@ fn limits(state: &State, focus: &Focus<'_>, words: Words) -> Vec<WhyLine> {
     lines.collect()
 }
 
-/// A step's sentence in three: its source stands before a colon, its value behind the last
-/// equals sign.
+/// A step's sentence in three: its source stands before a colon and in brackets at the end, its
+/// value behind the last equals sign.
 fn split(step: &str, words: Words) -> WhyLine {
-    let (source, rest) = match step.split_once(": ") {
-        Some((source, rest)) => (source, rest),
-        None => ("", step),
+    let (told, remark) = match step
+        .strip_suffix(')')
+        .and_then(|text| text.rsplit_once(" ("))
+    {
+        Some((told, remark)) => (told, remark.trim_start_matches("house: ")),
+        None => (step, ""),
     };
+    let (place, rest) = told.split_once(": ").unwrap_or(("", told));
     let (what, value) = rest.rsplit_once(" = ").unwrap_or((rest, ""));
+    let source: Vec<&str> = [place, remark]
+        .into_iter()
+        .filter(|text| !text.is_empty())
+        .collect();
     WhyLine {
         what: words.sentence(what),
         value: words.sentence(value),
-        source: clean(source),
+        source: clean(&source.join(", ")),
     }
 }
 
@@ -249,7 +257,7 @@ fn rule_lines(state: &State, focus: &Focus<'_>, u: Option<f64>, words: Words) ->
     let number = |number: f64| words.sentence(&trimmed(number));
     let mut lines = vec![match rule {
         Rule::Probability { confidence } => WhyLine {
-            what: "GO or NO-GO when it is so probable".to_owned(),
+            what: "probability that GO or NO-GO needs".to_owned(),
             value: format!("{} %", number(confidence * 100.0)),
             source: "ISO 14253-1:2017".to_owned(),
         },
@@ -267,7 +275,7 @@ fn rule_lines(state: &State, focus: &Focus<'_>, u: Option<f64>, words: Words) ->
     if rule != Rule::Simple {
         lines.push(match guard_units(limits, u, rule) {
             Some(guard) => line(
-                "a value is GO from so far inside each limit",
+                "how far inside each limit a value is GO",
                 words.difference(guard, limits).trim_start_matches('+'),
             ),
             None => line("no value can be proved inside with this gauge", ""),

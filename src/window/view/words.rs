@@ -9,6 +9,8 @@ use crate::tolerance::Surface;
 const SHOWN_MAX: usize = 200;
 /// A size is shown with at most so many decimals: then it is exact.
 const DECIMALS_MAX: u8 = 6;
+/// An angle is shown in steps of a ten-thousandth of a degree (chosen: no protractor is finer).
+const SHOWN_ANGLE_MAS: i64 = 360;
 const MINUS: char = '\u{2212}';
 const SECOND_MS: u64 = 1_000;
 const MINUTE_MS: u64 = 60 * SECOND_MS;
@@ -96,7 +98,13 @@ impl Words {
     pub(super) fn value(self, units: i64, decimals: u8, limits: &TargetLimits) -> String {
         match limits {
             TargetLimits::Length(_) => self.size(Length::from_units(units), decimals, limits),
-            TargetLimits::Angle(_) => self.sentence(&Angle::from_units(units).to_degrees()),
+            TargetLimits::Angle(_) => {
+                let step = Length::from_nm(SHOWN_ANGLE_MAS);
+                let rounded = Length::from_nm(units).round_to(step, Rounding::HalfEven);
+                let same = side(rounded.as_nm(), limits) == side(units, limits);
+                let shown = if same { rounded.as_nm() } else { units };
+                self.sentence(&Angle::from_units(shown).to_degrees())
+            }
         }
     }
 
@@ -118,6 +126,15 @@ impl Words {
     pub(super) fn um_up(self, length: Length) -> String {
         let tenths = length.round_to(Length::from_nm(100), Rounding::Ceil);
         self.sentence(&format!("{} µm", um_text(tenths)))
+    }
+
+    /// The same, rounded down: for what must not be passed; below a tenth in nanometres.
+    pub(super) fn um_down(self, length: Length) -> String {
+        let tenths = length.round_to(Length::from_nm(100), Rounding::Floor);
+        match tenths {
+            Length::ZERO => format!("{} nm", length.as_nm()),
+            _ => self.sentence(&format!("{} µm", um_text(tenths))),
+        }
     }
 
     /// A difference with its sign: `+37.5 µm`, `−0°5'`; zero has none.
