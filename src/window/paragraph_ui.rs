@@ -65,11 +65,28 @@ fn galley(ui: &Ui, runs: &Runs<'_>, width: f32, rows: usize) -> Arc<Galley> {
     let mut job = LayoutJob::default();
     for run in runs {
         let font = FontId::new(run.size.max(1.0), run.family.clone());
-        job.append(&cleaned(run.text), 0.0, TextFormat::simple(font, run.ink));
+        let text = with_glyphs(ui, cleaned(run.text), &font);
+        job.append(&text, 0.0, TextFormat::simple(font, run.ink));
     }
     job.wrap.max_width = width.max(1.0);
     job.wrap.max_rows = rows;
     ui.painter().layout_job(job)
+}
+
+/// What no face has is seen as a replaced character, not as nothing.
+fn with_glyphs(ui: &Ui, text: String, font: &FontId) -> String {
+    if text.is_ascii() {
+        return text;
+    }
+    ui.painter().fonts_mut(|fonts| {
+        let replaced = [char::REPLACEMENT_CHARACTER, '?'];
+        let replaced = replaced.into_iter().find(|one| fonts.has_glyph(font, *one));
+        let seen = text.chars().filter_map(|letter| {
+            let has = fonts.has_glyph(font, letter);
+            if has { Some(letter) } else { replaced }
+        });
+        seen.collect()
+    })
 }
 
 impl Paragraph<'_> {

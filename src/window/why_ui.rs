@@ -165,7 +165,8 @@ fn scrolled_ui(
             })
     });
     let seen = seen.inner;
-    let has_more = seen.state.offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
+    let has_more =
+        seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
     let text = if has_more {
         "▼ more below: Page Down"
     } else {
