@@ -6,7 +6,7 @@ use eframe::egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2
 use super::look::{Fitted, Look, REGULAR, fitted_text, spoken};
 use super::view::{ChartPoint, ChartView, Mark};
 
-const MARGIN: f32 = 6.0;
+const MARGIN: f32 = 5.0;
 /// A dot needs this much room along the parts; with less there are columns.
 const ROOM_OF_A_DOT: f32 = 7.0;
 /// Width of a column.
@@ -57,7 +57,7 @@ fn places(rect: Rect, view: &ChartView) -> Places {
     let margin = MARGIN.min(rect.height() / 8.0).min(rect.width() / 8.0);
     let inner = rect.shrink(margin);
     let size = (rect.height() * 0.16).clamp(9.0, 15.0);
-    let line = size * 1.3;
+    let line = size * 1.2;
     let labels = [&view.upper, &view.lower].into_iter().flatten();
     let longest = labels.map(|(_, label)| label.chars().count()).max();
     let longest = longest.map_or(0.0, |letters| {
@@ -70,8 +70,8 @@ fn places(rect: Rect, view: &ChartView) -> Places {
     let foot = if has_span { line } else { 0.0 };
     let split = inner.left() + gutter;
     let bottom = inner.bottom() - foot;
-    // Half a label and the largest dot stay inside above and below.
-    let beside = (line / 2.0).min(inner.height() / 6.0);
+    // The largest mark stays inside above and below.
+    let beside = (LAST + 1.0).min(inner.height() / 6.0);
     let plot = Rect::from_min_max(
         pos2(split + LAST, inner.top() + beside),
         pos2(inner.right() - LAST, bottom - beside),
@@ -199,10 +199,13 @@ fn columns_ui(painter: &Painter, seen: &[(Pos2, Mark)], look: &Look) {
             last.worst = Some((*at, *mark));
         }
     }
-    for column in &columns {
+    for (at, column) in columns.iter().enumerate() {
+        // Neighbours touch, so that many columns are one band.
+        let next = columns.get(at + 1).map(|next| next.left);
+        let next = next.filter(|next| next - column.left < 2.5 * COLUMN);
         let bar = Rect::from_min_max(
-            pos2(column.left - 0.5, column.top - 0.8),
-            pos2(column.left + COLUMN - 1.5, column.bottom + 0.8),
+            pos2(column.left, column.top - 0.8),
+            pos2(next.unwrap_or(column.left + COLUMN), column.bottom + 0.8),
         );
         painter.rect_filled(bar, 0.0, look.tokens.text);
     }

@@ -104,8 +104,10 @@ pub(super) fn is_outside(shape: &OutlineShape) -> bool {
 }
 
 /// The stroke of an edge that belongs to a feature.
-fn edge_of(shape: &OutlineShape, look: &Look) -> Stroke {
-    let width = if shape.leader.is_some() {
+fn edge_of(shape: &OutlineShape, scale: &Scale, look: &Look) -> Stroke {
+    // A heavier edge would hide what is narrow.
+    let is_wide = (shape.to - shape.from) * scale.along > 5.0 * HEAVIEST;
+    let width = if shape.leader.is_some() && is_wide {
         HEAVIEST
     } else {
         HEAVY
@@ -218,7 +220,7 @@ fn edges_ui(
     scale: &Scale,
     look: &Look,
 ) {
-    let edge = edge_of(shape, look);
+    let edge = edge_of(shape, scale, look);
     let (left, right) = (scale.x(shape.from), scale.x(shape.to));
     for y in [Scale::top, Scale::bottom] {
         let ends = [
@@ -262,7 +264,7 @@ fn edges_ui(
 
 /// The visible edges of a bore in the section: its wall and both ends.
 fn bore_edges_ui(painter: &Painter, bore: &OutlineShape, scale: &Scale, look: &Look) {
-    let edge = edge_of(bore, look);
+    let edge = edge_of(bore, scale, look);
     let (left, right) = (scale.x(bore.from), scale.x(bore.to));
     let corners = [
         pos2(left, scale.axis_y),

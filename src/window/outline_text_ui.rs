@@ -1,8 +1,8 @@
 //! What is written at the drawn part: letters, dimensions, the leader with its callout.
 
-use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
+use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
 
-use super::look::{Look, REGULAR, fitted_text, paint_mark};
+use super::look::{Look, REGULAR, fitted_text, paint_mark, text_width};
 use super::outline_metal_ui::{Scale, is_outside, thin};
 use super::view::{OutlineShape, OutlineView};
 
@@ -25,9 +25,7 @@ pub(super) struct Bands {
 
 fn width_of(painter: &Painter, text: &str, size: f32) -> f32 {
     let text: String = text.chars().take(MEASURED_MAX).collect();
-    let font = FontId::new(size, REGULAR);
-    let galley = painter.layout_no_wrap(text, font, Color32::WHITE);
-    galley.size().x + 2.0
+    text_width(painter, &text, size, REGULAR) + 2.0
 }
 
 /// The largest radius of the outside between two places on the screen.
@@ -50,7 +48,16 @@ pub(super) fn letters_ui(
         return;
     }
     let line = bands.letters.height();
-    let mut taken: Vec<Rect> = Vec::new();
+    // Extension lines of dimensions: no letter is crossed.
+    let lengths = view
+        .shapes
+        .iter()
+        .filter(|shape| shape.is_length && !bands.dimensions.is_empty());
+    let lines = lengths
+        .flat_map(|shape| [shape.from, shape.to])
+        .map(|end| scale.x(end));
+    let line_at = |x: f32| Rect::from_x_y_ranges(x..=x, bands.body.top()..=bands.letters.bottom());
+    let mut taken: Vec<Rect> = lines.map(line_at).collect();
     let mut shapes: Vec<&OutlineShape> = view.shapes.iter().collect();
     shapes.retain(|shape| !shape.is_length && !shape.id.is_empty());
     // The current one first: it is not the one to be left out.
@@ -58,8 +65,15 @@ pub(super) fn letters_ui(
     for shape in shapes {
         let width = width_of(painter, &shape.id, bands.size).min(bands.letters.width());
         let half = scale.half(shape, true);
-        if shape.is_bore && half.height() >= line + 2.0 && half.width() >= width + 4.0 {
-            in_void_ui(painter, half, shape, vec2(width, line), bands.size, look);
+        if shape.is_bore && half.height() >= bands.size * 1.1 && half.width() >= width + 4.0 {
+            in_void_ui(
+                painter,
+                half,
+                shape,
+                vec2(width, line.min(half.height() - 2.0)),
+                bands.size,
+                look,
+            );
             continue;
         }
         let under = |shift: f32| {
@@ -68,13 +82,15 @@ pub(super) fn letters_ui(
             let most = bands.letters.right() - width / 2.0;
             let middle = middle.clamp(least, most.max(least));
             let (from, to) = (middle - width / 2.0, middle + width / 2.0);
-            let top = scale.bottom(radius_over(view, scale, from, to)) + 2.0;
+            let (first, last) = (from.min(half.left()), to.max(half.right()));
+            let top = scale.bottom(radius_over(view, scale, first, last)) + 2.0;
             Rect::from_min_max(
                 pos2(from, top),
                 pos2(to, (top + line).min(bands.letters.bottom())),
             )
         };
-        let places = [0.0, width + 3.0, -width - 3.0].map(under);
+        let aside = width / 2.0 + 2.0;
+        let places = [0.0, aside, -aside, 2.0 * aside, -2.0 * aside].map(under);
         let clear = |place: &&Rect| !taken.iter().any(|other| other.intersects(**place));
         if let Some(place) = places.iter().find(clear) {
             let ink = look.tokens.text;

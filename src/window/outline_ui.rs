@@ -21,7 +21,7 @@ const LEAST_SEEN: f32 = 8.0;
 const FILLED_ACROSS: f32 = 0.5;
 /// And along.
 const FILLED_ALONG: f32 = 0.35;
-const MARGIN: f32 = 6.0;
+const MARGIN: f32 = 5.0;
 /// What the centre line needs beyond each end.
 const BEYOND: f32 = 8.0;
 
@@ -122,7 +122,7 @@ fn dimension_lanes(view: &OutlineView) -> Vec<(usize, usize)> {
 
 fn bands(rect: Rect, view: &OutlineView, lanes: &[(usize, usize)]) -> Bands {
     let size = (rect.height() * 0.1).clamp(9.0, 16.0);
-    let line = (size * 1.3).ceil();
+    let line = (size * 1.2).ceil();
     let inner = rect.shrink(MARGIN.min(rect.height() / 8.0).min(rect.width() / 8.0));
     let room = inner.height();
     let has_leader = view
@@ -131,7 +131,7 @@ fn bands(rect: Rect, view: &OutlineView, lanes: &[(usize, usize)]) -> Bands {
         .any(|s| s.leader.is_some() && !s.is_length);
     let has_letters = view.shapes.iter().any(|s| !s.is_length && !s.id.is_empty());
     let above = if has_leader && room > 3.0 * line {
-        line + 6.0
+        line + 4.0
     } else {
         0.0
     };

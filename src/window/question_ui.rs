@@ -1,9 +1,9 @@
 //! Something that wants an answer: what is asked, why, and a large field for each answer with
 //! its key.
 
-use eframe::egui::{Align2, FontFamily, Rect, Stroke, Ui, pos2, vec2};
+use eframe::egui::{Align2, Painter, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use super::look::{BOLD, Look, Pattern, REGULAR, fitted_text, paint_pattern, spoken};
+use super::look::{Look, Pattern, REGULAR, bold, fitted_text, paint_pattern, spoken, wrapped_text};
 use super::paragraph_ui::{Paragraph, cleaned};
 use super::press::Press;
 use super::view::{AnswerView, QuestionView};
@@ -20,7 +20,9 @@ const TITLE: f32 = 24.0;
 const LINE: f32 = 16.0;
 const ANSWER: f32 = 19.0;
 /// Texts shrink down to this part of their size before anything else gives way.
-const LEAST: f32 = 0.6;
+const LEAST: f32 = 0.64;
+/// Fields are made lower than a finger wants rather than that their texts are cut, down to this.
+const LOWEST: f32 = 28.0;
 
 /// How everything is laid out.
 #[derive(Clone, Copy)]
@@ -76,7 +78,7 @@ pub fn question_ui(
 /// The border; what is inside it.
 fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
     let painter = ui.painter_at(rect);
-    let width = BORDER.min(rect.width() / 8.0).min(rect.height() / 8.0);
+    let width = BORDER.min(rect.width() / 16.0).min(rect.height() / 16.0);
     let inner = rect.shrink(width);
     if is_alarm {
         painter.rect_filled(rect, 0.0, look.tokens.no_go);
@@ -86,13 +88,13 @@ fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
         painter.rect_filled(rect, 0.0, look.tokens.text);
         painter.rect_filled(rect.shrink(2.0_f32.min(width)), 0.0, look.tokens.panel);
     }
-    inner.shrink(width.min(4.0))
+    inner.shrink2(vec2(width.min(6.0), width.min(3.0)))
 }
 
 /// The largest text with the fewest columns at which every field can be touched.
 fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
     let count = view.answers.len().max(1);
-    let mut best: Option<Plan> = None;
+    let mut best: Option<(Plan, (bool, f32))> = None;
     for step in 0..=4_u8 {
         let shrunk = 1.0 - f32::from(step) * (1.0 - LEAST) / 4.0;
         let head = head_height(ui, inner.width(), view, shrunk, look);
@@ -115,12 +117,19 @@ fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
             if field >= TOUCH && fits {
                 return plan;
             }
-            if best.is_none_or(|best| field > best.field + 0.5) {
-                best = Some(plan);
+            // Height for the finger against size for the eye.
+            let worth = field.clamp(0.0, TOUCH) / TOUCH + shrunk;
+            let rank = (fits && field >= LOWEST, if fits { worth } else { field });
+            let is_better = |(_, (is_sound, before)): (Plan, (bool, f32))| {
+                let (now_sound, now) = rank;
+                (now_sound & !is_sound) || (now_sound == is_sound && now > before + 0.01)
+            };
+            if best.is_none_or(is_better) {
+                best = Some((plan, rank));
             }
         }
     }
-    let plan = best.unwrap_or(Plan {
+    let plan = best.map(|(plan, _)| plan).unwrap_or(Plan {
         shrunk: LEAST,
         columns: 1,
         field: 0.0,
@@ -128,7 +137,7 @@ fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
     });
     // Too little room for all of it: answers before reasons, so that it can be answered.
     let rows = rows_of(count, plan.columns);
-    let least = TOUCH.min(inner.height() * 0.6 / rows);
+    let least = TOUCH.min(inner.height() * 0.55 / rows);
     let field = plan.field.max(least);
     let head = (inner.height() - rows * (field + GAP) - waiting_height(view, plan.shrunk)).max(0.0);
     Plan {
@@ -161,9 +170,19 @@ fn head_height(ui: &Ui, width: f32, view: &QuestionView, shrunk: f32, look: &Loo
     } else {
         TITLE * shrunk * 1.3
     };
-    let lines = view.lines.iter();
-    let lines = lines.map(|text| line_of(text, LINE * shrunk, look).height(ui, width) + 2.0);
-    title + lines.sum::<f32>() + GAP
+    let lines = lines_of(view, shrunk);
+    let heights = lines
+        .iter()
+        .map(|text| line_of(text, LINE * shrunk, look).height(ui, width) + 2.0);
+    title + heights.sum::<f32>() + GAP
+}
+
+/// The reasons, a line each; when room is short, one after the other.
+fn lines_of(view: &QuestionView, shrunk: f32) -> Vec<String> {
+    match shrunk < 0.99 {
+        true if !view.lines.is_empty() => vec![view.lines.join(" ")],
+        _ => view.lines.clone(),
+    }
 }
 
 fn waiting_height(view: &QuestionView, shrunk: f32) -> f32 {
@@ -194,7 +213,7 @@ fn head_ui(ui: &mut Ui, place: Rect, view: &QuestionView, plan: Plan, look: &Loo
         let height = TITLE * plan.shrunk * 1.3;
         let line = Rect::from_min_size(place.min, vec2(place.width(), height));
         let line = line.intersect(place);
-        let bold = FontFamily::Name(BOLD.into());
+        let bold = bold();
         let (size, ink) = (TITLE * plan.shrunk, look.tokens.text);
         fitted_text(
             &painter,
@@ -207,7 +226,7 @@ fn head_ui(ui: &mut Ui, place: Rect, view: &QuestionView, plan: Plan, look: &Loo
         );
         top += height;
     }
-    for text in &view.lines {
+    for text in &lines_of(view, plan.shrunk) {
         let line = line_of(text, LINE * plan.shrunk, look);
         let room = Rect::from_min_max(pos2(place.left(), top), place.max);
         if !room.is_positive() {
@@ -241,18 +260,34 @@ fn answer_ui(
     if !place.is_positive() {
         return;
     }
-    let response = spoken(
-        ui,
-        place,
-        &format!("answer {at}"),
-        &cleaned(&answer.text),
-        true,
-    );
+    // Without a text the key is its name: something pressable must have one.
+    let name = match answer.text.is_empty() {
+        true => key_text(answer.key),
+        false => cleaned(&answer.text),
+    };
+    let response = spoken(ui, place, &format!("answer {at}"), &name, true);
     let is_down = response.is_pointer_button_down_on();
     if response.clicked() {
         presses.push(press_of(answer.key));
     }
-    let painter = ui.painter_at(place);
+    answer_fill_ui(&ui.painter_at(place), place, answer, is_down, plan, look);
+    if response.has_focus() {
+        let frame = Stroke::new(2.0, look.tokens.doubt);
+        let edge = place.shrink(2.0);
+        ui.painter_at(place)
+            .rect_stroke(edge, 0.0, frame, StrokeKind::Inside);
+    }
+}
+
+/// The field: its key in a box, and its text.
+fn answer_fill_ui(
+    painter: &Painter,
+    place: Rect,
+    answer: &AnswerView,
+    is_down: bool,
+    plan: Plan,
+    look: &Look,
+) {
     let tokens = &look.tokens;
     let (ground, ink) = if is_down {
         (tokens.chosen, tokens.ground)
@@ -269,9 +304,9 @@ fn answer_ui(
         vec2(side, side),
     );
     painter.rect_filled(key, 0.0, ink);
-    let (bold, text) = (FontFamily::Name(BOLD.into()), key_text(answer.key));
+    let (bold, text) = (bold(), key_text(answer.key));
     fitted_text(
-        &painter,
+        painter,
         key.shrink(2.0),
         Align2::CENTER_CENTER,
         &text,
@@ -285,23 +320,15 @@ fn answer_ui(
     );
     if rest.is_positive() {
         let size = ANSWER * plan.shrunk;
-        fitted_text(
-            &painter,
-            rest,
+        let lines = if rest.height() >= 2.3 * size { 2 } else { 1 };
+        wrapped_text(
+            painter,
+            (rest, lines),
             Align2::LEFT_CENTER,
             &answer.text,
             size,
             REGULAR,
             ink,
-        );
-    }
-    if response.has_focus() {
-        let frame = Stroke::new(2.0, tokens.doubt);
-        painter.rect_stroke(
-            place.shrink(2.0),
-            0.0,
-            frame,
-            eframe::egui::StrokeKind::Inside,
         );
     }
 }

@@ -3,15 +3,15 @@
 //! line at the foot says that there is more.
 
 use eframe::egui::scroll_area::ScrollBarVisibility;
-use eframe::egui::{Align2, FontFamily, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+use eframe::egui::{Align2, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
-use super::look::{BOLD, Look, REGULAR, fitted_text, spoken};
+use super::look::{Look, REGULAR, bold, fitted_text, spoken};
 use super::paragraph_ui::{Paragraph, cleaned, runs_height, runs_paint};
 use super::view::{BudgetBar, WhyLine, WhyView};
 
-const MARGIN: f32 = 10.0;
+const MARGIN: f32 = 8.0;
 /// Text sizes, tried from the first; below the last it scrolls.
-const SIZES: [f32; 6] = [17.0, 16.0, 15.0, 14.0, 13.0, 12.0];
+const SIZES: [f32; 8] = [18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0];
 /// From this width on there are two columns.
 const TWO_COLUMNS_FROM: f32 = 860.0;
 const BETWEEN_COLUMNS: f32 = 28.0;
@@ -112,7 +112,7 @@ fn columns(view: &WhyView, are_two: bool) -> Vec<Vec<Row<'_>>> {
 }
 
 fn title_height(size: f32) -> f32 {
-    (size * 1.9).ceil()
+    (size * 1.75).ceil()
 }
 
 fn title_ui(ui: &mut Ui, inner: Rect, view: &WhyView, size: f32, look: &Look) {
@@ -121,7 +121,7 @@ fn title_ui(ui: &mut Ui, inner: Rect, view: &WhyView, size: f32, look: &Look) {
         return;
     }
     spoken(ui, place, "why", &cleaned(&view.title), false);
-    let (bold, ink) = (FontFamily::Name(BOLD.into()), look.tokens.text);
+    let (bold, ink) = (bold(), look.tokens.text);
     let painter = ui.painter_at(place);
     fitted_text(
         &painter,
@@ -149,22 +149,22 @@ fn scrolled_ui(
         let times = |key| f32::from(u8::from(input.key_pressed(key)));
         times(Key::PageUp) - times(Key::PageDown)
     });
-    let builder = UiBuilder::new().id_salt("why").max_rect(area);
-    let seen = ui.scope_builder(builder, |ui| {
-        ui.set_clip_rect(area.intersect(ui.clip_rect()));
-        ScrollArea::vertical()
-            .auto_shrink(false)
-            .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
-            .show(ui, |ui| {
-                let (place, _) =
-                    ui.allocate_exact_size(vec2(ui.available_width(), whole), Sense::hover());
-                if pages.abs() > 0.0 {
-                    ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
-                }
-                paint(ui, place);
-            })
-    });
-    let seen = seen.inner;
+    let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
+    let mut inside = ui.new_child(builder);
+    inside.set_clip_rect(area.intersect(ui.clip_rect()));
+    // No gradient: the line at the foot says that there is more.
+    inside.spacing_mut().scroll.fade.strength = 0.0;
+    let seen = ScrollArea::vertical()
+        .auto_shrink(false)
+        .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
+        .show(&mut inside, |ui| {
+            let room = vec2(ui.available_width(), whole);
+            let (place, _) = ui.allocate_exact_size(room, Sense::hover());
+            if pages.abs() > 0.0 {
+                ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
+            }
+            paint(ui, place);
+        });
     let has_more =
         seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
     let text = if has_more {
@@ -188,15 +188,33 @@ fn scrolled_ui(
     spoken(ui, place, "why more", text, false);
 }
 
-/// Width of the column of values: the widest of them, within reason.
-fn value_width(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
-    let values = rows.iter().filter_map(|row| match row {
+/// The columns that the rows share.
+#[derive(Clone, Copy)]
+struct Grid {
+    /// Width of the values at the right: the widest of them, within reason.
+    values: f32,
+    /// Where the bars begin, from the left: behind the longest of their names, within reason.
+    bars: f32,
+}
+
+fn grid(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> Grid {
+    let widest = |texts: &mut dyn Iterator<Item = &String>| {
+        let widths = texts.map(|text| text_of(text, size, look).width(ui) + 4.0);
+        widths.fold(0.0, f32::max)
+    };
+    let values = widest(&mut rows.iter().filter_map(|row| match row {
         Row::Line(line) => Some(&line.value),
         Row::Bar(bar) => Some(&bar.value),
         _ => None,
-    });
-    let widths = values.map(|value| text_of(value, size, look).width(ui) + 4.0);
-    widths.fold(0.0, f32::max).min(width * 0.4)
+    }));
+    let names = widest(&mut rows.iter().filter_map(|row| match row {
+        Row::Bar(bar) => Some(&bar.what),
+        _ => None,
+    }));
+    Grid {
+        values: values.min(width * 0.4),
+        bars: (names + 10.0).min(width * 0.6),
+    }
 }
 
 fn text_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
@@ -208,53 +226,66 @@ fn text_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
     }
 }
 
-/// What, and behind it the source, smaller and quieter.
-fn runs_of<'a>(line: &'a WhyLine, size: f32, look: &Look) -> Vec<Paragraph<'a>> {
-    let mut runs = vec![text_of(&line.what, size, look)];
-    if !line.source.is_empty() {
-        let quiet = |text| Paragraph {
-            ink: look.tokens.muted,
-            ..text_of(text, size * 0.86, look)
-        };
-        runs.extend([quiet("   "), quiet(&line.source)]);
+/// What, and behind it the source, smaller and quieter; below it where both do not fit one line.
+fn paragraphs_of<'a>(
+    ui: &Ui,
+    line: &'a WhyLine,
+    width: f32,
+    size: f32,
+    look: &Look,
+) -> Vec<Vec<Paragraph<'a>>> {
+    let quiet = |text| Paragraph {
+        ink: look.tokens.muted,
+        ..text_of(text, size * 0.86, look)
+    };
+    let what = text_of(&line.what, size, look);
+    if line.source.is_empty() {
+        return vec![vec![what]];
     }
-    runs
+    let (gap, source) = (quiet("   "), quiet(&line.source));
+    let together = what.width(ui) + gap.width(ui) + source.width(ui);
+    if together + 2.0 <= width {
+        vec![vec![what, gap, source]]
+    } else {
+        vec![vec![what], vec![source]]
+    }
 }
 
-fn row_height(ui: &Ui, row: &Row<'_>, width: f32, values: f32, size: f32, look: &Look) -> f32 {
-    let beside = (width - values - 10.0).max(1.0);
+fn row_height(ui: &Ui, row: &Row<'_>, width: f32, grid: Grid, size: f32, look: &Look) -> f32 {
+    let beside = (width - grid.values - 10.0).max(1.0);
     match row {
-        Row::Heading(_) => size * 1.75,
+        Row::Heading(_) => (size * 1.6).ceil(),
         Row::Line(line) => {
-            let what = runs_height(ui, &runs_of(line, size, look), beside);
-            let value = text_of(&line.value, size, look).height(ui, values.max(1.0));
-            what.max(value) + 2.0
+            let what = paragraphs_of(ui, line, beside, size, look);
+            let what: f32 = what.iter().map(|runs| runs_height(ui, runs, beside)).sum();
+            let value = text_of(&line.value, size, look).height(ui, grid.values.max(1.0));
+            what.max(value) + 1.0
         }
-        Row::Bar(_) => size * 1.35,
+        Row::Bar(_) => (size * 1.3).ceil(),
         Row::Text(text) => text_of(text, size, look).height(ui, width) + 4.0,
         Row::Remedy(_, text) => text_of(text, size, look).height(ui, width - 2.0 * size) + 2.0,
     }
 }
 
 fn column_height(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
-    let values = value_width(ui, rows, width, size, look);
+    let grid = grid(ui, rows, width, size, look);
     let heights = rows
         .iter()
-        .map(|row| row_height(ui, row, width, values, size, look));
+        .map(|row| row_height(ui, row, width, grid, size, look));
     heights.sum()
 }
 
 fn column_ui(ui: &mut Ui, place: Rect, column: usize, rows: &[Row<'_>], size: f32, look: &Look) {
-    let values = value_width(ui, rows, place.width(), size, look);
+    let grid = grid(ui, rows, place.width(), size, look);
     let mut top = place.top();
     for (at, row) in rows.iter().enumerate() {
-        let height = row_height(ui, row, place.width(), values, size, look);
+        let height = row_height(ui, row, place.width(), grid, size, look);
         let line = Rect::from_min_size(pos2(place.left(), top), vec2(place.width(), height));
         top += height;
         let text = row_text(row);
         spoken(ui, line, &format!("why {column} {at}"), &text, false);
         if ui.is_rect_visible(line) {
-            row_ui(ui, line, row, values, size, look);
+            row_ui(ui, line, row, grid, size, look);
         }
     }
 }
@@ -278,28 +309,31 @@ fn percent(share: f32) -> String {
     format!("{:.0} %", share.clamp(0.0, 1.0) * 100.0)
 }
 
-fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, values: f32, size: f32, look: &Look) {
+fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, grid: Grid, size: f32, look: &Look) {
     let ink = look.tokens.text;
     match row {
         Row::Heading(text) => {
             let painter = ui.painter_at(line.intersect(ui.clip_rect()));
             let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.4), line.max);
-            let bold = FontFamily::Name(BOLD.into());
+            let bold = bold();
             fitted_text(&painter, place, Align2::LEFT_CENTER, text, size, bold, ink);
             let y = line.bottom() - 1.0;
             let rule = eframe::egui::Stroke::new(1.0, look.tokens.line);
             painter.line_segment([pos2(line.left(), y), pos2(line.right(), y)], rule);
         }
         Row::Line(why) => {
-            let split = line.right() - values;
+            let split = line.right() - grid.values;
             let what = Rect::from_min_max(line.min, pos2(split - 10.0, line.bottom()));
-            runs_paint(ui, &runs_of(why, size, look), what);
+            let mut room = what;
+            for runs in paragraphs_of(ui, why, what.width(), size, look) {
+                room.min.y += runs_paint(ui, &runs, room);
+            }
             let value = text_of(&why.value, size, look);
-            let width = value.width(ui).min(values);
+            let width = value.width(ui).min(grid.values);
             let place = Rect::from_min_max(pos2(line.right() - width - 1.0, line.top()), line.max);
             value.paint(ui, place);
         }
-        Row::Bar(bar) => bar_ui(ui, line, bar, values, size, look),
+        Row::Bar(bar) => bar_ui(ui, line, bar, grid, size, look),
         Row::Text(text) => {
             text_of(text, size, look).paint(ui, line);
         }
@@ -313,12 +347,12 @@ fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, values: f32, size: f32, look: &Loo
 }
 
 /// What, a bar as long as its share, the share, the value.
-fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, values: f32, size: f32, look: &Look) {
+fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, grid: Grid, size: f32, look: &Look) {
     let painter = ui.painter_at(line.intersect(ui.clip_rect()));
     let ink = look.tokens.text;
     let share_width = 3.0 * size;
-    let right = line.right() - values - 10.0;
-    let what_end = line.left() + (right - line.left()) * 0.55;
+    let right = line.right() - grid.values - 10.0;
+    let what_end = line.left() + grid.bars;
     let column = |from: f32, to: f32| {
         Rect::from_min_max(pos2(from, line.top()), pos2(to.max(from), line.bottom()))
     };
@@ -341,7 +375,7 @@ fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, values: f32, size: f32, look: &L
         look.tokens.muted,
     );
     cell(
-        column(line.right() - values, line.right()),
+        column(line.right() - grid.values, line.right()),
         Align2::RIGHT_CENTER,
         &bar.value,
         ink,

@@ -1,11 +1,14 @@
 //! The drawn part by value: what the plan gives, and the state of each feature on the part at
 //! hand.
 
+#![allow(clippy::unwrap_used)]
+
 use fitledger::journal::SessionOpened;
-use fitledger::session::{Command, Snapshot};
+use fitledger::session::Command;
 use fitledger::window::view::{Mark, OutlineShape, OutlineView, outline_view};
 
 use crate::support::bench::{Bench, feature, plan};
+use crate::support::shown::{shown, snapshot};
 
 /// A bush: a seat with two points, a collar measured on every second part, a groove in the
 /// collar, a bore, a length; and a pin bore that has no place.
@@ -150,4 +153,19 @@ fn typed_callouts_have_no_shape_and_an_absurd_subject_no_leader() {
         let view = seen(&bench, subject);
         assert!(view.shapes.iter().all(|shape| shape.leader.is_none()));
     }
+}
+
+#[test]
+fn the_bench_shows_the_part_with_the_leader_at_what_the_verdict_is_of() {
+    let mut bench = Bench::new(bush());
+    let leader = |bench: &Bench| {
+        let shapes = shown(bench).outline.unwrap().shapes;
+        shapes.into_iter().find_map(|shape| shape.leader)
+    };
+    assert_eq!(leader(&bench).as_deref(), Some("20 k6"));
+    bench.reads("20.008");
+    bench.reads("20.009");
+    assert_eq!(leader(&bench).as_deref(), Some("20 k6"));
+    bench.reads("23.980");
+    assert_eq!(leader(&bench).as_deref(), Some("24 h9"));
 }
