@@ -11,7 +11,7 @@ use fitledger::window::view::choices;
 
 use crate::support::bench::{Bench, feature, plan, word};
 use crate::support::hand::Hand;
-use crate::support::shown::snapshot;
+use crate::support::shown::{shown_with, snapshot};
 
 /// `20 k6`: 20.002 to 20.015; `15 h6`: 14.989 to 15 (ISO 286-2:2010: k6 over 18 to 30 +15 and
 /// +2 µm, h6 over 10 to 18 0 and -11 µm).
@@ -161,6 +161,8 @@ fn the_last_reading_is_voided_with_a_numbered_reason_even_if_another_comes_meanw
     // Neither the foot switch nor a number that is not offered is a reason.
     assert_eq!(hand.keys("⏎␣9+").len(), 0);
     hand.sends("mic", "20.009");
+    let asked = shown_with(&hand.bench, &hand.desk).question.unwrap();
+    assert!(asked.title.contains("20.008 mm of A"), "{}", asked.title);
     let events = hand.press(Press::Digit('1'));
     let Some(Event::ReadingVoided {
         reading, reason, ..

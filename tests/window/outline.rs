@@ -24,20 +24,6 @@ fn bush() -> SessionOpened {
     plan(&text.concat())
 }
 
-fn snapshot(bench: &Bench) -> Snapshot {
-    Snapshot {
-        state: bench.state().clone(),
-        journal: "session.jsonl".to_owned(),
-        path: String::new(),
-        head: 1,
-        unrecorded: None,
-        message: None,
-        is_playing: None,
-        now_ms: 0,
-        ended: None,
-    }
-}
-
 fn seen(bench: &Bench, subject: Option<usize>) -> OutlineView {
     outline_view(&snapshot(bench), subject).unwrap()
 }
