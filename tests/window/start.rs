@@ -291,3 +291,60 @@ fn very_long_text_and_every_press_are_survived() {
         }
     }
 }
+
+#[test]
+fn gauges_are_offered_with_what_is_attached_first_in_mind_and_none_is_guessed() {
+    use fitledger::gauge::{PortPlace, Register};
+    use fitledger::window::app_facts::gauge_choices;
+    use fitledger::wire::{PortAccess, SeenPort, UsbIdentity};
+    let text = "[[gauge]]\nid = \"bound\"\nkind = \"outside_micrometer\"\nresolution = 0.001\n\
+                port = { usb = \"1209:0001:BENCH3\" }\n\
+                [[gauge]]\nid = \"far\"\nkind = \"caliper\"\nport = { path = \"/dev/pts/far\" }\n\
+                [[gauge]]\nid = \"loose\"\nkind = \"caliper\"\n\
+                [[gauge]]\nid = \"ring\"\nkind = \"setting_ring\"\nrange = 20.000\n";
+    let register = Register::parse(text, "gauges.toml").unwrap();
+    let port = |path: &str, usb: Option<&str>| SeenPort {
+        path: path.to_owned(),
+        usb: usb.and_then(UsbIdentity::parse),
+        product: None,
+        access: PortAccess::Free,
+    };
+    let kinds = |ports: &[SeenPort], is_there: bool| -> Vec<(String, GaugeKind)> {
+        let there = |place: &PortPlace| is_there && matches!(place, PortPlace::Path(_));
+        let choices = gauge_choices(&register, ports, there);
+        choices
+            .into_iter()
+            .map(|one| (one.source, one.kind))
+            .collect()
+    };
+    let named = |source: &str, kind| (source.to_owned(), kind);
+    assert_eq!(
+        kinds(&[], false),
+        [
+            named("bound", GaugeKind::Missing),
+            named("far", GaugeKind::Missing),
+            named("typed", GaugeKind::Typed),
+            named("simulated", GaugeKind::Simulated)
+        ]
+    );
+    let ports = [
+        port("/dev/ttyS0", None),
+        port("/dev/ttyUSB0", Some("1209:0001:BENCH3")),
+    ];
+    assert_eq!(
+        kinds(&ports, true),
+        [
+            named("bound", GaugeKind::Attached),
+            named("far", GaugeKind::Attached),
+            named("serial:/dev/ttyS0", GaugeKind::PlainPort),
+            named("serial:/dev/ttyUSB0", GaugeKind::Port),
+            named("typed", GaugeKind::Typed),
+            named("loose=serial:/dev/ttyS0", GaugeKind::Unbound),
+            named("loose=serial:/dev/ttyUSB0", GaugeKind::Unbound),
+            named("simulated", GaugeKind::Simulated)
+        ]
+    );
+    // The computer's own port, with nothing known behind it, is not taken for a gauge.
+    let own = gauge_choices(&Register::default(), &ports[..1], |_| false);
+    assert_eq!(facts(own).likeliest_gauge(), Some(1), "typed");
+}
