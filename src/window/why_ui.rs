@@ -3,7 +3,8 @@
 //! line at the foot says that there is more.
 
 use eframe::egui::scroll_area::ScrollBarVisibility;
-use eframe::egui::{Align2, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+use eframe::egui::style::ScrollStyle;
+use eframe::egui::{Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
 use super::look::{Look, REGULAR, bold, fitted_text, spoken};
 use super::paragraph_ui::{Paragraph, cleaned, runs_height, runs_paint};
@@ -152,8 +153,22 @@ fn scrolled_ui(
     let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
     let mut inside = ui.new_child(builder);
     inside.set_clip_rect(area.intersect(ui.clip_rect()));
+    let bar = &mut inside.spacing_mut().scroll;
+    *bar = ScrollStyle::solid();
+    (bar.bar_width, bar.foreground_color) = (6.0, false);
     // No gradient: the line at the foot says that there is more.
-    inside.spacing_mut().scroll.fade.strength = 0.0;
+    bar.fade.strength = 0.0;
+    let visuals = inside.visuals_mut();
+    visuals.extreme_bg_color = look.tokens.line;
+    let widgets = &mut visuals.widgets;
+    for part in [
+        &mut widgets.inactive,
+        &mut widgets.hovered,
+        &mut widgets.active,
+    ] {
+        part.bg_fill = look.tokens.text;
+        part.corner_radius = CornerRadius::ZERO;
+    }
     let seen = ScrollArea::vertical()
         .auto_shrink(false)
         .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)

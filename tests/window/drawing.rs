@@ -824,4 +824,33 @@ fn pictures_of_the_drawings_are_kept_to_be_looked_at() {
     );
     drawn("drawing-housing", large, Theme::Day, &view);
     drawn("drawing-housing-small", OUTLINE, Theme::Night, &view);
+    // A cone with a pattern, whose box is larger than the cone.
+    let mut cone = bush();
+    cone.shapes[0].radius_from = 4.0;
+    cone.shapes[0].mark = Mark::NoGo;
+    cone.shapes.truncate(1);
+    drawn("drawing-cone", OUTLINE, Theme::Day, &cone);
+    let size = [528.0, 82.0];
+    let marks = [
+        Mark::Go,
+        Mark::NoGo,
+        Mark::Doubt,
+        Mark::Cutting,
+        Mark::Inside,
+        Mark::Go,
+    ];
+    let points = marks.iter().zip(0_u8..).map(|(mark, at)| {
+        let x = f32::from(at) / 5.0;
+        (x, if at % 2 == 0 { 0.4 } else { 0.15 }, *mark)
+    });
+    let view = chart(&points.collect::<Vec<_>>());
+    let image = picture(size, 2.0, |ui| {
+        chart_ui(ui, whole(size), &view, &look(Theme::Day))
+    });
+    assert!(keep("chart-marks", &image).exists());
+    let size = [528.0, 390.0];
+    let image = picture(size, 1.0, |ui| {
+        why_ui(ui, whole(size), &why(30), &look(Theme::Night))
+    });
+    assert!(keep("why-long", &image).exists());
 }

@@ -112,8 +112,14 @@ fn doubt_a_held_reading_and_cutting_are_seen_and_a_new_part_begins_open() {
     assert_eq!(bench.reads("20.050"), "cutting_noted");
     assert_eq!(mark(&bench, "A"), Mark::Cutting);
     bench.asks(Command::SwitchCutting(false));
-    assert_eq!(bench.reads("20.450"), "held");
+    assert_eq!(bench.reads("20.450"), "held far");
     assert_eq!(mark(&bench, "A"), Mark::Held);
+    bench.asks(Command::AnswerHeld {
+        belongs: false,
+        reason: String::new(),
+    });
+    bench.asks(Command::StartNextPart);
+    assert_eq!(mark(&bench, "A"), Mark::Open);
 }
 
 #[test]
