@@ -73,7 +73,10 @@ pub struct Window {
 }
 
 enum Room {
-    Start { start: Start, facts: StartFacts },
+    Start {
+        start: Start,
+        facts: Box<StartFacts>,
+    },
     Bench(Box<AtBench>),
 }
 
@@ -112,7 +115,7 @@ impl Window {
             keyboard: Keyboard::default(),
             room: Room::Start {
                 start: Start::default(),
-                facts: StartFacts::default(),
+                facts: Box::default(),
             },
             calibration: None,
             leaving: None,
@@ -211,7 +214,7 @@ impl Window {
 
     /// Into the Start room, with what there is now.
     fn enter_start(&mut self, start: Start) {
-        let facts = self.outside.facts();
+        let facts = Box::new(self.outside.facts());
         self.drawn = None;
         self.room = Room::Start { start, facts };
     }
@@ -221,19 +224,11 @@ impl Window {
         if let Some(leaving) = self.leaving {
             return self.press_while_leaving(press, leaving, context);
         }
-        if let Some(calibration) = &mut self.calibration {
-            if !matches!(press, Press::Burst(_)) {
-                match calibration.press(&press) {
-                    None => {}
-                    Some(None) => self.calibration = None,
-                    Some(Some(points_per_mm)) => {
-                        self.calibration = None;
-                        self.settings.points_per_mm = points_per_mm;
-                        self.keep_settings();
-                    }
-                }
-                return;
-            }
+        if let Some(calibration) = &mut self.calibration
+            && !matches!(press, Press::Burst(_))
+        {
+            let left = calibration.press(&press);
+            return self.leave_calibration(left);
         }
         match &mut self.room {
             Room::Start { start, facts } => {
@@ -263,7 +258,7 @@ impl Window {
                 StartAsked::LookAgain => {
                     let now = self.outside.facts();
                     start.looked_again(facts, &now);
-                    *facts = now;
+                    **facts = now;
                 }
             }
         }
@@ -293,6 +288,16 @@ impl Window {
             Change::Glance(is_glance) => self.settings.is_glance = is_glance,
         }
         self.keep_settings();
+    }
+
+    /// The bar is left when something was answered; what is kept goes to the settings.
+    fn leave_calibration(&mut self, left: Option<Option<f32>>) {
+        let Some(kept) = left else { return };
+        self.calibration = None;
+        if let Some(points_per_mm) = kept {
+            self.settings.points_per_mm = points_per_mm;
+            self.keep_settings();
+        }
     }
 
     fn keep_settings(&mut self) {

@@ -1,4 +1,5 @@
 //! `window.toml`: what is read, what is told, what is kept.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use fitledger::window::look::{Distance, Theme};
 use fitledger::window::settings::{POINTS_PER_MM_USUAL, Settings, marker_of_locale};

@@ -100,8 +100,8 @@ impl Desk {
             _ => return self.open(menu),
         };
         let offered = choices(menu, snapshot).into_iter();
-        let text = offered.filter(|(one, _)| *one == key).map(|(_, text)| text);
-        match (text.last(), deed_of(menu, key)) {
+        let mut text = offered.filter(|(one, _)| *one == key).map(|(_, text)| text);
+        match (text.next(), deed_of(menu, key)) {
             (Some(text), Some(deed)) => self.carry_out(deed, &text, snapshot),
             _ => {
                 self.fault = Some(format!("{key} is none of the choices."));
