@@ -14,6 +14,7 @@ mod judged;
 mod judged_parts;
 mod live;
 mod live_loop;
+mod log;
 mod next_action;
 mod opening;
 mod port_reader;
@@ -21,7 +22,6 @@ mod queue;
 mod record;
 mod record_folders;
 mod recorder;
-mod records;
 mod replay;
 mod request;
 mod rescue;
@@ -52,6 +52,7 @@ pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, doubt_remedies, judge_place};
 pub use live::Live;
+pub use log::{Log, LogIter, Parts, Records};
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
     remedy_sentences,
@@ -64,7 +65,6 @@ pub use port_reader::GaugePort;
 pub use record::{SessionRecord, sessions_of};
 pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
-pub use records::{Records, RecordsIter};
 pub use replay::{Check, Fault, Replayed, replay};
 pub use request::Request;
 pub use rescue::{Retry, close_reason, continuation_folders, continue_recording};

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::answers::Answers;
-use super::records::Records;
+use super::log::{Parts, Records};
 use super::setup::Setup;
 use crate::gauge::{GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
@@ -17,7 +17,7 @@ use crate::quantity::Celsius;
 pub struct State {
     pub(super) setup: Arc<Setup>,
     /// Shared, so that a copy of the state costs little; a part at hand is copied when changed.
-    pub(super) parts: Vec<Arc<Part>>,
+    pub(super) parts: Parts,
     pub(super) readings: Records,
     pub(super) pending: VecDeque<Pending>,
     pub(super) last_frames: BTreeMap<GaugeId, Frame>,
@@ -224,7 +224,7 @@ impl State {
         let bench = Bench::new(&setup.operator);
         Self {
             setup,
-            parts: Vec::new(),
+            parts: Parts::default(),
             readings: Records::default(),
             pending: VecDeque::new(),
             last_frames: BTreeMap::new(),

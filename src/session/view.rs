@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::records::Records;
+use super::log::{Parts, Records};
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
 use crate::journal::{Outcome, Place, Sequence};
@@ -92,7 +92,7 @@ impl State {
     }
 
     /// All parts so far.
-    pub fn parts(&self) -> &[Arc<Part>] {
+    pub fn parts(&self) -> &Parts {
         &self.parts
     }
 

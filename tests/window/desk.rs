@@ -123,7 +123,9 @@ fn no_digit_is_lost_when_a_gauge_sends_meanwhile_and_a_question_waits_its_turn()
     hand.keys("08+-");
     assert_eq!(hand.typed_text(), Some("20.008"));
     assert!(hand.bench.state().bench().held.is_some());
+    assert_eq!(shown_with(&hand.bench, &hand.desk).question, None);
     assert_eq!(hand.keys("⏎"), ["received"], "recorded, and waits");
+    assert!(shown_with(&hand.bench, &hand.desk).question.is_some());
     assert_eq!(hand.keys("⏎/").len(), 0, "the question comes first");
     assert!(hand.fault().contains("set it aside"), "{}", hand.fault());
     let kinds = hand.keys("-");

@@ -97,7 +97,9 @@ pub(super) fn question(
             let is_void = *form == Form::VoidReason;
             Some(about_reading(asked, desk, state, words, is_void))
         }
-        Mode::Measuring | Mode::Typing { .. } => held(state, focus, words),
+        Mode::Measuring => held(state, focus, words),
+        // Typing goes on: its keys are no answers. The question comes after.
+        Mode::Typing { .. } => None,
     }
 }
 

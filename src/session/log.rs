@@ -1,32 +1,41 @@
-//! The readings of a session as a log that copies of the state share: a copy costs a reference a
-//! chunk, and a change copies at most the chunk that it is in.
+//! Readings and parts of a session as logs that copies of the state share: a copy costs a reference
+//! a chunk, and a change copies at most the chunk that it is in.
 
 use std::iter::FlatMap;
 use std::slice;
 use std::sync::Arc;
 
-use super::state::Record;
+use super::state::{Part, Record};
 use crate::journal::Sequence;
 
-/// Records in a chunk (chosen: a change after a copy moves some 40 KiB, and a million records are
-/// two thousand references).
-const CHUNK: usize = 512;
+/// The readings, in the order of their lines (chunk chosen: a change after a copy moves some
+/// 70 KiB, and a million readings are a thousand references).
+pub type Records = Log<Record, 1024>;
 
-/// Records in the order of their lines.
-#[derive(Debug, Clone, Default)]
-pub struct Records {
+/// The parts, in the order of their numbers (chunk chosen: a change copies as many references).
+pub type Parts = Log<Arc<Part>, 128>;
+
+/// Things in an order, to which some are added at the end, in chunks of `CHUNK`.
+#[derive(Debug, Clone)]
+pub struct Log<T, const CHUNK: usize> {
     /// All full but the last.
-    chunks: Vec<Arc<Vec<Record>>>,
+    chunks: Vec<Arc<Vec<T>>>,
 }
 
 /// From the oldest to the newest, or back.
-pub type RecordsIter<'a> = FlatMap<
-    slice::Iter<'a, Arc<Vec<Record>>>,
-    slice::Iter<'a, Record>,
-    fn(&'a Arc<Vec<Record>>) -> slice::Iter<'a, Record>,
+pub type LogIter<'a, T> = FlatMap<
+    slice::Iter<'a, Arc<Vec<T>>>,
+    slice::Iter<'a, T>,
+    fn(&'a Arc<Vec<T>>) -> slice::Iter<'a, T>,
 >;
 
-impl Records {
+impl<T, const CHUNK: usize> Default for Log<T, CHUNK> {
+    fn default() -> Self {
+        Self { chunks: Vec::new() }
+    }
+}
+
+impl<T: Clone, const CHUNK: usize> Log<T, CHUNK> {
     /// How many there are.
     pub fn len(&self) -> usize {
         match self.chunks.last() {
@@ -41,28 +50,22 @@ impl Records {
     }
 
     /// The one at that place, counted from 0.
-    pub fn get(&self, at: usize) -> Option<&Record> {
+    pub fn get(&self, at: usize) -> Option<&T> {
         self.chunks.get(at / CHUNK)?.get(at % CHUNK)
     }
 
     /// The newest.
-    pub fn last(&self) -> Option<&Record> {
+    pub fn last(&self) -> Option<&T> {
         self.chunks.last()?.last()
     }
 
-    /// The one of that line.
-    pub fn of(&self, sequence: Sequence) -> Option<&Record> {
-        let (chunk, at) = self.place_of(sequence)?;
-        self.chunks.get(chunk)?.get(at)
-    }
-
     /// All, the oldest first.
-    pub fn iter(&self) -> RecordsIter<'_> {
+    pub fn iter(&self) -> LogIter<'_, T> {
         self.chunks.iter().flat_map(|chunk| chunk.iter())
     }
 
-    /// Puts one behind the newest; its line must be a later one.
-    pub(super) fn push(&mut self, record: Record) {
+    /// Puts one behind the newest.
+    pub(super) fn push(&mut self, one: T) {
         if let Some(last) = self.chunks.last_mut()
             && last.len() < CHUNK
         {
@@ -72,11 +75,24 @@ impl Records {
                 own.extend_from_slice(last);
                 *last = Arc::new(own);
             }
-            return Arc::make_mut(last).push(record);
+            return Arc::make_mut(last).push(one);
         }
         let mut chunk = Vec::with_capacity(CHUNK);
-        chunk.push(record);
+        chunk.push(one);
         self.chunks.push(Arc::new(chunk));
+    }
+
+    /// The one at that place, to be changed.
+    pub(super) fn get_mut(&mut self, at: usize) -> Option<&mut T> {
+        Arc::make_mut(self.chunks.get_mut(at / CHUNK)?).get_mut(at % CHUNK)
+    }
+}
+
+impl Records {
+    /// The one of that line.
+    pub fn of(&self, sequence: Sequence) -> Option<&Record> {
+        let (chunk, at) = self.place_of(sequence)?;
+        self.chunks.get(chunk)?.get(at)
     }
 
     /// The one of that line, to be changed.
@@ -102,9 +118,9 @@ impl Records {
     }
 }
 
-impl<'a> IntoIterator for &'a Records {
-    type Item = &'a Record;
-    type IntoIter = RecordsIter<'a>;
+impl<'a, T: Clone, const CHUNK: usize> IntoIterator for &'a Log<T, CHUNK> {
+    type Item = &'a T;
+    type IntoIter = LogIter<'a, T>;
 
     fn into_iter(self) -> Self::IntoIter {
         self.iter()
@@ -115,11 +131,13 @@ impl<'a> IntoIterator for &'a Records {
 mod tests {
     use std::sync::Arc;
 
-    use super::{CHUNK, Records};
+    use super::{Log, Records};
     use crate::gauge::{Origin, Shown};
     use crate::journal::SessionOpened;
     use crate::quantity::LengthUnit;
-    use crate::session::{End, Record, Setup, State};
+    use crate::session::{End, Part, Record, Setup, State};
+
+    const CHUNK: usize = 1024;
 
     fn record(sequence: u64) -> Record {
         Record {
@@ -178,7 +196,7 @@ mod tests {
     }
 
     /// How many chunks two logs have in common: what a copy did not copy.
-    fn shared(one: &Records, two: &Records) -> usize {
+    fn shared<T, const CHUNK: usize>(one: &Log<T, CHUNK>, two: &Log<T, CHUNK>) -> usize {
         let pairs = one.chunks.iter().zip(&two.chunks);
         pairs.filter(|(one, two)| Arc::ptr_eq(one, two)).count()
     }
@@ -204,6 +222,21 @@ mod tests {
             (state.readings.len(), after.readings.len()),
             (1_000_000, 1_000_001)
         );
+        for part in 1..=10_000 {
+            let characteristics = Vec::new();
+            state.parts.push(Arc::new(Part {
+                number: part,
+                characteristics,
+            }));
+        }
+        let mut changed = state.clone();
+        let chunks = state.parts.chunks.len();
+        assert_eq!(shared(&changed.parts, &state.parts), chunks);
+        Arc::make_mut(changed.parts.get_mut(77).unwrap()).number = 0;
+        assert_eq!(shared(&changed.parts, &state.parts), chunks - 1);
+        let numbers = (state.parts.get(77), changed.parts.get(77));
+        let numbers = (numbers.0.unwrap().number, numbers.1.unwrap().number);
+        assert_eq!(numbers, (78, 0));
         assert_eq!(state.readings.of(300).unwrap().end, End::Received);
         assert_eq!(after.readings.of(300).unwrap().end, End::Judged);
     }
