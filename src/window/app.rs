@@ -13,7 +13,7 @@ use super::app_facts::{gauge_choices, unfinished_session};
 use super::look::{Tokens, install_faces};
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Window};
-use super::start::{Known, StartFacts};
+use super::start::{GaugeChoice, Known, StartFacts};
 use crate::gauge::{PortPlace, Register};
 use crate::journal::Sequence;
 use crate::plan::Plan;
@@ -251,6 +251,19 @@ impl Disk {
         })
     }
 
+    fn gauges_now(&self, faults: &mut Vec<String>) -> Vec<GaugeChoice> {
+        let register = self.register(faults);
+        let ports = list_ports().unwrap_or_else(|error| {
+            faults.push(error.to_string());
+            Vec::new()
+        });
+        let is_there = |place: &PortPlace| match place {
+            PortPlace::Path(path) => Path::new(path).exists(),
+            PortPlace::Usb { .. } => false,
+        };
+        gauge_choices(&register, &ports, is_there)
+    }
+
     /// The plan files of the workspace: in its folder and in `plans`.
     fn plans(&self, tables: Option<&Tables>, faults: &mut Vec<String>) -> Vec<Known> {
         let root = self.workspace.root();
@@ -316,15 +329,7 @@ impl Outside for Disk {
     fn facts(&mut self) -> StartFacts {
         let mut faults = Vec::new();
         let tables = self.tables(&mut faults);
-        let register = self.register(&mut faults);
-        let ports = list_ports().unwrap_or_else(|error| {
-            faults.push(error.to_string());
-            Vec::new()
-        });
-        let is_there = |place: &PortPlace| match place {
-            PortPlace::Path(path) => Path::new(path).exists(),
-            PortPlace::Usb { .. } => false,
-        };
+        let gauges = self.gauges_now(&mut faults);
         let open = unfinished(&self.workspace).unwrap_or_else(|error| {
             faults.push(error.to_string());
             Vec::new()
@@ -332,10 +337,15 @@ impl Outside for Disk {
         StartFacts {
             unfinished: open.into_iter().map(unfinished_session).collect(),
             plans: self.plans(tables.as_ref(), &mut faults),
-            gauges: gauge_choices(&register, &ports, is_there),
+            gauges,
             tables,
             faults,
         }
+    }
+
+    fn gauges(&mut self) -> Vec<GaugeChoice> {
+        // What is wrong has been told on entering.
+        self.gauges_now(&mut Vec::new())
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

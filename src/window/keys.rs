@@ -171,7 +171,9 @@ fn key_press(key: Key, physical: Option<Key>) -> Option<Press> {
             | Key::Insert
             | Key::Delete
     );
-    if is_cursor && physical.is_some_and(is_digit_key) {
+    // The keypad's marker has no name of its own; the Delete key has.
+    let is_marker = key == Key::Delete && physical.is_none();
+    if is_marker || (is_cursor && physical.is_some_and(is_digit_key)) {
         return Some(Press::NumLockOff);
     }
     match key {

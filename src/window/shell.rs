@@ -14,7 +14,7 @@ use super::keys::Keyboard;
 use super::look::{Look, Sizes};
 use super::press::Press;
 use super::settings::Settings;
-use super::start::{Start, StartAsked, StartFacts, StartFault};
+use super::start::{GaugeChoice, Start, StartAsked, StartFacts, StartFault};
 use super::start_ui::start_ui;
 use super::start_view::start_view;
 use super::view::{AnswerView, BenchView, QuestionView, bench_view};
@@ -42,6 +42,8 @@ pub trait Running {
 pub trait Outside {
     /// What there is to begin with, looked up now.
     fn facts(&mut self) -> StartFacts;
+    /// Where readings may come from, looked up now: ports come and go.
+    fn gauges(&mut self) -> Vec<GaugeChoice>;
     /// Begins a session.
     ///
     /// # Errors
@@ -256,9 +258,8 @@ impl Window {
                     self.begin(&begin, start);
                 }
                 StartAsked::LookAgain => {
-                    let now = self.outside.facts();
-                    start.looked_again(facts, &now);
-                    **facts = now;
+                    let before = std::mem::replace(&mut facts.gauges, self.outside.gauges());
+                    start.looked_again(&before, facts);
                 }
             }
         }

@@ -143,16 +143,19 @@ impl StartFacts {
 
     /// The gauge that is most likely meant: one that is there; else typed; never a simulated one.
     pub fn likeliest_gauge(&self) -> Option<usize> {
-        let mut likely: Vec<(usize, GaugeKind)> = self
-            .gauges
-            .iter()
-            .enumerate()
-            .map(|(at, gauge)| (at, gauge.kind))
-            .filter(|(_, kind)| *kind != GaugeKind::Simulated)
-            .collect();
-        likely.sort_by_key(|(_, kind)| *kind);
-        likely.first().map(|(at, _)| *at)
+        likeliest(&self.gauges)
     }
+}
+
+fn likeliest(gauges: &[GaugeChoice]) -> Option<usize> {
+    let mut likely: Vec<(usize, GaugeKind)> = gauges
+        .iter()
+        .enumerate()
+        .map(|(at, gauge)| (at, gauge.kind))
+        .filter(|(_, kind)| *kind != GaugeKind::Simulated)
+        .collect();
+    likely.sort_by_key(|(_, kind)| *kind);
+    likely.first().map(|(at, _)| *at)
 }
 
 /// What the text of the field means.
@@ -429,22 +432,20 @@ impl Start {
         }
     }
 
-    /// After the facts have been looked at again: the same gauge stays chosen if it is still
-    /// there, else the likeliest is.
-    pub fn looked_again(&mut self, before: &StartFacts, now: &StartFacts) {
+    /// After the gauges have been looked for again: the same one stays chosen if it is still
+    /// there, else the likeliest is. `before` are those that were offered until now.
+    pub fn looked_again(&mut self, before: &[GaugeChoice], now: &StartFacts) {
         if let Some(gauge) = self.gauge {
-            let source = before.gauges.get(gauge).map(|gauge| &gauge.source);
+            let source = before.get(gauge).map(|gauge| &gauge.source);
             let same = now
                 .gauges
                 .iter()
                 .position(|one| Some(&one.source) == source);
             // What was chosen before anybody pressed a key was only likely.
-            let likely = Some(gauge) == before.likeliest_gauge();
+            let likely = Some(gauge) == likeliest(before);
             let chosen = if likely { None } else { same };
             self.gauge = chosen.or_else(|| now.likeliest_gauge()).or(Some(0));
         }
-        let count = now.entries().len();
-        self.entry = self.entry.map(|at| at.min(count.saturating_sub(1)));
     }
 
     fn complain(&mut self, message: impl Into<String>, hint: impl Into<String>) -> Vec<StartAsked> {

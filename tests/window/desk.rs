@@ -498,6 +498,8 @@ fn looks_are_settings_and_the_session_is_left_or_closed_only_after_a_question() 
     hand.asked.clear();
     assert_eq!(hand.keys("20.008⏎c*/↓+-").len(), 0, "nothing is added");
     assert_eq!(hand.refused, Vec::<&str>::new(), "nor asked for");
+    assert_eq!(hand.press(Press::Burst("20.008".to_owned())), Vec::new());
+    assert!(hand.fault().contains("not recorded"), "{}", hand.fault());
     hand.asked.clear();
     hand.keys("⏎");
     assert_eq!(hand.asked, [Asked::Start]);

@@ -204,6 +204,9 @@ fn the_keypad_without_num_lock_is_told_from_the_arrow_keys() {
             "{cursor:?}"
         );
     }
+    assert_eq!(keyboard.take(&[key(Key::Delete)], 0), [Press::NumLockOff]);
+    let delete = key_at(Key::Delete, Some(Key::Delete), false);
+    assert_eq!(keyboard.take(&[delete], 0), []);
     for (cursor, press) in [
         (Key::ArrowUp, Press::Up),
         (Key::ArrowDown, Press::Down),

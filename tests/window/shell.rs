@@ -12,7 +12,7 @@ use fitledger::window::desk::Mode;
 use fitledger::window::look::{Theme, install_faces};
 use fitledger::window::settings::Settings;
 use fitledger::window::shell::{Outside, Running, Window};
-use fitledger::window::start::StartFacts;
+use fitledger::window::start::{GaugeChoice, StartFacts};
 
 const GAUGES: &str = "[[gauge]]\nid = \"mic\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
                       resolution = 0.001\nmpe = 0.002\nrepeatability = 0.0005\n";
@@ -410,6 +410,10 @@ struct FailedDisk(Option<Failed>);
 impl Outside for FailedDisk {
     fn facts(&mut self) -> StartFacts {
         StartFacts::default()
+    }
+
+    fn gauges(&mut self) -> Vec<GaugeChoice> {
+        Vec::new()
     }
 
     fn begin(&mut self, _begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

@@ -219,7 +219,7 @@ fn a_session_that_cannot_begin_leaves_everything_as_it_was() {
     // The port has gone: typed is the likeliest now.
     let mut fewer = facts.clone();
     fewer.gauges.pop();
-    start.looked_again(&facts, &fewer);
+    start.looked_again(&facts.gauges, &fewer);
     let asked = keys(&mut start, &fewer, "⏎");
     assert_eq!(begun(&asked)[0].gauges, ["typed"]);
     // Backspace leads back to the callout.
@@ -234,12 +234,12 @@ fn a_gauge_that_was_chosen_stays_chosen_when_ports_come_and_go() {
     keys(&mut start, &all, "20 k6⏎3");
     let mut more = all.clone();
     more.gauges.insert(0, gauge("mic-25", GaugeKind::Attached));
-    start.looked_again(&all, &more);
+    start.looked_again(&all.gauges, &more);
     assert_eq!(begun(&keys(&mut start, &more, "⏎"))[0].gauges, ["typed"]);
     // What was only likely gives way to what is likelier.
     let mut start = Start::default();
     keys(&mut start, &all, "20 k6⏎");
-    start.looked_again(&all, &more);
+    start.looked_again(&all.gauges, &more);
     assert_eq!(begun(&keys(&mut start, &more, "⏎"))[0].gauges, ["mic-25"]);
 }
 

@@ -156,6 +156,13 @@ impl Desk {
     /// else happens.
     pub(super) fn burst(&mut self, text: &str, snapshot: &Snapshot) -> Vec<Asked> {
         let state = &snapshot.state;
+        if state.is_closed() || snapshot.ended.is_some() {
+            return self.complain(format!(
+                "“{}” came from a device that types, after the end of the session: it is not \
+                 recorded.",
+                quoted(text)
+            ));
+        }
         let gauge = typed_gauge(self.typed_gauge.as_ref(), state);
         match typed_reading(text.trim(), &gauge, is_angle(state)) {
             Ok(reading) => vec![Asked::Request(Request::Reading(reading))],
