@@ -8,8 +8,19 @@
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
+pub mod app;
+pub mod app_facts;
+mod bar_ui;
+mod bench_layout;
+pub mod bench_ui;
+pub mod calibrate_ui;
 pub mod chart_ui;
 pub mod desk;
+pub mod glance_ui;
+mod header_ui;
+pub mod keys;
+mod line_ui;
+mod list_ui;
 pub mod look;
 mod outline_metal_ui;
 mod outline_text_ui;
@@ -17,17 +28,14 @@ pub mod outline_ui;
 mod paragraph_ui;
 pub mod press;
 pub mod question_ui;
+pub mod settings;
+pub mod shell;
+pub mod start;
+pub mod start_ui;
+pub mod start_view;
+mod status_ui;
+mod verdict_ui;
 pub mod view;
 pub mod why_ui;
 
-use crate::session::{Begin, BeginError, Workspace};
-
-/// Opens the window and comes back when it is closed: with a session, or where one is chosen.
-///
-/// # Errors
-/// There is no display to open it on; or what was asked cannot be begun.
-pub fn open(_begin: Option<Begin>, _workspace: Workspace) -> Result<(), BeginError> {
-    // The painting of it is not part of the program yet.
-    let message = "There is no display that the window could be opened on.";
-    Err(BeginError::outside("no_display", message, None))
-}
+pub use app::open;

@@ -305,7 +305,7 @@ fn notice(event: &Event, state: &State) -> Option<String> {
         Event::OffsetApplied { amount, .. } => format!("  offset {}", amount.to_mm()),
         Event::OperatorChanged { name } => format!("  {name} measures"),
         Event::ClockStepped { by_ms } => format!("  the clock was set by {by_ms} ms"),
-        Event::CharacteristicChosen { .. } => next_action(state),
+        Event::CharacteristicChosen { .. } | Event::PointChosen { .. } => next_action(state),
         _ => return None,
     })
 }

@@ -23,6 +23,7 @@ pub(super) const KEYS: &str = "\
 20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
 n             next part
 f B           measure feature B next
+r             repeat the point measured last
 v [LINE] WHY  void the last reading, or the one of that line, with a reason
 y / x [WHY]   a held reading belongs here / set it aside
 c             cutting on or off
@@ -44,6 +45,7 @@ pub(super) fn typed_line(line: &str, gauge: &str, is_angle: bool) -> Result<Type
     let rest = rest.trim();
     let command = match word {
         "n" => Command::StartNextPart,
+        "r" => Command::RepeatPoint,
         "f" => choose(rest)?,
         "v" => void(rest)?,
         "y" | "x" => Command::AnswerHeld {

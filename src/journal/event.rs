@@ -151,6 +151,11 @@ pub enum Event {
         /// Element of the feature.
         element: String,
     },
+    /// The operator asked for a point to be measured once more: the next reading belongs there.
+    PointChosen {
+        /// The point.
+        place: Place,
+    },
     /// The part was taken out of the machine.
     TakenOut {
         /// Features of the setting that were still open.
@@ -338,6 +343,7 @@ impl Event {
             Self::ReadingVoided { .. } => "reading_voided",
             Self::CuttingSwitched { .. } => "cutting_switched",
             Self::CharacteristicChosen { .. } => "characteristic_chosen",
+            Self::PointChosen { .. } => "point_chosen",
             Self::TakenOut { .. } => "taken_out",
             Self::PutBack { .. } => "put_back",
             Self::ToolChanged { .. } => "tool_changed",

@@ -16,9 +16,9 @@ use super::event::{
     origin_word,
 };
 use super::format_bodies::{
-    Assigned, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held, Note,
-    Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat, Resumed,
-    SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    Assigned, AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
+    Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat,
+    Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
 };
 use super::format_encode::{END_WORDS, OUTCOME_WORDS};
 use super::text::{self, Field};
@@ -222,6 +222,9 @@ fn decode_of_bench(field: &Field<'_>, body: &str) -> Result<Option<Event>, Forma
             let (feature, element) = (b.feature.into_owned(), b.element.into_owned());
             Event::CharacteristicChosen { feature, element }
         }
+        "point_chosen" => Event::PointChosen {
+            place: place(parse::<AtPoint<'_>>(kind, body)?.place),
+        },
         "taken_out" => Event::TakenOut {
             open: parse::<TakenOutBody>(kind, body)?.open,
         },

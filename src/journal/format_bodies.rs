@@ -130,6 +130,7 @@ bodies! {
     }
     Switched { on: bool }
     Chosen<'a> { #[serde(borrow)] feature: Text<'a>, #[serde(borrow)] element: Text<'a> }
+    AtPoint<'a> { #[serde(borrow)] place: PlaceBody<'a> }
     TakenOutBody { open: Vec<String> }
     PutBackBody<'a> {
         #[serde(borrow)] method: Text<'a>,

@@ -6,9 +6,10 @@ use super::event::{
     Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word,
 };
 use super::format_bodies::{
-    Assigned, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
-    House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused,
-    Repeat, Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    Assigned, AtPoint, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState,
+    Held, House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received,
+    Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict,
+    Voided,
 };
 use super::text;
 use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
@@ -140,6 +141,9 @@ fn bench_body(event: &Event) -> Option<String> {
         Event::CharacteristicChosen { feature, element } => json(&Chosen {
             feature: feature.into(),
             element: element.into(),
+        }),
+        Event::PointChosen { place } => json(&AtPoint {
+            place: place_body(place),
         }),
         Event::TakenOut { open } => json(&TakenOutBody { open: open.clone() }),
         Event::PutBack { method, runout } => json(&PutBackBody {

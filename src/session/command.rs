@@ -29,6 +29,8 @@ pub enum Command {
         /// Element; empty means the first of the feature.
         element: String,
     },
+    /// Measure the point that was measured last once more; what it came to still counts.
+    RepeatPoint,
     /// Take the next part.
     StartNextPart,
     /// The part leaves the machine.
@@ -79,6 +81,7 @@ impl Command {
             Self::VoidReading { .. } => "void_reading",
             Self::SwitchCutting(_) => "switch_cutting",
             Self::ChooseCharacteristic { .. } => "choose_characteristic",
+            Self::RepeatPoint => "repeat_point",
             Self::StartNextPart => "start_next_part",
             Self::TakeOut => "take_out",
             Self::PutBack { .. } => "put_back",
@@ -108,6 +111,8 @@ pub enum Refusal {
         /// Feature id asked for.
         feature: String,
     },
+    /// Nothing has been measured on the part at hand.
+    NothingToRepeat,
     /// All the parts that were wanted have been started.
     NoPartsLeft {
         /// How many were wanted.
@@ -125,6 +130,7 @@ impl Refusal {
             Self::NoSuchReading { .. } => "no_such_reading",
             Self::ReasonMissing => "reason_missing",
             Self::NoSuchCharacteristic { .. } => "no_such_characteristic",
+            Self::NothingToRepeat => "nothing_to_repeat",
             Self::NoPartsLeft { .. } => "no_parts_left",
             Self::Closed => "session_closed",
         }
@@ -137,6 +143,7 @@ impl Refusal {
             Self::NoSuchReading { .. } => "Give the number of a reading of this session.",
             Self::ReasonMissing => "Say in a few words why the reading does not count.",
             Self::NoSuchCharacteristic { .. } => "Give the id of a feature of the plan.",
+            Self::NothingToRepeat => "Measure a point first.",
             Self::NoPartsLeft { .. } => "Close this session, or open one for more parts.",
             Self::Closed => "Open a new session.",
         }
@@ -161,6 +168,12 @@ impl std::fmt::Display for Refusal {
             Self::ReasonMissing => write!(f, "A reading is voided only with a reason."),
             Self::NoSuchCharacteristic { feature } => {
                 write!(f, "The plan has no feature “{}”.", feature.escape_debug())
+            }
+            Self::NothingToRepeat => {
+                write!(
+                    f,
+                    "Nothing has been measured on this part, so no point can be repeated."
+                )
             }
             Self::NoPartsLeft { wanted } => {
                 write!(f, "All {wanted} parts of this session have been started.")

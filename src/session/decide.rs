@@ -130,19 +130,9 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::SwitchCutting(on) if state.bench().cutting == *on => Vec::new(),
         Command::SwitchCutting(on) => vec![Event::CuttingSwitched { on: *on }],
         Command::ChooseCharacteristic { feature, element } => {
-            let found = state.setup().choose(feature, element);
-            let Some(target) = found else {
-                return Err(Refusal::NoSuchCharacteristic {
-                    feature: feature.clone(),
-                });
-            };
-            let (feature, element) = (target.feature.clone(), target.element.clone());
-            let chosen = Event::CharacteristicChosen { feature, element };
-            // It is chosen on a part, so there must be one.
-            let first = (state.parts().is_empty() && state.has_parts_left())
-                .then_some(Event::PartStarted { part: 1 });
-            first.into_iter().chain([chosen]).collect()
+            return choose(state, feature, element);
         }
+        Command::RepeatPoint => return repeat_point(state),
         Command::StartNextPart => {
             if !state.has_parts_left() {
                 let wanted = state.setup().parts_wanted.unwrap_or(0);
@@ -183,6 +173,29 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         }],
         Command::Close { reason } => close(state, reason),
     })
+}
+
+fn choose(state: &State, feature: &str, element: &str) -> Result<Vec<Event>, Refusal> {
+    let Some(target) = state.setup().choose(feature, element) else {
+        return Err(Refusal::NoSuchCharacteristic {
+            feature: feature.to_owned(),
+        });
+    };
+    let (feature, element) = (target.feature.clone(), target.element.clone());
+    let chosen = Event::CharacteristicChosen { feature, element };
+    // It is chosen on a part, so there must be one.
+    let first = (state.parts().is_empty() && state.has_parts_left())
+        .then_some(Event::PartStarted { part: 1 });
+    Ok(first.into_iter().chain([chosen]).collect())
+}
+
+/// The point that was measured last, once more.
+fn repeat_point(state: &State) -> Result<Vec<Event>, Refusal> {
+    let place = state.last_place().ok_or(Refusal::NothingToRepeat)?;
+    // After NO-GO and DOUBT the next reading repeats the point anyway.
+    let is_next = state.current_place().is_some_and(|(_, next)| next == place);
+    let chosen = (!is_next).then_some(Event::PointChosen { place });
+    Ok(chosen.into_iter().collect())
 }
 
 /// The end of the session; a reading that nothing has come of is set aside first, so that each

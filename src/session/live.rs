@@ -55,6 +55,11 @@ impl Live {
         self.requests.send(request);
     }
 
+    /// Monotonic milliseconds since the session started, now.
+    pub fn now_ms(&self) -> u64 {
+        self.requests.now().mono_ms
+    }
+
     /// Ends the readers and the writer and waits for them. What had arrived is recorded; the
     /// session stays unfinished, so that it can be taken up again.
     pub fn stop(&self) {

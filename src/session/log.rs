@@ -145,6 +145,7 @@ mod tests {
             sequence,
             at_ms: 0,
             value: 0,
+            value_at_20: 0,
             gauge: None,
             part: 0,
             target: 0,

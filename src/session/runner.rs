@@ -219,6 +219,11 @@ impl Requests {
         self.queue.push_now(Arrival::Request(moment, request))
     }
 
+    /// Now, by the session's clock.
+    pub fn now(&self) -> Moment {
+        self.clock.now()
+    }
+
     /// Asks the loop to end.
     pub(super) fn interrupt(&self) -> bool {
         self.queue.push_now(Arrival::Interrupted)

@@ -32,6 +32,8 @@ pub struct Bench {
     pub cutting: bool,
     /// A characteristic chosen by hand, by its place in measuring order.
     pub chosen: Option<usize>,
+    /// A point to be measured once more, from 1, and the line that asked for it.
+    pub(super) chosen_point: Option<(u16, Sequence)>,
     /// A reading that waits for an answer.
     pub held: Option<Held>,
     /// The temperatures entered last.
@@ -238,6 +240,7 @@ impl State {
     /// state is then as before.
     pub fn apply(&mut self, sequence: Sequence, at_ms: u64, event: &Event) -> Result<(), Misfit> {
         self.change(sequence, at_ms, event)?;
+        self.forget_chosen_point(event);
         self.keep_answer(sequence, at_ms, event);
         Ok(())
     }
@@ -286,6 +289,7 @@ impl State {
                 self.finish(*reading);
             }
             Event::ReadingVoided { reading, .. } => return self.void(sequence, *reading),
+            Event::PointChosen { place } => return self.choose_point(sequence, place),
             _ => self.apply_to_bench(sequence, at_ms, event),
         }
         Ok(())

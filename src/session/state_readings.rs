@@ -5,7 +5,7 @@ use std::sync::Arc;
 use super::judged::{POINT_IN_DOUBT, WORST_AT_POINT};
 use super::state::{Characteristic, End, Frame, Misfit, Pending, Point, Record, State};
 use crate::gauge::{Observed, Reading};
-use crate::journal::{Outcome, Place, Sequence, VerdictGiven};
+use crate::journal::{Event, Outcome, Place, Sequence, VerdictGiven};
 use crate::measure::VerdictWord;
 use crate::quantity::Exact;
 
@@ -152,6 +152,38 @@ impl State {
                 place.feature
             ))),
         }
+    }
+
+    /// The next reading belongs to that point, whatever it came to before.
+    pub(super) fn choose_point(&mut self, line: Sequence, place: &Place) -> Result<(), Misfit> {
+        let (target, _) = self.find(line, place)?;
+        if self
+            .current_part()
+            .is_none_or(|part| part.number != place.part)
+        {
+            let what = format!("part {} is not at hand", place.part);
+            return Err(Misfit {
+                sequence: line,
+                what,
+            });
+        }
+        self.bench.chosen = Some(target);
+        self.bench.chosen_point = Some((place.point, line));
+        Ok(())
+    }
+
+    /// A point that was asked for is done once a later reading has come to something, or when
+    /// something else is measured.
+    pub(super) fn forget_chosen_point(&mut self, event: &Event) {
+        let reading = match event {
+            Event::VerdictGiven(verdict) => verdict.reading,
+            Event::CuttingNoted { reading, .. } => *reading,
+            Event::CharacteristicChosen { .. } | Event::PartStarted { .. } => Sequence::MAX,
+            _ => return,
+        };
+        self.bench
+            .chosen_point
+            .take_if(|(_, asked_in)| reading > *asked_in);
     }
 
     pub(super) fn take_verdict(

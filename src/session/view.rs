@@ -164,10 +164,12 @@ impl State {
     pub fn current_place(&self) -> Option<(usize, Place)> {
         let part = self.current_part()?;
         let target = self.current_target()?;
-        let point = part
-            .characteristics
-            .get(target)?
-            .next_point(self.setup.advance_always);
+        let characteristic = part.characteristics.get(target)?;
+        let asked = self.bench.chosen_point.map(|(point, _)| point);
+        let point = asked.map_or_else(
+            || characteristic.next_point(self.setup.advance_always),
+            |point| usize::from(point).saturating_sub(1),
+        );
         let description = self.setup.targets.get(target)?;
         let place = Place {
             part: part.number,
@@ -214,6 +216,16 @@ impl State {
         let mut found: Vec<&Record> = recent.filter(same).collect();
         found.reverse();
         found
+    }
+
+    /// The point of the part at hand that was measured last, for "repeat this point".
+    pub fn last_place(&self) -> Option<Place> {
+        let part = self.current_part()?.number;
+        let counts = |record: &&Record| {
+            record.part == part && matches!(record.end, End::Judged | End::Cutting)
+        };
+        let record = self.readings.iter().rev().find(counts)?;
+        self.place_of(part, usize::from(record.target), record.point)
     }
 
     /// The last reading that still counts, for "void the last".

@@ -1,7 +1,25 @@
 //! What a person is just doing at the window: nothing of it is truth, and nothing of it is kept.
+//!
+//! [`Desk::press`] takes one press and answers what it asks for: of the session, of the settings,
+//! or of the window. It knows no screen, no clock and no file, and does something sensible with
+//! every press at every moment.
+
+mod forms;
+mod gauges;
+mod measuring;
+mod menus;
+mod typing;
 
 use crate::gauge::GaugeId;
 use crate::journal::Sequence;
+use crate::session::{Request, Snapshot, State};
+
+use super::look::{Distance, Theme};
+use super::press::Press;
+
+pub use gauges::{typed_gauge, typed_gauges};
+pub use menus::{Deed, deed_of};
+pub use typing::NUMBER_CHARACTERS_MAX;
 
 /// The window's own state.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,6 +35,9 @@ pub struct Desk {
     pub left: Sequence,
     /// The gauge that typed readings are from, when it was chosen by hand.
     pub typed_gauge: Option<GaugeId>,
+    /// The reading that the question about voiding is about: the last one when it was asked, even
+    /// if others have come since.
+    pub voiding: Option<Sequence>,
     /// Decimal marker shown, `.` or `,`.
     pub marker: char,
     /// What could not be done, in a sentence; the next press takes it away.
@@ -80,6 +101,34 @@ pub enum Menu {
     Close,
 }
 
+/// What a press asks for.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Asked {
+    /// Of the session.
+    Request(Request),
+    /// Of the settings.
+    Settings(Change),
+    /// The screen is to be measured with a steel rule.
+    Calibrate,
+    /// To the Start room; the session stays unfinished.
+    Start,
+    /// The window closes; the session stays unfinished.
+    Quit,
+}
+
+/// A setting that changes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Change {
+    /// Light and contrast.
+    Theme(Theme),
+    /// From where the screen is read.
+    Distance(Distance),
+    /// The decimal marker shown.
+    Marker(char),
+    /// The layout that is read at a glance.
+    Glance(bool),
+}
+
 impl Default for Desk {
     fn default() -> Self {
         Self {
@@ -88,8 +137,61 @@ impl Default for Desk {
             is_why: false,
             left: 0,
             typed_gauge: None,
+            voiding: None,
             marker: '.',
             fault: None,
         }
     }
+}
+
+const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad moves the cursor instead of giving \
+                            digits. Press Num Lock.";
+
+impl Desk {
+    /// Takes one press. What it asks for is to be carried out in order.
+    pub fn press(&mut self, press: Press, snapshot: &Snapshot) -> Vec<Asked> {
+        self.fault = None;
+        match press {
+            Press::Burst(text) => return self.burst(&text, snapshot),
+            Press::BurstCut(text) => return self.burst_cut(&text, snapshot),
+            Press::NumLockOff => {
+                self.fault = Some(NUM_LOCK_OFF.to_owned());
+                return Vec::new();
+            }
+            _ => {}
+        }
+        match std::mem::replace(&mut self.mode, Mode::Measuring) {
+            Mode::Measuring => self.measuring(press, snapshot),
+            Mode::Typing { text, gauge } => self.typing(press, text, gauge, snapshot),
+            Mode::Filling { form, text } => self.filling(&press, form, text),
+            Mode::Choosing(menu) => self.choosing(menu, &press, snapshot),
+        }
+    }
+
+    fn complain(&mut self, sentence: impl Into<String>) -> Vec<Asked> {
+        self.fault = Some(sentence.into());
+        Vec::new()
+    }
+
+    /// What was answered has been looked at.
+    fn leave_answer(&mut self, state: &State) {
+        if let Some((_, answer)) = state.latest_answer() {
+            self.left = self.left.max(answer.sequence);
+        }
+    }
+}
+
+/// The characteristic that the next reading belongs to, by its place in measuring order: on the
+/// part at hand, or the first of the next part.
+pub fn next_target(state: &State) -> Option<usize> {
+    let current = state.current_target();
+    let next = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+    let next = next.saturating_add(1);
+    let mut targets = state.setup().targets.iter();
+    current.or_else(|| targets.position(|target| target.is_selected(next)))
+}
+
+fn is_angle(state: &State) -> bool {
+    let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+    target.is_some_and(|target| target.is_angle())
 }

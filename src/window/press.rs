@@ -33,6 +33,20 @@ pub enum Press {
     Choose(usize),
     /// The verdict was pointed at.
     Verdict,
-    /// The same reading, typed within a few milliseconds by a device that plays keyboard.
+    /// A reading, typed within a few milliseconds by a device that plays keyboard.
     Burst(String),
+    /// Such a burst without its end: something is missing, so it is no reading.
+    BurstCut(String),
+    /// Backspace that is held down: it goes on erasing, and does nothing else.
+    BackspaceHeld,
+    /// To the left.
+    Left,
+    /// To the right.
+    Right,
+    /// To the next field.
+    Tab,
+    /// A digit of the keypad came as a cursor key.
+    NumLockOff,
+    /// Text from the clipboard.
+    Pasted(String),
 }

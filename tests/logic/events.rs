@@ -311,6 +311,7 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
         any::<bool>().prop_map(|on| Event::CuttingSwitched { on }),
         (text(), text())
             .prop_map(|(feature, element)| Event::CharacteristicChosen { feature, element }),
+        place().prop_map(|place| Event::PointChosen { place }),
         texts().prop_map(|open| Event::TakenOut { open }),
         (text(), option::of(length()))
             .prop_map(|(method, runout)| Event::PutBack { method, runout }),

@@ -260,3 +260,40 @@ fn limits_of_an_earlier_stage_move_by_what_is_left_and_the_last_decides() {
     opened.stage = "plated".to_owned();
     assert!(fitledger::session::Setup::of(&opened).is_err());
 }
+
+#[test]
+fn any_point_can_be_repeated_after_it_is_settled_and_nothing_is_voided() {
+    let mut bench = shaft("points = 3");
+    assert_eq!(
+        bench.refuses(Command::RepeatPoint),
+        "nothing_to_repeat",
+        "before the first part"
+    );
+    let point = |verdict: &fitledger::journal::VerdictGiven| verdict.place.point;
+    assert_eq!(point(&bench.verdict("mic", "20.008")), 1);
+    assert_eq!(kinds(&bench.asks(Command::RepeatPoint)), ["point_chosen"]);
+    // Asked twice, it is asked once.
+    assert_eq!(kinds(&bench.asks(Command::RepeatPoint)).len(), 0);
+    let again = bench.verdict("mic", "20.008");
+    assert_eq!((point(&again), again.from.len()), (1, 2), "both count");
+    // Then it goes on where it was.
+    assert_eq!(point(&bench.verdict("mic", "20.009")), 2);
+    assert_eq!(point(&bench.verdict("mic", "20.007")), 3);
+    assert!(bench.state().current_target().is_none(), "settled");
+    bench.asks(Command::RepeatPoint);
+    assert_eq!(point(&bench.verdict("mic", "20.007")), 3);
+    assert!(bench.state().current_target().is_none(), "still settled");
+    // A repeat that disagrees opens the point again, and stays there.
+    bench.asks(Command::RepeatPoint);
+    let far = bench.verdict("mic", "20.012");
+    assert_eq!(far.outcome, Outcome::Verdict(VerdictWord::Doubt));
+    assert_eq!(kinds(&bench.asks(Command::RepeatPoint)).len(), 0);
+    bench.check();
+    // Something else chosen in between takes it back.
+    let mut bench = two_features("");
+    bench.reads("20.008");
+    bench.asks(Command::RepeatPoint);
+    bench.asks(choose("B"));
+    assert_eq!(bench.verdict("mic", "14.995").place.feature, "B");
+    bench.check();
+}

@@ -80,6 +80,10 @@ fn a_damaged_file_is_listed_with_its_damage_and_keeps_no_other_away() {
     let shop = Shop::new();
     let damaged = record(&shop, "20 k6", "20.008\n20.009\n", &[]);
     let sound = record(&shop, "25 H7", "25.001\n", &[]);
+    // One that is closed is over, damaged or not.
+    let closed = record(&shop, "12 ±0.05", "12.01\n", &[]);
+    let text = fs::read_to_string(&closed).unwrap();
+    fs::write(&closed, text.replace("12.01", "12.02")).unwrap();
     for path in [&damaged, &sound] {
         left_open(path);
     }

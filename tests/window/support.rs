@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod colour_vision;
 #[path = "../logic/support/cruel_disk.rs"]
 pub(crate) mod cruel_disk;
+pub(crate) mod hand;
 pub(crate) mod picture;
 pub(crate) mod renderer;
 pub(crate) mod scenes;

@@ -4,6 +4,7 @@ use super::focus::Focus;
 use super::verdict_view::gauge_shows;
 use super::words::{Words, clean};
 use super::{AnswerView, QuestionView};
+use crate::quantity::{Angle, Exact, Length, LengthUnit};
 use crate::session::{Snapshot, State};
 use crate::window::desk::{Desk, Form, Menu, Mode};
 
@@ -86,10 +87,49 @@ pub(super) fn question(
 ) -> Option<QuestionView> {
     let state = &snapshot.state;
     match &desk.mode {
-        Mode::Choosing(menu) => Some(menu_question(*menu, snapshot, words)),
-        Mode::Filling { form, .. } => Some(form_question(*form, state, words)),
-        Mode::Measuring | Mode::Typing { .. } => held(state, focus, words),
+        Mode::Choosing(menu) => {
+            let asked = menu_question(*menu, snapshot, words);
+            let is_void = *menu == Menu::VoidReasons;
+            Some(about_reading(asked, desk, state, words, is_void))
+        }
+        Mode::Filling { form, .. } => {
+            let asked = form_question(*form, state, words);
+            let is_void = *form == Form::VoidReason;
+            Some(about_reading(asked, desk, state, words, is_void))
+        }
+        Mode::Measuring => held(state, focus, words),
+        // Typing goes on: its keys are no answers. The question comes after.
+        Mode::Typing { .. } => None,
     }
+}
+
+/// Voiding is about the reading that was the last when it was asked for, even if others have come
+/// since: it is named.
+fn about_reading(
+    mut question: QuestionView,
+    desk: &Desk,
+    state: &State,
+    words: Words,
+    is_void: bool,
+) -> QuestionView {
+    let record = desk.voiding.and_then(|reading| state.reading(reading));
+    let (true, Some(record)) = (is_void, record) else {
+        return question;
+    };
+    let target = state.setup().targets.get(usize::from(record.target));
+    let value = match target {
+        Some(target) if target.is_angle() => {
+            format!("{}°", Angle::from_units(record.value).to_degrees())
+        }
+        _ => {
+            let value = Length::from_units(record.value);
+            format!("{} mm", value.to_text(LengthUnit::Millimetre, 3))
+        }
+    };
+    let feature = target.map_or_else(String::new, |target| format!(" of {}", target.feature));
+    let title = format!("Why does {value}{} not count?", clean(&feature));
+    question.title = words.sentence(&title);
+    question
 }
 
 fn held(state: &State, focus: Option<&Focus<'_>>, words: Words) -> Option<QuestionView> {

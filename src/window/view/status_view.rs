@@ -102,7 +102,7 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
         Mode::Filling { .. } => {
             keys.extend([("Enter", "done"), ("Backspace", "correct"), ("Esc", "drop")]);
         }
-        Mode::Choosing(_) => keys.push(("Esc", "back")),
+        Mode::Choosing(_) => keys.push(("Backspace", "back")),
         Mode::Measuring if state.bench().held.is_some() => {
             keys.extend([("+", "it belongs here"), ("-", "set it aside")]);
         }

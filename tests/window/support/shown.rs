@@ -32,6 +32,7 @@ pub(crate) fn snapshot(bench: &Bench) -> Snapshot {
         message: None,
         is_playing: None,
         now_ms: bench.now_ms,
+        ended: None,
     }
 }
 

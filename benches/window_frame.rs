@@ -1,0 +1,193 @@
+//! What the window asks of the processor: a frame of the Bench at 800 x 480, a snapshot of a long
+//! session, and the chart of a long batch. Each against an anchor in the same run.
+//!
+//! - Frame: painting and tessellating the Bench, against a page of plain egui labels with the same
+//!   texts and as many plain rectangles as the Bench has shapes besides.
+//! - Snapshot: a copy of a session with 1,000,000 readings, against a copy of the readings alone.
+//! - Chart: thinning 1,000,000 points to 800 columns, against one pass that adds up the same slice.
+//!
+//! Besides criterion's tables it prints the paired ratio, timed in turns (A B A B), because a ratio
+//! of two separate runs is no evidence. Goal: what happens in one frame is done well within 16.7 ms.
+
+use std::hint::black_box;
+use std::sync::Arc;
+use std::time::Instant;
+
+use criterion::Criterion;
+use eframe::egui::{self, Color32, Rect, Shape, Vec2, pos2};
+use fitledger::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Register, Shown};
+use fitledger::journal::{Event, GaugeSource, Place, SessionOpened};
+use fitledger::plan::Plan;
+use fitledger::quantity::{Length, LengthUnit};
+use fitledger::session::{Setup, Snapshot, State};
+use fitledger::window::desk::Desk;
+use fitledger::window::look::{Distance, Look, Sizes, Theme, Tokens, install_faces};
+use fitledger::window::view::{BenchView, ChartPoint, Mark, bench_view, thinned};
+
+const READINGS: u64 = 1_000_000;
+const POINTS: usize = 1_000_000;
+const COLUMNS: usize = 800;
+/// A frame of a screen that shows 60 a second.
+const FRAME_MS: f64 = 1000.0 / 60.0;
+
+type Failure = Box<dyn std::error::Error>;
+
+/// A session of the demonstration's plan with so many readings of its first part, taken while
+/// cutting.
+fn session(readings: u64) -> Result<Snapshot, Failure> {
+    let source = GaugeSource {
+        gauge: "mic-25".to_owned(),
+        source: "typed".to_owned(),
+        adapter: String::new(),
+        repeat_ms: 0,
+    };
+    let opened = SessionOpened {
+        plan_name: "pump-shaft.toml".to_owned(),
+        plan: Some(Plan::DEMO_TEXT.to_owned()),
+        gauges: Register::DEMO_TEXT.to_owned(),
+        operator: "night shift".to_owned(),
+        sources: vec![source],
+        parts: Some(12),
+        ..SessionOpened::default()
+    };
+    let mut state = State::new(Arc::new(Setup::of(&opened)?));
+    state.apply(2, 0, &Event::PartStarted { part: 1 })?;
+    state.apply(3, 0, &Event::CuttingSwitched { on: true })?;
+    for at in 0..readings {
+        let (sequence, at_ms) = (4 + 2 * at, at);
+        let value = Length::from_um(20_412 - i64::try_from(at % 390)?);
+        state.apply(sequence, at_ms, &Event::ReadingReceived(reading(value)))?;
+        let noted = Event::CuttingNoted {
+            reading: sequence,
+            place: Place {
+                part: 1,
+                feature: "A".to_owned(),
+                element: "size".to_owned(),
+                point: 1,
+            },
+            value_at_20: value,
+            left: Length::from_um(20),
+            depth: Some(Length::from_um(10)),
+            dial: None,
+        };
+        state.apply(sequence + 1, at_ms, &noted)?;
+    }
+    Ok(Snapshot {
+        state,
+        journal: "pump-shaft.jsonl".to_owned(),
+        path: "/sessions/pump-shaft.jsonl".to_owned(),
+        head: 4 + 2 * readings,
+        unrecorded: None,
+        message: None,
+        is_playing: None,
+        now_ms: readings,
+    })
+}
+
+fn reading(value: Length) -> Reading {
+    let text = value.to_text(LengthUnit::Millimetre, 3);
+    Reading {
+        gauge: GaugeId::new("mic-25"),
+        observed: Observed::Length(value),
+        shown: Shown {
+            unit: LengthUnit::Millimetre,
+            decimals: 3,
+            minus: false,
+        },
+        status: GaugeStatus::Ok,
+        origin: Origin::Typed,
+        raw: text.into_bytes(),
+        rounded: false,
+    }
+}
+
+/// A batch of many parts, mostly GO.
+fn points() -> Vec<ChartPoint> {
+    let mut state = 12_345_u64;
+    let mut random = || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
+        u16::try_from(state >> 48).map_or(0.0, f32::from) / f32::from(u16::MAX)
+    };
+    let along = |at: usize| at as f32 / (POINTS - 1) as f32;
+    (0..POINTS)
+        .map(|at| ChartPoint {
+            x: along(at),
+            y: random(),
+            mark: if at % 997 == 0 { Mark::NoGo } else { Mark::Go },
+        })
+        .collect()
+}
+
+fn ms(work: &mut dyn FnMut()) -> f64 {
+    let start = Instant::now();
+    work();
+    start.elapsed().as_secs_f64() * 1000.0
+}
+
+/// Times anchor and project in turns and prints medians and the paired ratio's quartiles.
+fn paired(name: &str, rounds: usize, anchor: &mut dyn FnMut(), project: &mut dyn FnMut()) {
+    let (mut ours, mut theirs, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
+    for _ in 0..rounds {
+        let one = ms(anchor);
+        let other = ms(project);
+        theirs.push(one);
+        ours.push(other);
+        ratios.push(other / one);
+    }
+    for list in [&mut ours, &mut theirs, &mut ratios] {
+        list.sort_by(f64::total_cmp);
+    }
+    println!(
+        "{name}: anchor {:.3} ms, project {:.3} ms ({:.3} frames, p99 {:.3} ms); paired ratio \
+         {:.2} (quartiles {:.2} to {:.2}), {rounds} rounds",
+        theirs[rounds / 2],
+        ours[rounds / 2],
+        ours[rounds / 2] / FRAME_MS,
+        ours[rounds * 99 / 100],
+        ratios[rounds / 2],
+        ratios[rounds / 4],
+        ratios[rounds * 3 / 4],
+    );
+}
+
+fn main() -> Result<(), Failure> {
+    let long = session(READINGS)?;
+    let copied = long.state.readings();
+    paired(
+        "snapshot with 1,000,000 readings (anchor: their copy)",
+        41,
+        &mut || drop(black_box(black_box(copied).to_vec())),
+        &mut || drop(black_box(black_box(&long).clone())),
+    );
+    let desk = Desk::default();
+    let view = |snapshot: &Snapshot| bench_view(black_box(snapshot), &desk, snapshot.now_ms);
+    let short = session(30)?;
+    paired(
+        "view of a session with 1,000,000 readings (anchor: with 30)",
+        41,
+        &mut || drop(black_box(view(&short))),
+        &mut || drop(black_box(view(&long))),
+    );
+    let points = points();
+    let sum = |points: &[ChartPoint]| points.iter().map(|point| point.y).sum::<f32>();
+    paired(
+        "chart of 1,000,000 points thinned (anchor: one pass that adds them up)",
+        41,
+        &mut || {
+            black_box(sum(black_box(&points)));
+        },
+        &mut || drop(black_box(thinned(black_box(&points), COLUMNS))),
+    );
+    let mut criterion = Criterion::default().configure_from_args();
+    let mut group = criterion.benchmark_group("window_frame");
+    group.bench_function("view", |b| b.iter(|| view(&short)));
+    group.bench_function("snapshot, 1,000,000 readings", |b| b.iter(|| long.clone()));
+    group.bench_function("chart thinned, 1,000,000 points", |b| {
+        b.iter(|| thinned(black_box(&points), COLUMNS));
+    });
+    group.finish();
+    criterion.final_summary();
+    Ok(())
+}

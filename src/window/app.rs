@@ -1,0 +1,376 @@
+//! The window on a real screen: the only file of this room that touches the outside. It opens the
+//! window, hands each frame to [`Window`], looks up what there is to begin with, and keeps the
+//! settings.
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::time::Instant;
+
+use eframe::egui::{Context, Ui, ViewportBuilder};
+
+use super::app_facts::{gauge_choices, unfinished_session};
+use super::look::{Tokens, install_faces};
+use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
+use super::shell::{Outside, Running, Window};
+use super::start::{GaugeChoice, Known, StartFacts};
+use crate::gauge::{PortPlace, Register};
+use crate::journal::Sequence;
+use crate::plan::Plan;
+use crate::session::{
+    Begin, BeginError, Live, Request, Snapshot, Workspace, prepare, read_text, unfinished,
+};
+use crate::tolerance::Tables;
+use crate::wire::list_ports;
+
+/// The environment variable that names the file for the log of frames.
+pub const FRAME_LOG_VARIABLE: &str = "FITLEDGER_FRAME_LOG";
+/// Most plan files that are looked into for the list (chosen).
+const PLANS_MAX: usize = 50;
+const NO_DISPLAY_HINT: &str = "Run fitledger inspect --demo, which needs none.";
+
+/// Opens the window and comes back when it is closed: with a session, or where one is chosen. A
+/// session that cannot begin is told in the window, where another may be chosen.
+///
+/// # Errors
+/// `no_display`: there is none; `no_window`: there is one, but no window could be opened on it.
+/// No journal has been made then.
+pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError> {
+    let started = Instant::now();
+    if !has_display() {
+        return Err(no_display("neither DISPLAY nor WAYLAND_DISPLAY is set"));
+    }
+    let options = eframe::NativeOptions {
+        viewport: ViewportBuilder::default()
+            .with_title("Fitledger")
+            .with_app_id("fitledger")
+            .with_inner_size([800.0, 480.0])
+            .with_min_inner_size([480.0, 320.0]),
+        persist_window: false,
+        ..eframe::NativeOptions::default()
+    };
+    // The session begins only once the window is there.
+    let create = move |context: &eframe::CreationContext<'_>| -> AppMade {
+        let app = App::new(&context.egui_ctx, begin.as_ref(), workspace, started);
+        Ok(Box::new(app))
+    };
+    eframe::run_native("fitledger", options, Box::new(create)).map_err(|error| match error {
+        eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
+            // What the library says names places of the machine that built the program.
+            no_display("what DISPLAY or WAYLAND_DISPLAY names does not answer")
+        }
+        other => BeginError::outside(
+            "no_window",
+            format!("No window could be opened: {other}."),
+            Some(NO_DISPLAY_HINT),
+        ),
+    })
+}
+
+type AppMade = Result<Box<dyn eframe::App>, Box<dyn std::error::Error + Send + Sync>>;
+
+fn no_display(why: &str) -> BeginError {
+    let message = format!("There is no display to open the window on: {why}.");
+    BeginError::outside("no_display", message, Some(NO_DISPLAY_HINT))
+}
+
+/// Whether a display is named at all; elsewhere there always is one.
+fn has_display() -> bool {
+    let is_named = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let needs_name = cfg!(all(unix, not(target_os = "macos")));
+    !needs_name
+        || ["WAYLAND_DISPLAY", "WAYLAND_SOCKET", "DISPLAY"]
+            .into_iter()
+            .any(is_named)
+}
+
+/// The decimal marker of the system's locale.
+fn usual_marker() -> char {
+    let names = ["LC_ALL", "LC_NUMERIC", "LANG"];
+    let mut values = names
+        .into_iter()
+        .filter_map(|name| std::env::var(name).ok());
+    let locale = values.find(|value| !value.is_empty());
+    marker_of_locale(&locale.unwrap_or_default())
+}
+
+struct App {
+    window: Window,
+    log: Option<FrameLog>,
+}
+
+impl App {
+    fn new(
+        context: &Context,
+        begin: Option<&Begin>,
+        workspace: Workspace,
+        started: Instant,
+    ) -> Self {
+        install_faces(context);
+        // Sizes follow the settings, not a browser's keys.
+        context.options_mut(|options| options.zoom_with_keyboard = false);
+        let outside = Disk::new(workspace, context.clone());
+        let (settings, faults) = outside.settings(usual_marker());
+        Self {
+            window: Window::new(Box::new(outside), settings, &faults, begin),
+            log: FrameLog::asked_for(started),
+        }
+    }
+}
+
+impl eframe::App for App {
+    fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let frame_ms = self.log.as_ref().map(FrameLog::now_ms);
+        self.window.ui(ui);
+        if let (Some(log), Some(frame_ms)) = (&mut self.log, frame_ms) {
+            log.frame(frame_ms, self.window.drawn(), self.window.session_now_ms());
+        }
+    }
+
+    fn on_exit(&mut self, _gl: Option<&eframe::glow::Context>) {
+        self.window.stop();
+    }
+
+    fn clear_color(&self, _visuals: &eframe::egui::Visuals) -> [f32; 4] {
+        let tokens = Tokens::of(self.window.settings().theme);
+        tokens.ground.to_normalized_gamma_f32()
+    }
+}
+
+/// One line for each frame, for those who measure how long a reading takes to the screen.
+struct FrameLog {
+    file: fs::File,
+    started: Instant,
+    shown: Sequence,
+}
+
+impl FrameLog {
+    /// The log, if the environment asks for one.
+    fn asked_for(started: Instant) -> Option<Self> {
+        let path = std::env::var_os(FRAME_LOG_VARIABLE).filter(|path| !path.is_empty())?;
+        let mut file = fs::File::create(path).ok()?;
+        writeln!(file, "frame_ms first_shown_sequence received_ms drawn_ms").ok()?;
+        Some(Self {
+            file,
+            started,
+            shown: 0,
+        })
+    }
+
+    fn now_ms(&self) -> f64 {
+        self.started.elapsed().as_secs_f64() * 1_000.0
+    }
+
+    /// `drawn`: the newest reading on the screen and when it was received; `now_ms`: the session's
+    /// clock. Only the frame that shows a reading first names it; the others say 0.
+    fn frame(&mut self, frame_ms: f64, drawn: Option<(Sequence, u64)>, now_ms: Option<u64>) {
+        let fresh = drawn.filter(|(sequence, _)| *sequence > self.shown);
+        let (sequence, received_ms) = fresh.unwrap_or((0, 0));
+        let drawn_ms = fresh.and(now_ms).unwrap_or(0);
+        self.shown = drawn.map_or(0, |(sequence, _)| sequence);
+        let line = format!("{frame_ms:.3} {sequence} {received_ms} {drawn_ms}\n");
+        // A log that cannot be written must not disturb the work.
+        let _ = self.file.write_all(line.as_bytes());
+    }
+}
+
+impl Running for Live {
+    fn snapshot(&self) -> std::sync::Arc<Snapshot> {
+        Live::snapshot(self)
+    }
+
+    fn send(&self, request: Request) {
+        Live::send(self, request);
+    }
+
+    fn now_ms(&self) -> u64 {
+        Live::now_ms(self)
+    }
+
+    fn stop(&self) {
+        Live::stop(self);
+    }
+}
+
+/// The real outside: a workspace, its ports, and sessions on its disk.
+pub struct Disk {
+    workspace: Workspace,
+    context: Context,
+}
+
+impl Disk {
+    /// That workspace; `context` is asked for a frame when a session has something new.
+    pub fn new(workspace: Workspace, context: Context) -> Self {
+        Self { workspace, context }
+    }
+
+    /// The settings, and what is wrong with their file.
+    pub fn settings(&self, marker: char) -> (Settings, Vec<String>) {
+        match read_text(&self.settings_path()) {
+            Ok(text) => Settings::parse(&text, marker),
+            Err(error) if error.cause.kind() == io::ErrorKind::NotFound => {
+                (Settings::usual(marker), Vec::new())
+            }
+            Err(error) => (Settings::usual(marker), vec![error.to_string()]),
+        }
+    }
+
+    fn settings_path(&self) -> PathBuf {
+        self.workspace.root().join(SETTINGS_FILE)
+    }
+
+    fn tables(&self, faults: &mut Vec<String>) -> Option<Tables> {
+        let house = match self.workspace.house_tables() {
+            Ok(house) => house,
+            Err(error) => {
+                faults.push(error.to_string());
+                return None;
+            }
+        };
+        let mut tables = Tables::standard().clone();
+        for (name, text) in &house {
+            match tables.clone().with_house(text, name) {
+                Ok(more) => tables = more,
+                Err(error) => faults.push(error.to_string()),
+            }
+        }
+        Some(tables)
+    }
+
+    fn register(&self, faults: &mut Vec<String>) -> Register {
+        let text = match self.workspace.gauges() {
+            Ok(kept) => kept.map(|(_, text)| text).unwrap_or_default(),
+            Err(error) => {
+                faults.push(error.to_string());
+                String::new()
+            }
+        };
+        Register::parse(&text, "gauges.toml").unwrap_or_else(|errors| {
+            faults.extend(errors.first().map(|error| error.sentence()));
+            Register::default()
+        })
+    }
+
+    fn gauges_now(&self, faults: &mut Vec<String>) -> Vec<GaugeChoice> {
+        let register = self.register(faults);
+        let ports = list_ports().unwrap_or_else(|error| {
+            faults.push(error.to_string());
+            Vec::new()
+        });
+        let is_there = |place: &PortPlace| match place {
+            PortPlace::Path(path) => Path::new(path).exists(),
+            PortPlace::Usb { .. } => false,
+        };
+        gauge_choices(&register, &ports, is_there)
+    }
+
+    /// The plan files of the workspace: in its folder and in `plans`.
+    fn plans(&self, tables: Option<&Tables>, faults: &mut Vec<String>) -> Vec<Known> {
+        let root = self.workspace.root();
+        let mut paths = Vec::new();
+        for folder in [root.to_path_buf(), root.join("plans")] {
+            match toml_files(&folder) {
+                Ok(found) => paths.extend(found),
+                Err(error) if error.kind() == io::ErrorKind::NotFound => {}
+                Err(error) => {
+                    faults.push(format!(
+                        "“{}” could not be listed: {error}.",
+                        folder.display()
+                    ));
+                }
+            }
+        }
+        let tables = tables.unwrap_or_else(|| Tables::standard());
+        let known = paths
+            .into_iter()
+            .filter_map(|path| plan_file(path, root, tables));
+        known.take(PLANS_MAX).collect()
+    }
+}
+
+fn toml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(folder)? {
+        let path = entry?.path();
+        let is_other = path
+            .file_name()
+            .is_some_and(|name| name == SETTINGS_FILE || name == "gauges.toml");
+        if !is_other && path.extension().is_some_and(|end| end == "toml") {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}
+
+/// A plan file with what it is for; none for other files.
+fn plan_file(path: PathBuf, root: &Path, tables: &Tables) -> Option<Known> {
+    let text = read_text(&path).ok()?;
+    if !text.contains("[[feature]]") {
+        return None;
+    }
+    let name = path
+        .strip_prefix(root)
+        .unwrap_or(&path)
+        .display()
+        .to_string();
+    let detail = match Plan::parse(&text, &name, tables) {
+        Ok(plan) => [Some(plan.part.name.clone()), plan.part.drawing.clone()]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(", "),
+        Err(errors) => format!("{} faults; Enter shows them", errors.len()),
+    };
+    Some(Known { path, name, detail })
+}
+
+impl Outside for Disk {
+    fn facts(&mut self) -> StartFacts {
+        let mut faults = Vec::new();
+        let tables = self.tables(&mut faults);
+        let gauges = self.gauges_now(&mut faults);
+        let open = unfinished(&self.workspace).unwrap_or_else(|error| {
+            faults.push(error.to_string());
+            Vec::new()
+        });
+        StartFacts {
+            unfinished: open.into_iter().map(unfinished_session).collect(),
+            plans: self.plans(tables.as_ref(), &mut faults),
+            gauges,
+            tables,
+            faults,
+        }
+    }
+
+    fn gauges(&mut self) -> Vec<GaugeChoice> {
+        // What is wrong has been told on entering.
+        self.gauges_now(&mut Vec::new())
+    }
+
+    fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {
+        let prepared = prepare(begin, &self.workspace)?;
+        let context = self.context.clone();
+        let live = Live::start(prepared, move || context.request_repaint())?;
+        Ok(Box::new(live))
+    }
+
+    fn keep_settings(&mut self, text: &str) -> Result<(), String> {
+        let path = self.settings_path();
+        keep(&path, text)
+            .map_err(|error| format!("“{}” could not be written: {error}.", path.display()))
+    }
+}
+
+/// Writes a new file beside the old one and puts it in its place, so that there is always a whole
+/// one.
+fn keep(path: &Path, text: &str) -> io::Result<()> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    let fresh = path.with_extension("toml.new");
+    let mut file = fs::File::create(&fresh)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    fs::rename(&fresh, path)
+}

@@ -1,0 +1,124 @@
+//! What the Start room offers, from the register, the ports and the unfinished sessions.
+
+use super::start::{GaugeChoice, GaugeKind, Known};
+use crate::gauge::{Gauge, PortPlace, Register};
+use crate::session::Unfinished;
+use crate::wire::{SeenPort, UsbIdentity};
+
+/// An unfinished session as an entry of the list.
+pub(super) fn unfinished_session(one: Unfinished) -> Known {
+    let parts = match one.parts_wanted {
+        Some(wanted) => format!("part {} of {wanted}", one.parts_started),
+        None => format!("part {}", one.parts_started),
+    };
+    let damage = one.damage.map(|damage| format!("; {damage}"));
+    let name = match one.part.is_empty() {
+        true => one.name,
+        false => one.part,
+    };
+    Known {
+        path: one.path,
+        name,
+        detail: format!("{}, {parts}{}", one.started, damage.unwrap_or_default()),
+    }
+}
+
+/// Where readings may come from: gauges of the register that have a port, ports that are there,
+/// typing, gauges at ports that the register does not bind them to, the simulated gauge.
+/// `is_there` says whether a path exists: pseudo-terminals are not listed.
+pub fn gauge_choices(
+    register: &Register,
+    ports: &[SeenPort],
+    is_there: impl Fn(&PortPlace) -> bool,
+) -> Vec<GaugeChoice> {
+    let mut all: Vec<GaugeChoice> = Vec::new();
+    for gauge in register.gauges() {
+        if let Some(port) = &gauge.port {
+            let attached =
+                is_there(&port.place) || ports.iter().any(|seen| is_at(&port.place, seen));
+            all.push(GaugeChoice {
+                source: gauge.id.as_str().to_owned(),
+                name: gauge.id.as_str().to_owned(),
+                detail: format!("{} at {}", kind_words(gauge), place_words(&port.place)),
+                kind: match attached {
+                    true => GaugeKind::Attached,
+                    false => GaugeKind::Missing,
+                },
+            });
+        }
+    }
+    all.extend(ports.iter().map(port_choice));
+    all.push(GaugeChoice {
+        source: "typed".to_owned(),
+        name: "typed".to_owned(),
+        detail: "values read off by eye".to_owned(),
+        kind: GaugeKind::Typed,
+    });
+    let unbound = |gauge: &&Gauge| {
+        gauge.port.is_none() && !gauge.kind.is_standard() && !gauge.kind.is_limit_gauge()
+    };
+    for gauge in register.gauges().iter().filter(unbound) {
+        for port in ports {
+            all.push(GaugeChoice {
+                source: format!("{}=serial:{}", gauge.id, port.path),
+                name: format!("{} at {}", gauge.id, port.path),
+                detail: kind_words(gauge),
+                kind: GaugeKind::Unbound,
+            });
+        }
+    }
+    all.push(GaugeChoice {
+        source: "simulated".to_owned(),
+        name: "simulated".to_owned(),
+        detail: "no gauge at all: for trying things out".to_owned(),
+        kind: GaugeKind::Simulated,
+    });
+    all
+}
+
+fn port_choice(port: &SeenPort) -> GaugeChoice {
+    GaugeChoice {
+        source: format!("serial:{}", port.path),
+        name: port.path.clone(),
+        detail: match &port.product {
+            Some(product) => product.clone(),
+            None => "serial port; which gauge is not known".to_owned(),
+        },
+        // A computer's own serial ports are always listed, with nothing at most of them.
+        kind: match port.usb {
+            Some(_) => GaugeKind::Port,
+            None => GaugeKind::PlainPort,
+        },
+    }
+}
+
+fn is_at(place: &PortPlace, seen: &SeenPort) -> bool {
+    match place {
+        PortPlace::Path(path) => *path == seen.path,
+        PortPlace::Usb {
+            vendor,
+            product,
+            serial,
+        } => {
+            let wanted = UsbIdentity {
+                vendor: *vendor,
+                product: *product,
+                serial: serial.clone(),
+            };
+            seen.usb.as_ref().is_some_and(|usb| wanted.means(usb))
+        }
+    }
+}
+
+fn kind_words(gauge: &Gauge) -> String {
+    gauge.kind.word().replace('_', " ")
+}
+
+fn place_words(place: &PortPlace) -> String {
+    match place {
+        PortPlace::Path(path) => path.clone(),
+        PortPlace::Usb {
+            vendor, product, ..
+        } => format!("USB {vendor:04x}:{product:04x}"),
+    }
+}

@@ -1,0 +1,53 @@
+//! Which gauge a typed reading is read off.
+
+use super::next_target;
+use crate::gauge::{Gauge, GaugeId, GaugeReads};
+use crate::session::{State, UNNAMED_TYPED};
+
+/// The gauge of a typed reading: the one chosen by hand; else the first of the register that may
+/// prove what is measured next; else the session's first.
+pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
+    if let Some(chosen) = chosen {
+        return chosen.clone();
+    }
+    let first = typed_gauges(state).into_iter().next();
+    first.unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
+}
+
+/// The gauges that a typed reading may be read off, the likeliest first; never empty.
+pub fn typed_gauges(state: &State) -> Vec<GaugeId> {
+    let setup = state.setup();
+    let target = next_target(state).and_then(|at| setup.targets.get(at));
+    let allowed = target.map_or(&[][..], |target| &target.gauges);
+    let mut all: Vec<GaugeId> = Vec::new();
+    let mut add = |gauge: GaugeId| {
+        if !all.contains(&gauge) {
+            all.push(gauge);
+        }
+    };
+    let known = allowed.iter().filter(|id| setup.gauge(id).is_some());
+    known.for_each(|id| add(id.clone()));
+    let sources = setup.sources.iter();
+    sources.for_each(|source| add(GaugeId::new(&source.gauge)));
+    let measuring = setup
+        .register
+        .gauges()
+        .iter()
+        .filter(|gauge| measures(gauge));
+    measuring.for_each(|gauge| add(gauge.id.clone()));
+    if all.is_empty() {
+        all.push(GaugeId::new(UNNAMED_TYPED));
+    }
+    all
+}
+
+fn measures(gauge: &Gauge) -> bool {
+    !gauge.kind.is_limit_gauge() && !gauge.kind.is_standard()
+}
+
+/// Whether the gauge shows how far a size is from its setting standard, so that its readings have
+/// a sign.
+pub(super) fn reads_deviations(gauge: &GaugeId, state: &State) -> bool {
+    let gauge = state.setup().gauge(gauge);
+    gauge.is_some_and(|gauge| !matches!(gauge.reads, GaugeReads::Size))
+}

@@ -1,0 +1,79 @@
+//! The glance layout: value, verdict and next action fill the window, as large as the set distance
+//! asks. What waits for an answer, and that nothing is recorded, stays in sight.
+
+use eframe::egui::{Align2, Rect, Ui};
+
+use super::bench_ui::action_ui;
+use super::line_ui::{Line, cut_bottom, cut_right, cut_top, has_area, inset};
+use super::look::{ACTION_MINUTES, Look, VALUE_MINUTES};
+use super::press::Press;
+use super::question_ui::question_ui;
+use super::status_ui::{alarm_height, alarm_ui, message_ui};
+use super::verdict_ui::{Most, verdict_ui};
+use super::view::BenchView;
+
+/// Paints the glance layout into the space that there is.
+pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Press>) {
+    let window = ui.max_rect().intersect(ui.clip_rect());
+    if !has_area(window) {
+        return;
+    }
+    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
+    let mut rest = window;
+    let alarm = alarm_height(&view.status.journal).min(window.height() * 0.4);
+    let alarm = cut_bottom(&mut rest, alarm);
+    alarm_ui(ui, alarm, &view.status.journal, look);
+    if let Some(message) = &view.status.message {
+        let place = cut_bottom(&mut rest, 26.0_f32.min(window.height() * 0.1));
+        message_ui(ui, place, message, look);
+    }
+    let mut rest = inset(rest, (window.height() * 0.02).clamp(0.0, 12.0));
+    let (line, line_high) = (window.height() >= 160.0, 22.0);
+    let top = cut_top(&mut rest, if line { line_high } else { 0.0 });
+    let foot = cut_bottom(&mut rest, if line { line_high } else { 0.0 });
+    let below = if view.question.is_some() { 0.44 } else { 0.24 };
+    let below = rest.height() * below;
+    let action = cut_bottom(&mut rest, below);
+    cut_bottom(&mut rest, (window.height() * 0.015).min(12.0));
+    let most = Most {
+        value: f32::INFINITY,
+        has_details: false,
+    };
+    let block = (&view.verdict, &view.subject);
+    let written = verdict_ui(ui, rest, block, look, most, presses);
+    match &view.question {
+        Some(question) if has_area(action) => question_ui(ui, action, question, look, presses),
+        _ => action_ui(ui, action, &view.action, look),
+    }
+    let value = written.value.map(|value| value.size);
+    let is_short = [
+        value.is_some_and(|size| size < look.sizes.asked_points(VALUE_MINUTES)),
+        look.sizes.asked_points(ACTION_MINUTES) > action.height(),
+    ];
+    lines_ui(ui, top, foot, view, is_short.contains(&true), look);
+}
+
+/// What it is about, above; the record and the caution, below.
+fn lines_ui(ui: &mut Ui, top: Rect, foot: Rect, view: &BenchView, is_short: bool, look: &Look) {
+    let tokens = &look.tokens;
+    let mut rest = top;
+    let part = cut_right(&mut rest, top.width() * 0.4);
+    let about = format!("{}  {}", view.subject.callout, view.subject.point);
+    Line::bold(15.0, tokens.text).say(ui, rest, "about", about.trim());
+    let line = Line::regular(13.0, tokens.muted).at(Align2::RIGHT_CENTER);
+    line.say(ui, part, "part", &view.header.part);
+    let mut rest = foot;
+    let right = cut_right(&mut rest, foot.width() * 0.5);
+    if view.status.journal.is_recorded {
+        let text = &view.status.journal.text;
+        Line::regular(12.0, tokens.muted).say(ui, rest, "journal", text);
+    }
+    let line = Line::regular(12.0, tokens.text).at(Align2::RIGHT_CENTER);
+    if is_short {
+        let metres = look.sizes.distance.mm() / 1000.0;
+        let text = format!("too small to read from {metres} m");
+        line.say(ui, right, "too small", &text);
+    } else {
+        line.say(ui, right, "caution", &view.status.caution);
+    }
+}
