@@ -17,8 +17,8 @@ pub(super) fn bar_ui(ui: &mut Ui, rect: Rect, view: &BarView, look: &Look) {
     let mut rest = rect;
     let above = cut_top(&mut rest, (rect.height() * 0.2).min(18.0));
     let below = cut_bottom(&mut rest, (text * 1.4).min(rect.height() * 0.3));
-    for (at, zone) in view.zones.iter().enumerate() {
-        zone_ui(ui, rest, at, zone, look);
+    for zone in &view.zones {
+        zone_ui(ui, rest, zone, look);
     }
     let painter = ui.painter_at(rect);
     let tokens = &look.tokens;
@@ -60,6 +60,14 @@ pub(super) fn bar_ui(ui: &mut Ui, rect: Rect, view: &BarView, look: &Look) {
     if let Some(value) = view.value {
         value_ui(&painter, (above, rest), value, view.is_compressed, look);
     }
+    let crossing: Vec<f32> = [view.value, view.middle, view.target]
+        .into_iter()
+        .flatten()
+        .map(|fraction| at(rest, fraction))
+        .collect();
+    for zone in &view.zones {
+        label_ui(ui, rest, zone, &crossing, look);
+    }
     direction_ui(ui, below, labels_end, &view.direction, text, look);
 }
 
@@ -73,33 +81,39 @@ fn at(bar: Rect, fraction: f32) -> f32 {
     bar.left() + fraction * bar.width()
 }
 
-fn zone_ui(ui: &Ui, bar: Rect, _number: usize, zone: &BarZone, look: &Look) {
-    let place = Rect::from_x_y_ranges(
-        Rangef::new(at(bar, zone.from), at(bar, zone.to)),
-        bar.y_range(),
-    );
-    if !has_area(place) {
-        return;
-    }
+fn zone_place(bar: Rect, zone: &BarZone) -> Rect {
+    let across = Rangef::new(at(bar, zone.from), at(bar, zone.to));
+    Rect::from_x_y_ranges(across, bar.y_range())
+}
+
+fn zone_look(zone: &BarZone, look: &Look) -> (Color32, Pattern) {
     let tokens = &look.tokens;
-    let (fill, pattern) = match zone.kind {
+    match zone.kind {
         ZoneKind::Gone => (tokens.no_go, Pattern::Hatch),
         ZoneKind::Guard => (tokens.doubt, Pattern::Dots),
         ZoneKind::Go => (tokens.go, Pattern::Plain),
         ZoneKind::On => (tokens.cutting, Pattern::Lines),
-    };
+    }
+}
+
+fn zone_ui(ui: &Ui, bar: Rect, zone: &BarZone, look: &Look) {
+    let place = zone_place(bar, zone);
+    if !has_area(place) {
+        return;
+    }
+    let (fill, pattern) = zone_look(zone, look);
     let painter = ui.painter_at(place);
     painter.rect_filled(place, 0.0, fill);
     paint_pattern(&painter, place, pattern, look);
-    if zone.label.is_empty() {
-        return;
-    }
-    label_ui(ui, place, &zone.label, fill, look);
 }
 
-/// The zone's word on a plate of its plain colour, on one line or two; none where it cannot be
-/// read.
-fn label_ui(ui: &Ui, place: Rect, label: &str, fill: Color32, look: &Look) {
+/// The zone's word on a plate of its plain colour, on one line or two, beside the lines that
+/// cross the bar where there is room; none where it cannot be read.
+fn label_ui(ui: &Ui, bar: Rect, zone: &BarZone, lines_at: &[f32], look: &Look) {
+    let (place, label) = (zone_place(bar, zone), zone.label.as_str());
+    if !has_area(place) || label.is_empty() {
+        return;
+    }
     let size = (place.height() * 0.32).clamp(10.0, 20.0);
     let room = place.width() - 8.0;
     let wide = |text: &str, size: f32| text_width(ui.painter(), text, size, bold());
@@ -123,12 +137,32 @@ fn label_ui(ui: &Ui, place: Rect, label: &str, fill: Color32, look: &Look) {
         wide(label, size)
     };
     let high = if lines > 1 { 2.5 } else { 1.36 } * size;
-    let plate = vec2((across + size * 0.7).min(place.width()), high);
-    let plate = Rect::from_center_size(place.center(), plate).intersect(place);
+    let plate = vec2((across + size * 0.5).min(place.width()), high);
+    let middle = pos2(free_middle(place, plate.x, lines_at), place.center().y);
+    let plate = Rect::from_center_size(middle, plate).intersect(place);
+    let fill = zone_look(zone, look).0;
     ui.painter_at(place).rect_filled(plate, 0.0, fill);
     let line = Line::bold(size, look.tokens.on_fill).at(Align2::CENTER_CENTER);
     line.on(lines)
         .paint(ui, plate.expand2(vec2(1.0, 0.0)), label);
+}
+
+/// Where in its zone a label of this width is farthest from the lines, the middle if it is free.
+fn free_middle(place: Rect, wide: f32, lines_at: &[f32]) -> f32 {
+    let middle = place.center().x;
+    let reach = ((place.width() - wide) / 2.0 - 2.0).max(0.0);
+    let distance = |x: f32| {
+        let distances = lines_at.iter().map(|line| (line - x).abs());
+        distances.fold(f32::INFINITY, f32::min)
+    };
+    let free = wide / 2.0 + 4.0;
+    let mut best = middle;
+    for x in [middle - reach, middle + reach] {
+        if distance(best) < free && distance(x) > distance(best) {
+            best = x;
+        }
+    }
+    best
 }
 
 /// A black line with light edges: seen on every zone.

@@ -148,7 +148,8 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
         .map(|one| one + STEP)
         .sum();
     // What the others do not take is the block's, but not more than its text can use.
-    let most = (0.56 * high).max(wants.block).max(least);
+    let most = (0.26 * column.width()).max(wants.block).max(least);
+    let most = most.min(0.6 * high).max(least);
     let block = (high - below - action - STEP).clamp(0.0, most);
     stacked(column, [block, heights[0], heights[1], action, heights[2]])
 }

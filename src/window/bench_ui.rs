@@ -38,11 +38,22 @@ pub fn bench_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Pr
     let block = (&view.verdict, &view.subject);
     verdict_ui(ui, places.block, block, look, most, presses);
     middle_ui(ui, &places, view, look, presses);
-    if let Some(message) = &view.status.message {
+    if let Some(message) = message(view) {
         message_ui(ui, places.message, message, look);
     }
     alarm_ui(ui, places.alarm, &view.status.journal, look);
     status_ui(ui, places.foot, &view.status, &view.keys, look);
+}
+
+/// The message, unless it is said where something is being typed.
+fn message(view: &BenchView) -> Option<&str> {
+    let message = view.status.message.as_deref()?;
+    let fault = view
+        .verdict
+        .entry
+        .as_ref()
+        .map(|entry| entry.fault.as_str());
+    (fault != Some(message)).then_some(message)
 }
 
 fn wants(ui: &Ui, window: Rect, view: &BenchView, look: &Look) -> Wants {
@@ -54,7 +65,7 @@ fn wants(ui: &Ui, window: Rect, view: &BenchView, look: &Look) -> Wants {
         has_points: !view.points.is_empty(),
         has_bar: view.bar.is_some(),
         has_chart: !view.chart.points.is_empty() || view.chart.upper.is_some(),
-        has_message: view.status.message.is_some(),
+        has_message: message(view).is_some(),
         alarm: alarm_height(&view.status.journal),
         foot: foot_height(ui, window.width(), &view.status, &view.keys),
         // The digits and, below them, about as much again of what belongs to them.

@@ -1,6 +1,6 @@
 //! One text in its place, painted and named at once; and cutting places into parts.
 
-use eframe::egui::{Align2, Color32, FontFamily, Rect, Response, Ui, pos2};
+use eframe::egui::{Align2, Color32, FontFamily, Rect, Response, Ui, pos2, vec2};
 
 use super::look::{Fitted, REGULAR, bold, spoken, wrapped_text};
 
@@ -45,7 +45,7 @@ impl Line {
 
     /// Paints it without a name, for what another name already says.
     pub(super) fn paint(&self, ui: &Ui, rect: Rect, text: &str) -> Fitted {
-        let painter = ui.painter_at(rect.expand(1.0));
+        let painter = ui.painter_at(rect.expand2(vec2(1.0, 0.2 * self.size)));
         let (family, ink) = (self.family.clone(), self.ink);
         let place = (rect, self.lines);
         wrapped_text(&painter, place, self.anchor, text, self.size, family, ink)

@@ -5,8 +5,8 @@ use eframe::egui::{Align2, FontFamily, Rect, Stroke, StrokeKind, Ui, pos2, vec2}
 
 use super::line_ui::{Line, cut_bottom, cut_left, cut_right, cut_top, has_area, inset, name_ui};
 use super::look::{
-    Fitted, Look, REGULAR, bold, figures, figures_size, paint_mark_on, paint_pattern, pattern_of,
-    text_width,
+    Fitted, Look, Pattern, REGULAR, bold, figures, figures_size, paint_mark_on, paint_pattern,
+    pattern_of, text_width,
 };
 use super::press::Press;
 use super::view::{EntryView, Mark, SubjectView, VerdictView};
@@ -104,12 +104,20 @@ fn frame_ui(ui: &Ui, rect: Rect, mark: Mark, look: &Look) -> Rect {
         return inset(rect, 2.0);
     };
     painter.rect_filled(rect, 0.0, fill);
-    paint_pattern(&painter, rect, pattern_of(mark), look);
     let band = (rect.width() * 0.09)
         .clamp(frame, 96.0)
         .min(rect.width() / 5.0);
     let mut plate = inset(rect, frame);
     plate.set_left((rect.left() + band).min(plate.right()));
+    let pattern = pattern_of(mark);
+    if pattern == Pattern::Dots {
+        // Whole dots, so each side has its own.
+        for strip in around(rect, plate) {
+            paint_pattern(&painter, strip, pattern, look);
+        }
+    } else {
+        paint_pattern(&painter, rect, pattern, look);
+    }
     painter.rect_filled(plate, 0.0, tokens.plate(mark));
     if !tokens.is_lit {
         let edge = Stroke::new(tokens.hairline, tokens.line);
@@ -117,6 +125,16 @@ fn frame_ui(ui: &Ui, rect: Rect, mark: Mark, look: &Look) -> Rect {
         painter.rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
     }
     plate
+}
+
+/// What is around a plate: left, above, below, right.
+fn around(rect: Rect, plate: Rect) -> [Rect; 4] {
+    let mut rest = rect;
+    let left = cut_left(&mut rest, plate.left() - rect.left());
+    let above = cut_top(&mut rest, plate.top() - rect.top());
+    let below = cut_bottom(&mut rest, rect.bottom() - plate.bottom());
+    let right = cut_right(&mut rest, rect.right() - plate.right());
+    [left, above, below, right]
 }
 
 /// Everything small below value and word, from the bottom up; `top` keeps the rest.
@@ -180,7 +198,8 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     );
     if worth(above) > worth(best) * 1.15 {
         let mut rest = room;
-        let place = cut_top(&mut rest, above.0 * FIGURES_HIGH);
+        let mut line = cut_top(&mut rest, above.0 * FIGURES_HIGH);
+        let place = cut_left(&mut line, above.0 * wide);
         let value = value_ui(ui, place, view, ink, above.0.min(most.value));
         let word = word_ui(ui, rest, view, ink, Align2::LEFT_CENTER, most.value);
         return Written {

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use eframe::egui::text::{LayoutJob, TextFormat, TextWrapping};
 use eframe::egui::{
     Align2, Color32, FontFamily, FontId, Galley, Painter, Rect, Response, Role, Sense, Ui,
-    WidgetInfo,
+    WidgetInfo, vec2,
 };
 
 /// What became of a text.
@@ -32,10 +32,12 @@ impl Fitted {
     }
 }
 
-/// Text is not made smaller than this share of its size ...
+/// Text is not made smaller than this share of its size: then it is cut ...
 const LEAST_SHARE: f32 = 0.6;
-/// ... nor smaller than this, in points: then it is cut.
-const LEAST_POINTS: f32 = 10.0;
+/// ... but never smaller than the first of these, in points, and always down to the second.
+const LEAST_POINTS: (f32, f32) = (10.0, 14.0);
+/// So much of a row, in font sizes, is free above its capitals: it may stand out of the place.
+const FREE_ABOVE: f32 = 0.16;
 /// Stands for a character that must not or cannot be drawn.
 const REPLACED: char = '\u{FFFD}';
 
@@ -69,19 +71,30 @@ pub fn wrapped_text(
         return Fitted::nothing(rect, size, text);
     }
     let shown = drawable(painter, text, &family);
-    let least = (size * LEAST_SHARE).max(LEAST_POINTS).min(size);
-    let lay = |points: f32| layout(painter, (rect, lines), &shown, points, &family, color);
+    let least = (size * LEAST_SHARE)
+        .clamp(LEAST_POINTS.0, LEAST_POINTS.1)
+        .min(size);
+    let lay = |points: f32, lines: usize| {
+        let place = (rect, lines);
+        layout(painter, place, &shown, points, &family, color)
+    };
     let mut points = size;
-    let mut galley = lay(points);
-    while points > least && !fits(&galley, rect) {
+    let mut galley = lay(points, lines);
+    while points > least && !fits(&galley, rect, points) {
         points = next_smaller(&galley, rect, points).max(least);
-        galley = lay(points);
+        galley = lay(points, lines);
+    }
+    if !fits(&galley, rect, points) && galley.rows.len() > 1 {
+        galley = lay(points, 1);
     }
     if galley.size().y > rect.height() + 0.75 * points {
         return Fitted::nothing(rect, points, text);
     }
     let is_cut = galley.elided;
-    let stands = anchor.align_size_within_rect(galley.size(), rect);
+    let mut stands = anchor.align_size_within_rect(galley.size(), rect);
+    if stands.bottom() > rect.bottom() {
+        stands = stands.translate(vec2(0.0, rect.bottom() - stands.bottom()));
+    }
     painter.galley(stands.min, galley, color);
     Fitted {
         rect: stands,
@@ -129,12 +142,9 @@ fn layout(
     painter.layout_job(job)
 }
 
-/// The row box of a face is higher than its letters: a little of it may stand over.
-fn fits(galley: &Galley, rect: Rect) -> bool {
-    let row = galley.rows.first().map_or(0.0, |row| row.size.y);
-    !galley.elided
-        && galley.size().y <= rect.height() + 0.2 * row
-        && galley.size().x <= rect.width()
+fn fits(galley: &Galley, rect: Rect, points: f32) -> bool {
+    let size = galley.size();
+    !galley.elided && size.y <= rect.height() + FREE_ABOVE * points && size.x <= rect.width()
 }
 
 fn next_smaller(galley: &Galley, rect: Rect, points: f32) -> f32 {
