@@ -105,7 +105,9 @@ fn reading(value: Length) -> Reading {
 fn points() -> Vec<ChartPoint> {
     let mut state = 12_345_u64;
     let mut random = || {
-        state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1);
         u16::try_from(state >> 48).map_or(0.0, f32::from) / f32::from(u16::MAX)
     };
     let along = |at: usize| at as f32 / (POINTS - 1) as f32;
