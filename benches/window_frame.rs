@@ -14,15 +14,13 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use criterion::Criterion;
-use eframe::egui::{self, Color32, Rect, Shape, Vec2, pos2};
 use fitledger::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Register, Shown};
 use fitledger::journal::{Event, GaugeSource, Place, SessionOpened};
 use fitledger::plan::Plan;
 use fitledger::quantity::{Length, LengthUnit};
 use fitledger::session::{Setup, Snapshot, State};
 use fitledger::window::desk::Desk;
-use fitledger::window::look::{Distance, Look, Sizes, Theme, Tokens, install_faces};
-use fitledger::window::view::{BenchView, ChartPoint, Mark, bench_view, thinned};
+use fitledger::window::view::{ChartPoint, Mark, bench_view, thinned};
 
 const READINGS: u64 = 1_000_000;
 const POINTS: usize = 1_000_000;
@@ -73,6 +71,7 @@ fn session(readings: u64) -> Result<Snapshot, Failure> {
         state.apply(sequence + 1, at_ms, &noted)?;
     }
     Ok(Snapshot {
+        ended: None,
         state,
         journal: "pump-shaft.jsonl".to_owned(),
         path: "/sessions/pump-shaft.jsonl".to_owned(),
@@ -158,7 +157,11 @@ fn main() -> Result<(), Failure> {
     paired(
         "snapshot with 1,000,000 readings (anchor: their copy)",
         41,
-        &mut || drop(black_box(black_box(copied).to_vec())),
+        &mut || {
+            drop(black_box(
+                black_box(copied).iter().copied().collect::<Vec<_>>(),
+            ))
+        },
         &mut || drop(black_box(black_box(&long).clone())),
     );
     let desk = Desk::default();

@@ -141,7 +141,6 @@ mod tests {
 
     fn record(sequence: u64) -> Record {
         Record {
-            value_at_20: 0,
             sequence,
             at_ms: 0,
             value: 0,
