@@ -5,9 +5,8 @@ use egui_kittest::Harness;
 use fitledger::window::bench_ui::bench_ui;
 use fitledger::window::glance_ui::glance_ui;
 use fitledger::window::look::{Look, Sizes, Theme, Tokens};
-use image::RgbaImage;
 
-use crate::support::picture::{Measured, PaintedText, keep, painted_texts, window};
+use crate::support::picture::{keep, painted_texts, window};
 use crate::support::scenes::{Scene, scenes};
 
 const SMALL: [f32; 2] = [800.0, 480.0];

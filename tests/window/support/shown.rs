@@ -23,7 +23,6 @@ pub(crate) fn snapshot(bench: &Bench) -> Snapshot {
         readings,
     });
     Snapshot {
-        ended: None,
         state: recorder.state().clone(),
         journal: recorder.journal().to_owned(),
         path: format!("/sessions/{}", recorder.journal()),
