@@ -100,8 +100,9 @@ pub enum Cause {
 /// Rules, in order (numbers are chosen unless a definition gives them):
 /// 1. Inside its limits: plausible, whatever else.
 /// 2. While cutting, a reading on the metal-on side is held only for inch and millimetre, or for
-///    a diameter with more metal than the last reading (by more than 0.05 mm). Where metal has no
-///    side, both sides count as metal on while cutting.
+///    a diameter with more metal than the last reading (by more than 0.05 mm); that other
+///    characteristic is named which such a reading fits. Where metal has no side, both sides
+///    count as metal on while cutting.
 /// 3. A sharp trap puts it inside: held. Inch and millimetre (ratio exactly 25.4) and radius for
 ///    diameter are sharp when the tolerance is at most a tenth of the size; a thimble turn
 ///    (exactly 0.5 mm, or 0.025 in on an inch thimble) when the tolerance is at most half a turn,
@@ -117,7 +118,10 @@ pub fn plausibility(about: &Circumstances<'_>) -> Plausibility {
     if about.cutting && metal_on(about, beyond) {
         return match unit_trap(about).filter(|_| ratio_is_sharp(about.limits)) {
             Some(cause) => Plausibility::Held(cause),
-            None => grown(about).map_or(Plausibility::Plausible, Plausibility::Held),
+            // Metal does not grow: where the size fits another characteristic, that is likelier.
+            None => grown(about).map_or(Plausibility::Plausible, |grown| {
+                Plausibility::Held(other_trap(about, beyond.abs()).unwrap_or(grown))
+            }),
         };
     }
     let far = is_far(beyond.abs(), about.limits);

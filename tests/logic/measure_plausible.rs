@@ -294,3 +294,30 @@ proptest! {
         prop_assert_eq!(plausibility(&reading), Plausibility::Plausible);
     }
 }
+
+#[test]
+fn metal_that_seems_to_have_grown_is_named_by_the_characteristic_that_it_fits() {
+    let seat = limits("14.966", "14.984");
+    let others = [limits("24.948", "25.000"), limits("20.002", "20.015")];
+    let cutting = Circumstances {
+        cutting: true,
+        last_value: Some(mm("14.975")),
+        others: &others,
+        ..about("20.0084", &seat)
+    };
+    assert_eq!(
+        plausibility(&cutting),
+        Plausibility::Held(Cause::OtherCharacteristic { index: 1 })
+    );
+    let fits_none = Circumstances {
+        value: mm("20.1"),
+        ..cutting
+    };
+    assert_eq!(found(&fits_none), "metal_grown");
+    // Less metal than the last time is no slip, whatever else it would fit.
+    let cut = Circumstances {
+        last_value: Some(mm("20.4")),
+        ..cutting
+    };
+    assert_eq!(found(&cut), "plausible");
+}
