@@ -245,9 +245,17 @@ class Bench:
         fields = stat.rsplit(")", 1)[1].split()
         return int(fields[11]) + int(fields[12])
 
+    def run_ms(self):
+        """Milliseconds on a processor so far, and how often it came on one: all threads, window's."""
+        process = pathlib.Path(f"/proc/{self.process.pid}")
+        run = lambda thread: [int(field) for field in (thread / "schedstat").read_text().split()]
+        threads = [run(thread) for thread in (process / "task").iterdir()]
+        window = run(process / "task" / str(self.process.pid))
+        return sum(one[0] for one in threads) / 1e6, window[2]
+
     def ask_to_close(self):
         """As the window's own button does."""
-        self.screen.xdotool("windowquit", self.id)
+        self.screen.ask_to_close(int(self.id))
 
     def check_closes(self):
         self.ask_to_close()

@@ -4,7 +4,7 @@ The screen is Xvfb, whose picture is a file in the XWD form; keys come from xdot
 pseudo-terminal. Only Python's standard library is used.
 """
 
-import collections, os, pathlib, struct, subprocess, time, tty, zlib
+import collections, ctypes, os, pathlib, struct, subprocess, time, tty, zlib
 
 
 class Failed(Exception):
@@ -113,6 +113,28 @@ class Screen:
         command = ["xdotool", *map(str, arguments)]
         done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=20)
         return done.stdout.strip()
+
+    def ask_to_close(self, window):
+        """Sends the message of a window manager whose button for closing is pressed.
+
+        Not every xdotool can; its windowclose destroys the window, which is no question.
+        """
+        library = ctypes.CDLL("libX11.so.6")
+        library.XOpenDisplay.restype = ctypes.c_void_p
+        display = library.XOpenDisplay(self.display.encode())
+        if not display:
+            raise Failed(f"the display {self.display} does not answer")
+        display = ctypes.c_void_p(display)
+        atom = library.XInternAtom
+        atom.restype = ctypes.c_ulong
+        # XClientMessageEvent of Xlib.h; an XEvent has room for 24 longs.
+        message = (ctypes.c_long * 24)()
+        names = (b"WM_PROTOCOLS", b"WM_DELETE_WINDOW")
+        protocols, delete = (atom(display, name, 0) for name in names)
+        message[0], message[4], message[5], message[6], message[7] = 33, window, protocols, 32, delete
+        library.XSendEvent(display, ctypes.c_ulong(window), 0, 0, message)
+        library.XSync(display, 0)
+        library.XCloseDisplay(display)
 
     def close(self):
         self.source.close()
