@@ -195,7 +195,8 @@ class Bench:
         """Does it, and waits until the screen is another one and stands still."""
         before = self.digest()
         act()
-        self.alive_until(lambda: self.digest() != before, f"change of the screen by {what}", seconds)
+        has_changed = lambda: self.digest() != before
+        self.alive_until(has_changed, f"change of the screen by {what}", seconds)
         self.still()
 
     def still(self, quiet=STILL_SECONDS):
@@ -246,7 +247,7 @@ class Bench:
         return int(fields[11]) + int(fields[12])
 
     def run_ms(self):
-        """Milliseconds on a processor so far, and how often it came on one: all threads, window's."""
+        """Milliseconds of all threads on a processor so far; how often the window's came on one."""
         process = pathlib.Path(f"/proc/{self.process.pid}")
         run = lambda thread: [int(field) for field in (thread / "schedstat").read_text().split()]
         threads = [run(thread) for thread in (process / "task").iterdir()]

@@ -103,7 +103,7 @@ class Screen:
         return number
 
     def empty(self, place):
-        """The digest of that place as it was at first: asked for once before any window is there."""
+        """The digest of that place as it was when first asked for, before any window was there."""
         if place not in self.nothing:
             self.nothing[place] = self.digest(place)
         return self.nothing[place]
@@ -131,7 +131,8 @@ class Screen:
         message = (ctypes.c_long * 24)()
         names = (b"WM_PROTOCOLS", b"WM_DELETE_WINDOW")
         protocols, delete = (atom(display, name, 0) for name in names)
-        message[0], message[4], message[5], message[6], message[7] = 33, window, protocols, 32, delete
+        message[0], message[4] = 33, window
+        message[5], message[6], message[7] = protocols, 32, delete
         library.XSendEvent(display, ctypes.c_ulong(window), 0, 0, message)
         library.XSync(display, 0)
         library.XCloseDisplay(display)
