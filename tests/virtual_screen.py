@@ -4,7 +4,7 @@ The screen is Xvfb, whose picture is a file in the XWD form; keys come from xdot
 pseudo-terminal. Only Python's standard library is used.
 """
 
-import collections, os, pathlib, struct, subprocess, time, tty, zlib
+import collections, ctypes, os, pathlib, struct, subprocess, time, tty, zlib
 
 
 class Failed(Exception):
@@ -77,6 +77,8 @@ class Screen:
         header = struct.unpack(">25I", self.source.read(100))
         self.start = header[0] + header[19] * 12
         self.width, self.height, self.bytes_per_line = header[4], header[5], header[12]
+        self.nothing = {}
+        self.empty((0, 0, 400, 300))
         if header[11] != 32 or header[7] != 0:
             raise Failed(f"the screen has {header[11]} bits a pixel, byte order {header[7]}")
 
@@ -100,11 +102,40 @@ class Screen:
             number = zlib.crc32(line, number)
         return number
 
+    def empty(self, place):
+        """The digest of that place as it was when first asked for, before any window was there."""
+        if place not in self.nothing:
+            self.nothing[place] = self.digest(place)
+        return self.nothing[place]
+
     def xdotool(self, *arguments):
         environment = {**os.environ, "DISPLAY": self.display}
         command = ["xdotool", *map(str, arguments)]
         done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=20)
         return done.stdout.strip()
+
+    def ask_to_close(self, window):
+        """Sends the message of a window manager whose button for closing is pressed.
+
+        Not every xdotool can; its windowclose destroys the window, which is no question.
+        """
+        library = ctypes.CDLL("libX11.so.6")
+        library.XOpenDisplay.restype = ctypes.c_void_p
+        display = library.XOpenDisplay(self.display.encode())
+        if not display:
+            raise Failed(f"the display {self.display} does not answer")
+        display = ctypes.c_void_p(display)
+        atom = library.XInternAtom
+        atom.restype = ctypes.c_ulong
+        # XClientMessageEvent of Xlib.h; an XEvent has room for 24 longs.
+        message = (ctypes.c_long * 24)()
+        names = (b"WM_PROTOCOLS", b"WM_DELETE_WINDOW")
+        protocols, delete = (atom(display, name, 0) for name in names)
+        message[0], message[4] = 33, window
+        message[5], message[6], message[7] = protocols, 32, delete
+        library.XSendEvent(display, ctypes.c_ulong(window), 0, 0, message)
+        library.XSync(display, 0)
+        library.XCloseDisplay(display)
 
     def close(self):
         self.source.close()
@@ -144,6 +175,10 @@ class Gauge:
     def unplug(self):
         """As when the cable is drawn: the line hangs up, the name is gone."""
         self.path.unlink(missing_ok=True)
-        os.close(self.master)
-        os.close(self.slave)
+        self.close()
+
+    def close(self):
+        for end in (self.master, self.slave):
+            if end is not None:
+                os.close(end)
         self.master = self.slave = None

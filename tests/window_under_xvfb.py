@@ -1,364 +1,287 @@
 #!/usr/bin/env python3
 """The real window on a screen without a monitor, with a gauge on a real (pseudo) port.
 
-    window_under_xvfb.py PROGRAM [CASE ...]     needs Xvfb and xdotool; `full_disk` needs to mount
+    window_under_xvfb.py [--short] PROGRAM [CASE ...]
 
-Every case runs `fitledger window` in a workspace of its own and checks what the journal holds and
-what the screen shows. Pictures are left in target/pictures/window/. Only Python's standard library,
-tests/virtual_screen.py and tests/independent_reader.py are used.
+Needs Xvfb and xdotool; `full_disk` needs to mount. Every case runs the program in a workspace of
+its own and checks what the journal holds and what the screen shows. Pictures are left in
+target/pictures/window/. `--short` floods for a quarter of the time. Only Python's standard library
+and the files beside this one are used.
 """
 
-import json, os, pathlib, signal, statistics, subprocess, sys, tempfile, time
+import os, pathlib, signal, statistics, subprocess, sys, tempfile, time
 
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
-import independent_reader
-from virtual_screen import Failed, Gauge, Screen, wait_until
+import virtual_bench
+from virtual_bench import ONE, PICTURES, WEDGE_MS, Bench, check
+from virtual_screen import Failed, Screen, wait_until
 
-PICTURES = pathlib.Path(__file__).parent.parent / "target" / "pictures" / "window"
 # A frame of a screen that shows 60 a second.
 FRAME_MS = 1000 / 60
+# Goals: the last byte is on the screen within two frames, the window 150 ms after its start. The
+# machine of these checks is shared and paints without a graphics card: they fail only far above.
+GOAL_FRAMES, BOUND_FRAMES = 2, 15
+GOAL_FIRST_MS, BOUND_FIRST_MS = 150, 5_000
+# Within that a key does what it does while readings pour in.
+BOUND_KEY_MS = 1_500
 # Bytes of a reading at 115,200 baud with ten bits a byte and 14 bytes a reading: 823 a second.
 FLOOD_A_SECOND, FLOOD_SECONDS = 823, 20
+IDLE_SECONDS = 10
+# Readings one at a time, for the latency when it is quiet.
+QUIET_READINGS = 60
 
-GAUGES = """\
-[[gauge]]
-id = "mic-25"
-kind = "outside_micrometer"
-range = [0, 25]
-resolution = 0.001
-mpe = 0.002
-repeatability = 0.0005
-"""
-ONE = """\
-[part]
-name = "Pump shaft"
-drawing = "GP-07"
-[[feature]]
-id = "A"
-callout = "20 k6"
-name = "bearing seat, left"
-along = [0, 14]
-gauge = ["mic-25"]
-"""
-TWO = (
-    ONE
-    + """
-[[feature]]
-id = "B"
-callout = "15 h6"
-name = "impeller seat"
-along = [14, 40]
-points = 2
-gauge = ["mic-25"]
-"""
-)
-# Fills of the states, from the palette of Okabe and Ito.
+# Fills of the states, from the palette of Okabe and Ito; and of the plate under a verdict.
 FILLS = {
-    "GO": (0x00, 0x9E, 0x73),
-    "NO-GO": (0xD5, 0x5E, 0x00),
-    "CUTTING": (0xE6, 0x9F, 0x00),
-    "DOUBT": (0x56, 0xB4, 0xE9),
+    "GO": ((0x00, 0x9E, 0x73), (0x00, 0xB4, 0x82)),
+    "NO-GO": ((0xD5, 0x5E, 0x00), (0xF8, 0x6C, 0x00)),
+    "CUTTING": ((0xE6, 0x9F, 0x00), (0xFF, 0xB8, 0x14)),
+    "DOUBT": ((0x56, 0xB4, 0xE9), (0x6C, 0xCA, 0xFF)),
 }
-# Least share of the window that a verdict's fill covers: the block is a quarter of the panel high.
-FILL_SHARE = 0.02
+# Least share of the window that a verdict's plate covers.
+PLATE_SHARE = 0.08
+# Least share that NOT RECORDED has of the window, in the colours of NO-GO.
+ALARM_SHARE = 0.04
 
-checks = 0
-
-
-def check(right, what):
-    global checks
-    if not right:
-        raise Failed(what)
-    checks += 1
+short = False
 
 
-class Bench:
-    """A workspace, a gauge, and the window on them."""
-
-    def __init__(self, program, screen, folder, plan=TWO):
-        self.program, self.screen, self.folder = program, screen, folder
-        (folder / "workspace").mkdir(parents=True, exist_ok=True)
-        (folder / "rescue").mkdir(exist_ok=True)
-        (folder / "workspace" / "gauges.toml").write_text(GAUGES)
-        (folder / "plan.toml").write_text(plan)
-        self.gauge = Gauge(folder / "port")
-        self.process = self.id = None
-        self.frames = folder / "frames"
-        self.rescue = folder / "rescue"
-
-    def environment(self):
-        kept = {name: value for name, value in os.environ.items() if name != "WAYLAND_DISPLAY"}
-        return {
-            **kept,
-            "DISPLAY": self.screen.display,
-            "LIBGL_ALWAYS_SOFTWARE": "1",
-            "TZ": "UTC",
-            "LC_ALL": "C.UTF-8",
-            "TMPDIR": str(self.rescue),
-            "FITLEDGER_FRAME_LOG": str(self.frames),
-        }
-
-    def open(self, *more):
-        """Opens the window; the milliseconds until something was on the screen."""
-        if not more:
-            source = f"mic-25=serial:{self.gauge.path}@line-free"
-            more = ["--plan", str(self.folder / "plan.toml"), "--gauge", source]
-        command = [self.program, "--workspace", str(self.folder / "workspace"), "window", *more]
-        empty = self.screen.digest((0, 0, 400, 300))
-        started = time.monotonic()
-        self.process = subprocess.Popen(
-            command,
-            env=self.environment(),
-            stdin=subprocess.DEVNULL,
-            stdout=subprocess.DEVNULL,
-            stderr=open(self.folder / "said", "ab"),
-        )
-        self.alive_until(lambda: self.screen.digest((0, 0, 400, 300)) != empty, "first frame", 30, 0.001)
-        first_ms = (time.monotonic() - started) * 1000
-        search = ["search", "--onlyvisible", "--pid", self.process.pid]
-        found = wait_until(lambda: self.screen.xdotool(*search), "window")
-        self.id = found.splitlines()[-1]
-        self.screen.xdotool("windowmove", "--sync", self.id, 0, 0)
-        self.screen.xdotool("windowfocus", "--sync", self.id)
-        time.sleep(0.3)
-        return first_ms
-
-    def alive_until(self, condition, what, seconds=10, every=0.02):
-        def either():
-            self.check_alive()
-            return condition()
-
-        return wait_until(either, what, seconds, every)
-
-    def check_alive(self):
-        if self.process.poll() is not None:
-            said = (self.folder / "said").read_text(errors="replace")[-600:]
-            raise Failed(f"the window is gone (exit {self.process.returncode}): {said}")
-
-    def place(self):
-        """Left, top, width, height of the window."""
-        lines = self.screen.xdotool("getwindowgeometry", "--shell", self.id).splitlines()
-        found = dict(line.split("=") for line in lines)
-        left, top = max(0, int(found["X"])), max(0, int(found["Y"]))
-        width = min(int(found["WIDTH"]), self.screen.width - left)
-        return left, top, width, min(int(found["HEIGHT"]), self.screen.height - top)
-
-    def picture(self, name=None):
-        picture = self.screen.picture(self.place())
-        if name:
-            picture.save(PICTURES / f"{name}.png")
-        return picture
-
-    def keys(self, *names):
-        self.screen.xdotool("key", "--delay", 60, *names)
-
-    def journals(self):
-        places = [self.folder / "workspace" / "sessions", self.folder / "rescue" / "fitledger-sessions"]
-        return sorted((path for place in places for path in place.glob("*.jsonl")), key=lambda p: p.stat().st_mtime_ns)
-
-    def events(self, kind=None):
-        """The events of all its journals; what is not a whole line is not counted."""
-        events = []
-        for path in self.journals():
-            for line in path.read_bytes().split(b"\n")[:-1]:
-                try:
-                    events.append(json.loads(line))
-                except ValueError:
-                    continue
-        events.sort(key=lambda event: event["seq"])
-        return [event for event in events if kind is None or event["kind"] == kind]
-
-    def more(self, kind, before, seconds=10):
-        """Waits until there are more events of a kind than before; the last of them."""
-        found = lambda: [event for event in self.events(kind)][len(before) :]
-        return self.alive_until(found, f"{kind} in the journal", seconds)[-1]
-
-    def answer(self, number, kind="verdict_given"):
-        """Sends a reading, and waits for its answer and for the screen to stand still."""
-        before = self.events(kind)
-        self.gauge.show(number)
-        body = self.more(kind, before)["body"]
-        self.settle()
-        return body
-
-    def settle(self):
-        last = None
-        for _ in range(100):
-            time.sleep(0.1)
-            now = self.screen.digest(self.place())
-            if now == last:
-                return
-            last = now
-        raise Failed("the screen does not stand still")
-
-    def ticks(self):
-        """Processor time so far, in hundredths of a second."""
-        fields = pathlib.Path(f"/proc/{self.process.pid}/stat").read_text().rsplit(")", 1)[1].split()
-        return int(fields[11]) + int(fields[12])
-
-    def latencies(self, since=0):
-        """Milliseconds from receiving a reading to the frame that shows it, from the frame log."""
-        found = []
-        for line in self.frames.read_text().splitlines() if self.frames.exists() else []:
-            try:
-                _, sequence, received, drawn = map(float, line.split()[:4])
-            except ValueError:
-                continue
-            if sequence > since:
-                found.append(drawn - received)
-        return found
-
-    def check_sound(self):
-        for path in self.journals():
-            found = independent_reader.check(path.read_bytes())
-            check(found["state"] in ("sound", "not_closed", "torn_tail"), f"{path.name}: {found}")
-
-    def end(self):
-        if self.process and self.process.poll() is None:
-            self.process.kill()
-            self.process.wait(10)
-        for end in (self.gauge.master, self.gauge.slave):
-            if end is not None:
-                os.close(end)
+def plate(picture, word):
+    return picture.share(FILLS[word][1])
 
 
-def check_fill(bench, word, name):
+def check_plate(bench, word, name):
     picture = bench.picture(name)
-    share = picture.share(FILLS[word])
-    check(share >= FILL_SHARE, f"{name}: {share:.2%} of the window has the colour of {word}")
-    print(f"  {word}: {share:.1%} of the window in its colour")
+    shares = {one: plate(picture, one) for one in FILLS}
+    check(shares[word] >= PLATE_SHARE, f"{name}: the plates cover {shares}")
+    others = max(share for one, share in shares.items() if one != word)
+    check(others < shares[word] / 4, f"{name}: the plates cover {shares}")
+    print(f"  {word}: its plate is {shares[word]:.1%} of the window")
 
 
-def told(latencies):
-    """Median and 99th percentile, in milliseconds and frames."""
-    if len(latencies) < 2:
-        return "no latencies in the frame log"
+def check_latencies(latencies, least, what):
+    """Tells median and 99th percentile in milliseconds and frames; fails far above the goal.
+
+    Of few, a single one is the 99th percentile, and a sync of a busy disk may take long: of fewer
+    than 500 the 95th percentile is held against the bound.
+    """
+    check(len(latencies) >= least, f"{what}: {len(latencies)} times in the frame log, not {least}")
     ordered = sorted(latencies)
-    middle, late = statistics.median(ordered), ordered[min(len(ordered) - 1, int(len(ordered) * 0.99))]
+    share = lambda part: ordered[min(len(ordered) - 1, int(len(ordered) * part))]
     frames = lambda ms: f"{ms:.1f} ms = {ms / FRAME_MS:.2f} frames"
-    return f"p50 {frames(middle)}, p99 {frames(late)}, most {frames(ordered[-1])}, n {len(ordered)}"
+    late = share(0.99)
+    kept = "kept" if late <= GOAL_FRAMES * FRAME_MS else "MISSED"
+    print(
+        f"  {what}: p50 {frames(statistics.median(ordered))}, p99 {frames(late)},",
+        f"most {frames(ordered[-1])}, n {len(ordered)}; goal of {GOAL_FRAMES} frames {kept}",
+    )
+    held = late if len(ordered) >= 500 else share(0.95)
+    check(held <= BOUND_FRAMES * FRAME_MS, f"{what}: {frames(held)}, bound {BOUND_FRAMES}")
 
 
 def no_display(program, screen, folder):
     """Without a display the program says what to do instead, and makes no journal."""
-    environment = {
-        name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")
-    }
-    for arguments in ([], ["window"]):
-        command = [program, "--workspace", str(folder / "none"), *arguments]
-        done = subprocess.run(
-            command, env=environment, stdin=subprocess.DEVNULL, capture_output=True, text=True, timeout=30
-        )
-        said = done.stdout + done.stderr
-        check(done.returncode == 3, f"{arguments}: exit {done.returncode}, not 3: {said}")
-        check("fitledger inspect --demo" in said, f"{arguments} does not say what to do: {said}")
-        check(not list(folder.glob("**/*.jsonl")), f"{arguments} made a journal")
-        check("panicked" not in said, f"{arguments}: {said}")
+    hidden = ("DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET")
+    environment = {name: value for name, value in os.environ.items() if name not in hidden}
+    # None is named; one is named that does not answer.
+    for more in ({}, {"DISPLAY": ":987"}):
+        for arguments in ([], ["window"]):
+            done = subprocess.run(
+                [program, "--workspace", str(folder / "none"), *arguments],
+                env={**environment, **more},
+                stdin=subprocess.DEVNULL,
+                capture_output=True,
+                text=True,
+                timeout=30,
+            )
+            said = f"{arguments} {more}: exit {done.returncode}, {done.stdout + done.stderr}"
+            check(done.returncode == 3, said)
+            check("fitledger inspect --demo" in done.stderr, said)
+            check("panicked" not in said, said)
+            check(not list(folder.glob("**/*.jsonl")), f"{said} made a journal")
+
+
+def demo(program, screen, folder):
+    """Without arguments the Bench opens with the demonstration, which is a real session."""
+    bench = Bench(program, screen, folder)
+    try:
+        bench.open([])
+        bench.alive_until(lambda: bench.events("session_opened"), "session in the journal")
+        check(len(bench.picture("demo-first").colours()) > 20, "the window is empty")
+        check(bench.journals.paths()[0].parent == bench.workspace / "sessions", "elsewhere")
+        for _ in range(3):
+            before = bench.events("verdict_given")
+            length, picture = len(bench.journals.paths()[0].read_bytes()), bench.digest()
+            bench.more("verdict_given", before, 20)
+            grown = len(bench.journals.paths()[0].read_bytes()) - length
+            check(grown > 0, "the journal does not grow")
+            bench.alive_until(lambda: bench.digest() != picture, "change on the screen")
+        bench.picture("demo")
+        readings = bench.events("reading_received")
+        check(all(one["body"]["origin"] == "simulated" for one in readings), readings[-1])
+        name = bench.journals.paths()[0].name
+        print(f"  {len(readings)} readings of the simulated gauge in {name}")
+        bench.check_closes()
+        bench.check_sound()
+    finally:
+        bench.end()
 
 
 def measuring(program, screen, folder):
     """Readings of the gauge and of the keyboard reach journal and screen; idle costs nothing."""
     bench = Bench(program, screen, folder)
     try:
-        first_ms = bench.open()
-        print(f"  first frame on the screen {first_ms:.0f} ms after the start of the program")
+        first_frame(bench)
         bench.alive_until(lambda: bench.events("session_opened"), "session in the journal")
-        fresh = bench.picture("fresh")
-        check(len(fresh.colours()) > 20, "the window is empty")
-        bench.keys("c")
-        bench.more("cutting_switched", [])
-        body = bench.answer("20.046", "cutting_noted")
-        check(body["value_at_20"] == "20.046", body)
-        check_fill(bench, "CUTTING", "cutting")
-        bench.keys("c")
-        wait_until(lambda: len(bench.events("cutting_switched")) == 2, "end of cutting")
+        check(len(bench.picture("fresh").colours()) > 20, "the window is empty")
+        cutting(bench)
         check(bench.answer("20.040")["verdict"] == "NO-GO", bench.events()[-1])
-        check_fill(bench, "NO-GO", "nogo-on")
+        check_plate(bench, "NO-GO", "nogo-on")
+        # Taken again without cutting, and the readings disagree: no verdict can rest on them.
+        disagree = bench.answer("20.0082")
+        check(disagree["verdict"] == "DOUBT", disagree)
+        check("readings_disagree" in disagree["notes"], disagree)
+        check_plate(bench, "DOUBT", "doubt")
+        # The wrong one of the two does not count, and then the right one does.
+        void_last(bench, "2", "chip or dirt between", disagree["reading"])
+        check(bench.answer("20.0395")["verdict"] == "NO-GO", bench.events()[-1])
+        cutting(bench)
+        # Metal has come off since.
         check(bench.answer("20.0082")["verdict"] == "GO", bench.events()[-1])
-        check_fill(bench, "GO", "go")
-        typed_and_voided(bench)
+        check_plate(bench, "GO", "go")
+        typed(bench)
+        wedge(bench)
+        nonsense(bench)
         idle(bench)
         bench.check_sound()
         unplugged(bench)
+        bench.check_closes()
         bench.check_sound()
     finally:
         bench.end()
 
 
-def typed_and_voided(bench):
+def first_frame(bench):
+    times = []
+    for turn in range(3):
+        if turn:
+            bench.end_process()
+        times.append(bench.open())
+        inside = bench.frame_lines()[0][0]
+        print(
+            f"  first frame: {times[-1]:.0f} ms from starting the program to the screen,",
+            f"begun {inside:.0f} ms after the program was asked for a window",
+        )
+    kept = "kept" if min(times) <= GOAL_FIRST_MS else "MISSED"
+    print(f"  first frame: goal of {GOAL_FIRST_MS} ms {kept}")
+    check(min(times) <= BOUND_FIRST_MS, f"first frame after {times} ms")
+
+
+def cutting(bench):
+    """CUTTING, a reading that is no verdict, and out of it again."""
+    switched = bench.events("cutting_switched")
+    bench.changes(lambda: bench.keys("c"), "C")
+    check(bench.more("cutting_switched", switched)["body"]["on"], "cutting is not on")
+    body = bench.answer("20.046", "cutting_noted")
+    check(body["value_at_20"] == "20.046", body)
+    check_plate(bench, "CUTTING", "cutting")
+    switched = bench.events("cutting_switched")
+    bench.changes(lambda: bench.keys("c"), "C")
+    check(not bench.more("cutting_switched", switched)["body"]["on"], "cutting is still on")
+
+
+def typed(bench):
+    """Typed by hand, corrected before Enter, and voided afterwards."""
     before = bench.events("reading_received")
-    bench.keys("1", "5", "period", "0", "0", "5")
-    bench.settle()
+    bench.changes(lambda: bench.keys("1", "5", "period", "0", "0", "5"), "typing")
     bench.picture("typing")
     check(len(bench.events("reading_received")) == len(before), "half a number was recorded")
     bench.keys("BackSpace", "0", "Return")
-    typed = bench.more("reading_received", before)
-    check((typed["body"]["origin"], typed["body"]["value"]) == ("typed", "15.000"), typed)
-    print(f"  typed: {typed['body']['raw']} of {typed['body']['gauge']}")
-    bench.settle()
-    bench.keys("BackSpace")
-    bench.settle()
+    one = bench.more("reading_received", before)
+    check((one["body"]["origin"], one["body"]["value"]) == ("typed", "15.000"), one)
+    bench.shown(one["seq"])
+    print(f"  typed: {one['body']['value']} of {one['body']['gauge']}")
+    void_last(bench, "4", "typed wrong", one["seq"])
+
+
+def void_last(bench, key, reason, reading):
+    before = bench.events("reading_voided")
+    bench.changes(lambda: bench.keys("BackSpace"), "Backspace")
     bench.picture("void")
-    bench.keys("1")
-    voided = bench.more("reading_voided", [])
-    check(voided["body"]["reading"] == typed["seq"], voided)
-    check(voided["body"]["reason"], "no reason was recorded")
-    print(f"  voided: {voided['body']['reason']}")
-    bench.settle()
+    check(len(bench.events("reading_voided")) == len(before), "voided without a reason")
+    bench.changes(lambda: bench.keys(key), key)
+    voided = bench.more("reading_voided", before)["body"]
+    check((voided["reading"], voided["reason"]) == (reading, reason), voided)
+    print(f"  voided: line {voided['reading']}, {voided['reason']}")
+
+
+def wedge(bench):
+    """A device that plays keyboard: a reading even over an open list, and nothing is pressed."""
+    bench.changes(lambda: bench.keys("period"), "the menu")
+    before, count = bench.events("reading_received"), len(bench.events())
+    bench.keys("1", "4", "period", "9", "9", "6", "Return", delay_ms=WEDGE_MS)
+    one = bench.more("reading_received", before)
+    check((one["body"]["origin"], one["body"]["value"]) == ("typed", "14.996"), one)
+    bench.shown(one["seq"])
+    kinds = {event["kind"] for event in bench.events()[count:]}
+    check(kinds == {"reading_received", "reading_assigned", "verdict_given"}, kinds)
+    bench.picture("wedge")
+    bench.changes(lambda: bench.keys("Escape"), "Escape")
+
+
+def nonsense(bench):
+    """Bytes that are no reading: recorded as such, said on the screen, and nothing else."""
+    kinds = ("reading_refused", "garbage_counted")
+    found = lambda: [event for event in bench.events() if event["kind"] in kinds]
+    readings = bench.events("reading_received")
+    before, digest = len(found()), bench.digest()
+    bench.gauge.send(b"\xff\x00\x1b[2Jgarbage\x07\r\n")
+    bench.alive_until(lambda: len(found()) > before, "nonsense in the journal")
+    bench.alive_until(lambda: bench.digest() != digest, "nonsense on the screen")
+    bench.still()
+    bench.picture("nonsense")
+    check(len(bench.events("reading_received")) == len(readings), "nonsense became a reading")
+    print(f"  nonsense: {[event['kind'] for event in found()[before:]]}")
+    check(bench.answer("14.9955")["value_at_20"] == "14.9955", bench.events()[-1])
 
 
 def idle(bench):
-    """Ten seconds of nothing to do: no processor time, counted in hundredths of a second."""
-    bench.settle()
+    """Nothing to do: the window's thread sleeps, no frame is drawn, and less than a hundredth of a
+    second of processor time is used (the port is looked at ten times a second)."""
+    bench.still()
     time.sleep(1)
-    before, frames = bench.ticks(), len(bench.latencies())
-    time.sleep(10)
-    used = bench.ticks() - before
-    print(f"  idle: {used} ticks in 10 s")
-    check(used == 0, f"{used} hundredths of a second were used in 10 s of nothing to do")
-    check(len(bench.latencies()) == frames, "frames were drawn for nothing")
-
-
-def quick(bench):
-    """From the last byte to the frame that shows it, one reading at a time."""
-    since = bench.events()[-1]["seq"]
-    place = bench.place()
-    outside = []
-    for turn in range(60):
-        bench.settle()
-        before = bench.screen.digest(place)
-        written = time.monotonic()
-        bench.gauge.show(f"20.00{7 + turn % 4}")
-        bench.alive_until(lambda: bench.screen.digest(place) != before, "change on the screen", 5, 0)
-        outside.append((time.monotonic() - written) * 1000)
-    inside = bench.latencies(since)
-    check(len(inside) >= 30, f"{len(inside)} frames with a new reading are in the frame log")
-    print(f"  one at a time, inside the program: {told(inside)}")
-    print(f"  one at a time, from the byte to the screen: {told(outside)}")
+    ticks, frames, (run_ms, woken) = bench.ticks(), len(bench.frame_lines()), bench.run_ms()
+    time.sleep(IDLE_SECONDS)
+    ticks, frames = bench.ticks() - ticks, len(bench.frame_lines()) - frames
+    run_ms, woken = bench.run_ms()[0] - run_ms, bench.run_ms()[1] - woken
+    told = f"{run_ms:.1f} ms of processor time ({ticks} ticks), {frames} frames in {IDLE_SECONDS} s"
+    print(f"  idle: {told}; the window's thread was woken {woken} times")
+    check(run_ms < 10 and ticks <= 1, f"with nothing to do: {told}")
+    check(woken == 0 and frames == 0, f"the window was woken {woken} times: {told}")
 
 
 def unplugged(bench):
     """The cable is drawn: that is in the journal and on the screen; and it can be put back."""
-    before, picture = bench.events("gauge_state_changed"), bench.screen.digest(bench.place())
-    bench.gauge.unplug()
-    changed = bench.more("gauge_state_changed", before)
+    before = bench.events("gauge_state_changed")
+    bench.changes(bench.gauge.unplug, "drawing the cable")
+    # Its name is gone too, which is told after it.
+    bench.more("gauge_state_changed", before)
+    changed = bench.events("gauge_state_changed")[len(before)]
     check(changed["body"]["state"] == "unplugged", changed)
-    bench.settle()
-    check(bench.screen.digest(bench.place()) != picture, "the screen says nothing of it")
     bench.picture("unplugged")
-    bench.keys("g")
-    bench.settle()
+    bench.changes(lambda: bench.keys("g"), "G")
     bench.picture("glance")
-    bench.keys("g")
-    bench.check_alive()
+    bench.changes(lambda: bench.keys("g"), "G")
     before = bench.events("gauge_state_changed")
     bench.gauge.plug_in()
     changed = bench.more("gauge_state_changed", before, 20)
     check(changed["body"]["state"] == "attached", changed)
     before = bench.events("reading_received")
     bench.gauge.show("14.996")
-    check(bench.more("reading_received", before)["body"]["value"] == "14.996", "a reading is lost")
+    one = bench.more("reading_received", before)
+    check(one["body"]["value"] == "14.996", "a reading is lost")
+    bench.shown(one["seq"])
+    bench.picture("plugged-in")
 
 
 def killed_and_continued(program, screen, folder):
@@ -373,126 +296,198 @@ def killed_and_continued(program, screen, folder):
         bench.process.send_signal(signal.SIGKILL)
         bench.process.wait(10)
         bench.check_sound()
-        bench.open("--continue", str(bench.journals()[-1]), *bench_gauge(bench))
+        journal = str(bench.journals.paths()[-1])
+        bench.open(["window", "--continue", journal, *bench.gauge_argument()])
         bench.more("session_resumed", [])
-        bench.settle()
         bench.picture("after-kill")
-        place = bench.answer("14.995")["place"]
+        body = bench.answer("14.995")
+        place = body["place"]
         check((place["part"], place["feature"], place["point"]) == (1, "B", 2), place)
-        check(bench.events()[-1]["body"].get("verdict") == "GO", bench.events()[-1])
-        check(len(bench.journals()) == 1, "there is more than one journal")
+        check(body["verdict"] == "GO", body)
+        check(len(bench.journals.paths()) == 1, "there is more than one journal")
+        bench.check_closes()
         bench.check_sound()
     finally:
         bench.end()
 
 
-def bench_gauge(bench):
-    return ["--gauge", f"mic-25=serial:{bench.gauge.path}@line-free"]
+def latency(program, screen, folder):
+    """From the last byte to the frame that shows it, one reading at a time; recorded in between."""
+    with tempfile.TemporaryDirectory(dir="/dev/shm") as memory:
+        places = {"on the disk": folder, "in memory": pathlib.Path(memory)}
+        for where, place in places.items():
+            bench = Bench(program, screen, place, plan=ONE)
+            try:
+                bench.open()
+                since = bench.answer("20.008")["reading"]
+                seen = one_at_a_time(bench)
+                check_latencies(bench.latencies(since), len(seen), f"{where}, last byte to frame")
+                check_latencies(seen, len(seen), f"{where}, sending it to seeing it")
+            finally:
+                bench.end()
+
+
+def one_at_a_time(bench):
+    """Milliseconds from sending each of some readings until the screen is another one."""
+    seen = []
+    for turn in range(QUIET_READINGS):
+        bench.still(0.15)
+        before, sent = bench.digest(), time.monotonic()
+        bench.gauge.show(f"20.00{7 + turn % 3}")
+        bench.alive_until(lambda: bench.digest() != before, "change on the screen", 5, 0.001)
+        seen.append((time.monotonic() - sent) * 1000)
+    bench.still()
+    return seen
 
 
 def flood(program, screen, folder):
-    """As many readings as the fastest line can carry: all of them are in the journal."""
+    """As many readings as the fastest line can carry: all are in the journal, in their order."""
     bench = Bench(program, screen, folder, plan=ONE)
+    seconds = FLOOD_SECONDS / 4 if short else FLOOD_SECONDS
     try:
         bench.open()
         check(bench.answer("20.008")["verdict"] == "GO", bench.events()[-1])
-        quick(bench)
         before = len(bench.events("reading_received"))
-        since = bench.events()[-1]["seq"]
-        wanted, sent, started, ticks = FLOOD_A_SECOND * FLOOD_SECONDS, 0, time.monotonic(), bench.ticks()
-        while sent < wanted:
-            due = min(wanted, int((time.monotonic() - started) * FLOOD_A_SECOND) + 1)
-            lines = (f"20.0{7 + at % 4:02}\r\n" for at in range(sent, due))
-            bench.gauge.send("".join(lines).encode())
-            sent = due
-            time.sleep(0.004)
-        took = time.monotonic() - started
-        all_in = lambda: len(bench.events("reading_received")) - before >= wanted
-        bench.alive_until(all_in, f"{wanted} readings in the journal", 60, 0.5)
-        late = time.monotonic() - started - took
-        check(len(bench.events("reading_received")) - before == wanted, "more readings than were sent")
-        refused = bench.events("reading_refused")
-        check(not refused, f"{len(refused)} readings were refused: {refused[:1]}")
-        print(f"  {wanted} readings in {took:.1f} s, the last recorded {late:.1f} s later at most,")
-        print(f"  {(bench.ticks() - ticks) / took:.0f} % of one processor")
-        bench.settle()
+        since, ticks = bench.events()[-1]["seq"], bench.ticks()
+        sent, took, key_ms = poured(bench, seconds)
+        all_in = lambda: len(bench.events("reading_received")) - before >= len(sent)
+        bench.alive_until(all_in, f"{len(sent)} readings in the journal", 60, 0.2)
+        got = [event["body"]["value"] for event in bench.events("reading_received")[before:]]
+        check(got == sent, f"{len(got)} readings of {len(sent)}, or in another order")
+        kinds = ("reading_refused", "garbage_counted")
+        lost = [event for event in bench.events() if event["kind"] in kinds]
+        check(not lost, f"{len(lost)} were refused: {lost[:1]}")
+        used = (bench.ticks() - ticks) / took
+        print(f"  {len(sent)} readings in {took:.1f} s, {used:.0f} % of one processor")
+        print(f"  under the flood, C until it is recorded: {key_ms} ms")
+        check(max(key_ms) <= BOUND_KEY_MS, f"a key took {key_ms} ms under the flood")
+        bench.still()
         inside = bench.latencies(since)
-        check(len(inside) >= 60, f"{len(inside)} frames showed a new reading in {took:.0f} s")
-        print(f"  under the flood, inside the program: {told(inside)}")
+        check_latencies(inside, int(5 * seconds), "under the flood, last byte to frame")
         print(f"  {len(inside) / took:.1f} frames a second with something new")
         bench.picture("after-flood")
-        digest = bench.screen.digest(bench.place())
-        bench.keys("g")
-        bench.settle()
-        check(bench.screen.digest(bench.place()) != digest, "the window does not answer a key")
+        bench.changes(lambda: bench.keys("g"), "G")
+        bench.check_closes()
         bench.check_sound()
     finally:
         bench.end()
+
+
+def poured(bench, seconds):
+    """Sends the flood; every reading, the seconds it took, and how long C took under it."""
+    # Inside the limits, and none like those around it: a lost one and a change of place show.
+    count = int(FLOOD_A_SECOND * seconds)
+    sent = [f"20.{5000 + at * 7 % 6000:06}" for at in range(count)]
+    at, key_ms, pressed, started = 0, [], None, time.monotonic()
+    switched = 0
+    while at < len(sent):
+        passed = time.monotonic() - started
+        due = min(len(sent), int(passed * FLOOD_A_SECOND) + 1)
+        bench.gauge.send("".join(f"{value}\r\n" for value in sent[at:due]).encode())
+        at = due
+        if pressed is None and len(key_ms) < 2 and passed > seconds * (len(key_ms) + 1) / 3:
+            bench.keys("c")
+            pressed = time.monotonic()
+        elif pressed and len(bench.events("cutting_switched")) > switched:
+            key_ms.append(round((time.monotonic() - pressed) * 1000))
+            switched, pressed = switched + 1, None
+        time.sleep(0.004)
+    took = time.monotonic() - started
+    check(len(key_ms) == 2, f"the window did not answer a key under the flood: {key_ms}")
+    return sent, took, key_ms
 
 
 def full_disk(program, screen, folder):
     """A full disk: NOT RECORDED is not to be overlooked, nothing is lost, recording goes on."""
-    for rescued in (False, True):
-        bench = Bench(program, screen, folder / str(rescued))
-        sessions = bench.folder / "workspace" / "sessions"
+    for then in (nowhere_to_go_on, goes_on_elsewhere):
+        bench = Bench(program, screen, folder / then.__name__)
+        sessions = bench.workspace / "sessions"
         sessions.mkdir()
-        mount = ["mount", "-t", "tmpfs", "-o", f"size={2 * 4096}", "tmpfs", sessions]
-        subprocess.run(mount, check=True)
-        if not rescued:
-            # A file where the other folder would be: nowhere to go on.
-            bench.rescue = bench.folder / "no-folder"
-            bench.rescue.write_text("")
+        size = f"size={2 * 4096}"
+        subprocess.run(["mount", "-t", "tmpfs", "-o", size, "tmpfs", sessions], check=True)
         try:
-            bench.open()
-            until_full(bench, rescued)
+            then(bench, sessions)
             bench.check_sound()
         finally:
             bench.end()
             subprocess.run(["umount", sessions], check=True)
 
 
-def until_full(bench, rescued):
-    sent = 0
+def pour_slowly(bench):
+    """Readings, with the time to see each; how many."""
     for turn in range(12):
         bench.gauge.show(f"20.00{6 + turn % 4}" if turn % 3 == 0 else f"14.99{4 + turn % 4}")
-        sent += 1
-        time.sleep(0.4)
-    bench.settle()
+        time.sleep(0.3)
     bench.check_alive()
-    recorded = lambda: len(bench.events("reading_received"))
-    if rescued:
-        bench.alive_until(lambda: recorded() == sent, f"{sent} readings in the journals", 30)
-        places = {path.parent.name for path in bench.journals()}
-        check("fitledger-sessions" in places, f"the session did not go on elsewhere: {places}")
-        bench.picture("rescued")
-        print(f"  {sent} readings, {len(bench.journals())} journals, the last one elsewhere")
-        return
-    check(recorded() < sent, "the disk was not full")
-    picture = bench.picture("not-recorded")
-    share = picture.share(FILLS["NO-GO"])
-    check(share >= FILL_SHARE, f"{share:.2%} of the window says NOT RECORDED")
-    print(f"  NOT RECORDED: {sent - recorded()} of {sent} readings, {share:.1%} of the window")
-    sessions = bench.folder / "workspace" / "sessions"
+    return 12
+
+
+def recorded(bench):
+    return len(bench.events("reading_received"))
+
+
+def nowhere_to_go_on(bench, sessions):
+    # A file where the folder would be in which recording goes on.
+    bench.rescue = bench.folder / "no-folder"
+    bench.rescue.write_text("")
+    bench.open()
+    sent = pour_slowly(bench)
+    bench.still()
+    lost = sent - recorded(bench)
+    check(lost > 0, "the disk was not full")
+    alarm = lambda picture: sum(picture.share(fill) for fill in FILLS["NO-GO"])
+    share = alarm(bench.picture("not-recorded"))
+    check(share >= ALARM_SHARE, f"{share:.2%} of the window says NOT RECORDED")
+    print(f"  NOT RECORDED: {lost} of {sent} readings, {share:.1%} of the window in its colour")
+    # Closing asks first; and staying loses nothing.
+    bench.changes(bench.ask_to_close, "closing")
+    bench.picture("closing")
+    time.sleep(1)
+    bench.check_alive()
+    bench.changes(lambda: bench.keys("plus"), "+")
+    bench.check_alive()
     subprocess.run(["mount", "-o", "remount,size=1m", sessions], check=True)
-    bench.alive_until(lambda: recorded() == sent, f"{sent} readings after making room", 90, 0.5)
-    bench.settle()
-    after = bench.picture("recorded-again").share(FILLS["NO-GO"])
-    check(after < share, "the screen still says NOT RECORDED")
+    bench.keys("Return", "Return")
+    all_in = lambda: recorded(bench) == sent
+    bench.alive_until(all_in, f"{sent} readings after making room", 90, 0.2)
+    bench.still()
+    after = alarm(bench.picture("recorded-again"))
+    check(after < share / 2, f"the screen still says NOT RECORDED: {after:.2%}")
+    check(len(bench.journals.paths()) > 1, "a journal that had failed was written again")
+    bench.check_closes()
 
 
-CASES = [no_display, measuring, killed_and_continued, flood, full_disk]
+def goes_on_elsewhere(bench, sessions):
+    bench.open()
+    sent = pour_slowly(bench)
+    bench.alive_until(lambda: recorded(bench) == sent, f"{sent} readings in the journals", 30)
+    bench.still()
+    places = {path.parent.name for path in bench.journals.paths()}
+    check("fitledger-sessions" in places, f"the session did not go on elsewhere: {places}")
+    bench.picture("rescued")
+    print(f"  {sent} readings, {len(bench.journals.paths())} journals, the last one elsewhere")
+    bench.check_closes()
+
+
+CASES = [no_display, demo, measuring, killed_and_continued, latency, flood, full_disk]
 
 
 def main(arguments):
-    program = str(pathlib.Path(arguments[0]).resolve())
-    wanted = arguments[1:]
-    failures = []
+    global short
+    short = "--short" in arguments
+    program, *wanted = (word for word in arguments if word != "--short")
+    program = str(pathlib.Path(program).resolve())
+    unknown = set(wanted) - {case.__name__ for case in CASES}
+    if unknown:
+        sys.exit(f"there is no case {unknown}")
+    failures, run = [], 0
     with tempfile.TemporaryDirectory() as scratch:
         screen = Screen(pathlib.Path(scratch) / "screen")
         try:
             for case in CASES:
                 if wanted and case.__name__ not in wanted:
                     continue
+                started, run = time.monotonic(), run + 1
                 print(f"{case.__name__}: {case.__doc__}", flush=True)
                 folder = pathlib.Path(scratch) / case.__name__
                 folder.mkdir()
@@ -501,10 +496,13 @@ def main(arguments):
                 except Failed as failure:
                     failures.append(f"{case.__name__}: {failure}")
                     screen.picture().save(PICTURES / f"failed-{case.__name__}.png")
+                print(f"  {time.monotonic() - started:.0f} s", flush=True)
         finally:
             screen.close()
-    print(f"{checks} checks of the real window, {len(failures)} cases failed", *failures, sep="\n")
-    return 1 if failures or not checks else 0
+    made = virtual_bench.made
+    print(f"{made} checks of the real window in {run} cases, {len(failures)} failed")
+    print(*failures, sep="\n")
+    return 1 if failures or not made else 0
 
 
 if __name__ == "__main__":
