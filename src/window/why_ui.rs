@@ -6,11 +6,16 @@ use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::style::ScrollStyle;
 use eframe::egui::{Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
 
-use super::look::{Look, REGULAR, bold, fitted_text, spoken};
+use super::line_ui::{Line, cut_left, cut_top};
+use super::look::{Look, REGULAR, bold, fitted_text, paint_mark_on, spoken};
 use super::paragraph_ui::{Paragraph, cleaned, runs_height, runs_paint};
+use super::press::Press;
+use super::verdict_ui::frame_ui;
 use super::view::{BudgetBar, WhyLine, WhyView};
 
 const MARGIN: f32 = 8.0;
+/// Height of the title.
+const TITLE: f32 = 32.0;
 /// Text sizes, tried from the first; below the last it scrolls.
 const SIZES: [f32; 8] = [18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0];
 /// From this width on there are two columns.
@@ -28,15 +33,19 @@ enum Row<'a> {
     Remedy(usize, &'a str),
 }
 
-/// Paints the reasons into `rect`.
-pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
+/// Paints the reasons into `rect`, the verdict as their title; pressing that closes them.
+pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mut Vec<Press>) {
     let rect = rect.intersect(ui.clip_rect());
     if !rect.is_positive() || !rect.is_finite() {
         return;
     }
     ui.painter_at(rect)
         .rect_filled(rect, 0.0, look.tokens.panel);
-    let inner = rect.shrink(MARGIN.min(rect.width() / 10.0).min(rect.height() / 10.0));
+    let mut inner = rect;
+    let title = cut_top(&mut inner, TITLE.min(rect.height() * 0.25));
+    title_ui(ui, title, view, look, presses);
+    let margin = MARGIN.min(rect.width() / 10.0).min(inner.height() / 10.0);
+    let inner = inner.shrink2(vec2(margin, margin * 0.5));
     let columns = columns(view, inner.width() >= TWO_COLUMNS_FROM);
     let count = if columns.len() > 1 { 2.0 } else { 1.0 };
     // The scroll bar needs its room also while there is none, or the text would jump.
@@ -50,15 +59,11 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
             .map(|rows| column_height(ui, rows, width, size, look));
         heights.fold(0.0, f32::max)
     };
-    let room = |size: f32| inner.height() - title_height(size);
-    let fitting = SIZES.iter().find(|size| height(ui, **size) <= room(**size));
+    let fitting = SIZES
+        .iter()
+        .find(|size| height(ui, **size) <= inner.height());
     let size = fitting.copied().unwrap_or(SIZES[SIZES.len() - 1]);
-    title_ui(ui, inner, view, size, look);
-    let body = Rect::from_min_max(
-        pos2(inner.left(), inner.top() + title_height(size)),
-        inner.max,
-    );
-    if !body.is_positive() {
+    if !inner.is_positive() {
         return;
     }
     let paint = |ui: &mut Ui, from: Rect| {
@@ -74,10 +79,10 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
         }
     };
     if fitting.is_some() {
-        paint(ui, body);
+        paint(ui, inner);
     } else {
         let whole = height(ui, size);
-        scrolled_ui(ui, body, whole, size, look, paint);
+        scrolled_ui(ui, inner, (whole, view.page), size, look, paint);
     }
 }
 
@@ -112,34 +117,47 @@ fn columns(view: &WhyView, are_two: bool) -> Vec<Vec<Row<'_>>> {
     vec![first]
 }
 
-fn title_height(size: f32) -> f32 {
-    (size * 1.75).ceil()
-}
-
-fn title_ui(ui: &mut Ui, inner: Rect, view: &WhyView, size: f32, look: &Look) {
-    let place = Rect::from_min_size(inner.min, vec2(inner.width(), size * 1.6)).intersect(inner);
-    if view.title.is_empty() || !place.is_positive() {
+/// The title stands on a plate of its state, as the verdict does.
+fn title_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mut Vec<Press>) {
+    if !rect.is_positive() {
         return;
     }
-    spoken(ui, place, "why", &cleaned(&view.title), false);
-    let (bold, ink) = (bold(), look.tokens.text);
-    let painter = ui.painter_at(place);
-    fitted_text(
-        &painter,
-        place,
-        Align2::LEFT_CENTER,
-        &view.title,
-        size * 1.3,
-        bold,
-        ink,
-    );
+    let response = spoken(ui, rect, "why", &cleaned(&view.title), true);
+    if response.clicked() {
+        presses.push(Press::Verdict);
+    }
+    let mut rest = frame_ui(ui, rect, view.mark, look);
+    let ink = look.tokens.on_plate(view.mark);
+    let side = rest.height() * 0.5;
+    if rest.width() >= 6.0 * side {
+        cut_left(&mut rest, MARGIN);
+        let mark = cut_left(&mut rest, side);
+        let mark = Rect::from_center_size(mark.center(), vec2(side, side));
+        paint_mark_on(&ui.painter_at(rect), mark, view.mark, look, ink);
+        cut_left(&mut rest, MARGIN);
+    }
+    let line = Line::bold(rest.height() * 0.62, ink);
+    line.paint(ui, rest, &view.title);
+}
+
+/// Whether the keys have turned the page since the last pass, or it has just been opened. In
+/// between, wheel and bar are free to move it.
+fn is_turned(ui: &Ui, page: u16) -> bool {
+    let pass = ui.ctx().cumulative_pass_nr();
+    let id = ui.scope_id().with("why page");
+    let before = ui.data_mut(|data| {
+        let before = data.get_temp::<(u16, u64)>(id);
+        data.insert_temp(id, (page, pass));
+        before
+    });
+    before.is_none_or(|(before, at)| before != page || at + 1 < pass)
 }
 
 /// A part that scrolls, with a line at its foot that says so.
 fn scrolled_ui(
     ui: &mut Ui,
     body: Rect,
-    whole: f32,
+    (whole, page): (f32, u16),
     size: f32,
     look: &Look,
     paint: impl FnOnce(&mut Ui, Rect),
@@ -169,8 +187,13 @@ fn scrolled_ui(
         part.bg_fill = look.tokens.text;
         part.corner_radius = CornerRadius::ZERO;
     }
-    let seen = ScrollArea::vertical()
-        .auto_shrink(false)
+    let mut scrolled = ScrollArea::vertical().auto_shrink(false);
+    if is_turned(ui, page) {
+        let steps = f32::from(page) / f32::from(WhyView::PAGES);
+        let most = (whole - area.height()).max(0.0);
+        scrolled = scrolled.vertical_scroll_offset(most * steps.min(1.0));
+    }
+    let seen = scrolled
         .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
         .show(&mut inside, |ui| {
             let room = vec2(ui.available_width(), whole);
@@ -183,9 +206,9 @@ fn scrolled_ui(
     let has_more =
         seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
     let text = if has_more {
-        "▼ more below: Page Down"
+        "▼ more below: Down"
     } else {
-        "end; back with Page Up"
+        "end; back with Up"
     };
     let place = Rect::from_min_max(pos2(body.left(), area.bottom()), body.max);
     let painter = ui.painter_at(place);
@@ -269,7 +292,7 @@ fn paragraphs_of<'a>(
 fn row_height(ui: &Ui, row: &Row<'_>, width: f32, grid: Grid, size: f32, look: &Look) -> f32 {
     let beside = (width - grid.values - 10.0).max(1.0);
     match row {
-        Row::Heading(_) => (size * 1.6).ceil(),
+        Row::Heading(_) => (size * 1.4).ceil(),
         Row::Line(line) => {
             let what = paragraphs_of(ui, line, beside, size, look);
             let what: f32 = what.iter().map(|runs| runs_height(ui, runs, beside)).sum();
@@ -299,7 +322,10 @@ fn column_ui(ui: &mut Ui, place: Rect, column: usize, rows: &[Row<'_>], size: f3
         top += height;
         let text = row_text(row);
         spoken(ui, line, &format!("why {column} {at}"), &text, false);
-        if ui.is_rect_visible(line) {
+        // Half a line says half of what it should: it is seen once it is whole.
+        let seen = ui.clip_rect();
+        let is_whole = seen.expand(1.0).contains_rect(line) || line.height() > seen.height();
+        if is_whole && ui.is_rect_visible(line) {
             row_ui(ui, line, row, grid, size, look);
         }
     }
@@ -329,7 +355,7 @@ fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, grid: Grid, size: f32, look: &Look
     match row {
         Row::Heading(text) => {
             let painter = ui.painter_at(line.intersect(ui.clip_rect()));
-            let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.4), line.max);
+            let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.2), line.max);
             let bold = bold();
             fitted_text(&painter, place, Align2::LEFT_CENTER, text, size, bold, ink);
             let y = line.bottom() - 1.0;
