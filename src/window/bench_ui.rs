@@ -60,12 +60,14 @@ fn column_ui(
     presses: &mut Vec<Press>,
 ) {
     subject_ui(ui, places.subject, &view.subject, look);
+    // That nothing is recorded is said large; the line that cries says the rest of it.
+    let (word_weight, from) = match view.verdict.mark {
+        Mark::NotRecorded => (0.8, 180.0),
+        _ => (1.25, 84.0),
+    };
     let most = Most {
-        word_weight: match view.verdict.mark {
-            Mark::NotRecorded => 0.8,
-            _ => 1.25,
-        },
-        has_details: places.block.height() >= 84.0,
+        word_weight,
+        has_details: places.block.height() >= from,
     };
     let block = (&view.verdict, &view.subject);
     verdict_ui(ui, places.block, block, look, most, presses);

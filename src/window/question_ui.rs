@@ -21,6 +21,10 @@ const LINE: f32 = 16.0;
 const ANSWER: f32 = 19.0;
 /// Texts shrink down to this part of their size before anything else gives way.
 const LEAST: f32 = 0.64;
+/// Room of a question on the smallest screen; and how much larger everything gets at most.
+const HIGH: f32 = 250.0;
+const WIDE: f32 = 540.0;
+const MOST: f32 = 1.7;
 /// Fields are made lower than a finger wants rather than that their texts are cut, down to this
 /// (WCAG 2.2, 2.5.8, from memory).
 const LOWEST: f32 = 24.0;
@@ -96,14 +100,18 @@ fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
 fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
     let count = view.answers.len().max(1);
     let mut best: Option<(Plan, (bool, f32))> = None;
-    for step in 0..=4_u8 {
-        let shrunk = 1.0 - f32::from(step) * (1.0 - LEAST) / 4.0;
+    // Where there is more room than on the smallest screen, all of it grows.
+    let grown = (inner.height() / HIGH).min(inner.width() / WIDE);
+    let grown = grown.clamp(1.0, MOST);
+    let steps = if grown > 1.0 { 8_u8 } else { 4 };
+    for step in 0..=steps {
+        let shrunk = grown - f32::from(step) * (grown - LEAST) / f32::from(steps);
         let head = head_height(ui, inner.width(), view, shrunk, look);
         let waiting = waiting_height(view, shrunk);
         for columns in 1..=count.min(6) {
             let rows = rows_of(count, columns);
             let room = inner.height() - head - waiting - GAP * rows;
-            let field = (room / rows).min(TOUCH_MAX);
+            let field = (room / rows).min(TOUCH_MAX * grown);
             let width = (inner.width() - GAP * (number(columns) - 1.0)) / number(columns);
             let place = Rect::from_min_size(inner.min, vec2(width, field.max(0.0)));
             let fits = view

@@ -20,6 +20,8 @@ const FIGURES_HIGH: f32 = 0.875;
 const WORD_HIGH: f32 = 1.05;
 /// Between value and word, in sizes of the value.
 const BETWEEN: f32 = 0.2;
+/// Width behind the value from which on the side stands there.
+const SIDE: f32 = 110.0;
 /// Shares of the room that are tried for the value.
 const SHARES: [f32; 8] = [0.36, 0.42, 0.46, 0.5, 0.54, 0.6, 0.66, 0.72];
 
@@ -149,13 +151,7 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
     let first: Vec<&str> = first.into_iter().filter(|text| !text.is_empty()).collect();
     let first = first.join("  ·  ");
     let notes = view.notes.join(" ");
-    // That nothing is recorded needs its room before what else there is to say.
-    let share = if view.mark == Mark::NotRecorded {
-        0.22
-    } else {
-        0.52
-    };
-    let room = top.height() * share;
+    let room = top.height() * 0.52;
     let note_wide = text_width(ui.painter(), &notes, size, REGULAR);
     let note_lines = if note_wide > top.width() { 2 } else { 1 };
     let lines = [
@@ -184,7 +180,7 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
 /// Value and word, side by side or one above the other, whichever is larger.
 fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> Written {
     if view.value.is_empty() {
-        let word = word_ui(ui, room, view, ink, Align2::LEFT_CENTER);
+        let word = word_ui(ui, room, view, has_side(view), (ink, Align2::LEFT_CENTER));
         return Written {
             value: None,
             word: Some(word),
@@ -192,15 +188,18 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     }
     let wide = value_ems(ui, view);
     let form = word_form(ui, &view.word);
-    let for_word = if view.side.is_empty() { 1.0 } else { 0.74 };
+    let for_word = if has_side(view) { 0.74 } else { 1.0 };
     let beside = SHARES.map(|share| {
         let value = (room.height() / FIGURES_HIGH).min(room.width() * share / wide);
         let rest = room.width() - value * (wide + BETWEEN);
         (value, form.size(rest, room.height() * for_word).0)
     });
+    // One above the other, the side stands behind the value if there is room.
+    let behind = |value: f32| room.width() - value * (wide + 2.0 * BETWEEN);
     let above = SHARES.map(|share| {
         let value = (room.height() * share / FIGURES_HIGH).min(room.width() / wide);
         let rest = room.height() - value * FIGURES_HIGH;
+        let for_word = if behind(value) >= SIDE { 1.0 } else { for_word };
         (value, form.size(room.width(), rest * for_word).0)
     });
     let worth = |(value, word): (f32, f32)| (value / most.word_weight).min(word * most.word_weight);
@@ -213,21 +212,31 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
         )
     };
     let (beside, above) = (best(beside), best(above));
-    let is_above = worth(above) > worth(beside) * 1.15;
-    let size = if is_above { above.0 } else { beside.0 };
+    let bias = if most.has_details { 1.15 } else { 1.0 };
     let mut rest = room;
-    let (place, anchor) = if is_above {
-        let mut line = cut_top(&mut rest, size * FIGURES_HIGH);
-        (cut_left(&mut line, size * wide), Align2::LEFT_CENTER)
-    } else {
+    if worth(above) <= worth(beside) * bias {
+        let size = beside.0;
         let place = cut_left(&mut rest, size * wide);
         cut_left(&mut rest, BETWEEN * size);
-        (place, Align2::RIGHT_CENTER)
-    };
-    Written {
-        value: Some(value_ui(ui, place, view, ink, size)),
-        word: Some(word_ui(ui, rest, view, ink, anchor)),
+        let value = Some(value_ui(ui, place, view, ink, size));
+        let anchor = Align2::RIGHT_CENTER;
+        let word = Some(word_ui(ui, rest, view, has_side(view), (ink, anchor)));
+        return Written { value, word };
     }
+    let size = above.0;
+    let mut line = cut_top(&mut rest, size * FIGURES_HIGH);
+    let place = cut_left(&mut line, size * wide);
+    let value = Some(value_ui(ui, place, view, ink, size));
+    let is_behind = has_side(view) && behind(size) >= SIDE;
+    if is_behind {
+        cut_left(&mut line, 2.0 * BETWEEN * size);
+        let side = Line::regular((size * 0.34).clamp(11.0, 48.0), ink.text).on(2);
+        side.at(Align2::LEFT_CENTER)
+            .say(ui, line, "side", &view.side);
+    }
+    let (has_side, anchor) = (has_side(view) && !is_behind, Align2::LEFT_CENTER);
+    let word = Some(word_ui(ui, rest, view, has_side, (ink, anchor)));
+    Written { value, word }
 }
 
 /// Width of the value with its unit, over its size.
@@ -304,9 +313,20 @@ fn value_ui(ui: &mut Ui, place: Rect, view: &VerdictView, ink: Ink, size: f32) -
     fitted
 }
 
-fn word_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, anchor: Align2) -> Fitted {
+/// How many readings are not recorded stands in the line that cries; here the word has the room.
+fn has_side(view: &VerdictView) -> bool {
+    !view.side.is_empty() && view.mark != Mark::NotRecorded
+}
+
+fn word_ui(
+    ui: &mut Ui,
+    room: Rect,
+    view: &VerdictView,
+    has_side: bool,
+    (ink, anchor): (Ink, Align2),
+) -> Fitted {
     let mut place = room;
-    if !view.side.is_empty() && room.height() >= 40.0 {
+    if has_side && room.height() >= 40.0 {
         let high = (room.height() * 0.22).clamp(16.0, 48.0);
         let side = cut_bottom(&mut place, high);
         let line = Line::regular(high * 0.74, ink.text).at(anchor);

@@ -4,7 +4,10 @@
 
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::style::ScrollStyle;
-use eframe::egui::{Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+use eframe::egui::{
+    Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, pos2,
+    vec2,
+};
 
 use super::line_ui::{Line, cut_left, cut_top};
 use super::look::{Look, REGULAR, bold, fitted_text, paint_mark_on, spoken};
@@ -14,10 +17,13 @@ use super::verdict_ui::frame_ui;
 use super::view::{BudgetBar, WhyLine, WhyView};
 
 const MARGIN: f32 = 8.0;
-/// Height of the title.
+/// Height of the title, and its share of a large window.
 const TITLE: f32 = 32.0;
+const TITLE_SHARE: f32 = 0.09;
 /// Text sizes, tried from the first; below the last it scrolls.
-const SIZES: [f32; 8] = [18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0];
+const SIZES: [f32; 11] = [
+    24.0, 22.0, 20.0, 18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0,
+];
 /// From this width on there are two columns.
 const TWO_COLUMNS_FROM: f32 = 860.0;
 const BETWEEN_COLUMNS: f32 = 28.0;
@@ -42,7 +48,7 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mu
     ui.painter_at(rect)
         .rect_filled(rect, 0.0, look.tokens.panel);
     let mut inner = rect;
-    let title = cut_top(&mut inner, TITLE.min(rect.height() * 0.25));
+    let title = cut_top(&mut inner, title_height(rect.height()));
     title_ui(ui, title, view, look, presses);
     let margin = MARGIN.min(rect.width() / 10.0).min(inner.height() / 10.0);
     let inner = inner.shrink2(vec2(margin, margin * 0.5));
@@ -115,6 +121,11 @@ fn columns(view: &WhyView, are_two: bool) -> Vec<Vec<Row<'_>>> {
     }
     first.extend(second);
     vec![first]
+}
+
+fn title_height(high: f32) -> f32 {
+    let title = (high * TITLE_SHARE).clamp(TITLE, 2.0 * TITLE);
+    title.min(high * 0.25)
 }
 
 /// The title stands on a plate of its state, as the verdict does.
@@ -359,7 +370,7 @@ fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, grid: Grid, size: f32, look: &Look
             let bold = bold();
             fitted_text(&painter, place, Align2::LEFT_CENTER, text, size, bold, ink);
             let y = line.bottom() - 1.0;
-            let rule = eframe::egui::Stroke::new(1.0, look.tokens.line);
+            let rule = Stroke::new(1.0, look.tokens.line);
             painter.line_segment([pos2(line.left(), y), pos2(line.right(), y)], rule);
         }
         Row::Line(why) => {
@@ -426,7 +437,9 @@ fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, grid: Grid, size: f32, look: &Lo
     if track.is_positive() {
         let length = track.width() * bar.share.clamp(0.0, 1.0);
         let filled = Rect::from_min_size(track.min, vec2(length.max(1.0), track.height()));
-        painter.rect_filled(track, 0.0, look.tokens.line);
+        // Only an outline: in high contrast a filled track would look like a full bar.
+        let edge = Stroke::new(1.0, look.tokens.line);
+        painter.rect_stroke(track, 0.0, edge, StrokeKind::Inside);
         painter.rect_filled(filled, 0.0, ink);
     }
 }
