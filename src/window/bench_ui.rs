@@ -8,7 +8,7 @@ use super::chart_ui::chart_ui;
 use super::header_ui::{header_ui, subject_ui};
 use super::line_ui::{Line, has_area};
 use super::list_ui::{list_ui, points_ui};
-use super::look::{ACTION_MINUTES, DIGIT_OVER_SIZE, Look, VALUE_MINUTES};
+use super::look::{ACTION_MINUTES, DIGIT_OVER_SIZE, Fitted, Look, VALUE_MINUTES};
 use super::outline_ui::outline_ui;
 use super::press::Press;
 use super::question_ui::question_ui;
@@ -145,9 +145,9 @@ fn middle_ui(
 }
 
 /// Paints what to do now, on one line or two.
-pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) {
-    if !has_area(rect) {
-        return;
+pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) -> Option<Fitted> {
+    if !has_area(rect) || action.is_empty() {
+        return None;
     }
     let size = look
         .sizes
@@ -155,5 +155,5 @@ pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) {
         .points
         .max(rect.height() * 0.72);
     let line = Line::bold(size, look.tokens.text).at(Align2::LEFT_CENTER);
-    line.on(2).say(ui, rect, "action", action);
+    Some(line.on(2).say(ui, rect, "action", action))
 }

@@ -5,7 +5,7 @@ use eframe::egui::{Align2, Rect, Ui};
 
 use super::bench_ui::{action_ui, why_alone};
 use super::line_ui::{Line, cut_bottom, cut_right, cut_right_most, cut_top, has_area, inset};
-use super::look::{ACTION_MINUTES, Look, REGULAR, VALUE_MINUTES, bold, text_width};
+use super::look::{ACTION_MINUTES, Fitted, Look, REGULAR, VALUE_MINUTES, bold, text_width};
 use super::press::Press;
 use super::question_ui::question_ui;
 use super::status_ui::{alarm_height, alarm_ui, message_ui};
@@ -49,14 +49,20 @@ pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<P
     };
     let block = (&view.verdict, &view.subject);
     let written = verdict_ui(ui, rest, block, look, most, presses);
-    match &view.question {
-        Some(question) if has_area(action) => question_ui(ui, action, question, look, presses),
+    let acted = match &view.question {
+        Some(question) if has_area(action) => {
+            question_ui(ui, action, question, look, presses);
+            None
+        }
         _ => action_ui(ui, action, &view.action, look),
-    }
-    let value = written.value.map(|value| value.size);
+    };
+    let falls_short = |fitted: Option<Fitted>, minutes: f32| {
+        fitted.is_some_and(|one| one.size < look.sizes.asked_points(minutes))
+    };
     let is_short = [
-        value.is_some_and(|size| size < look.sizes.asked_points(VALUE_MINUTES)),
-        look.sizes.asked_points(ACTION_MINUTES) > action.height(),
+        falls_short(written.value, VALUE_MINUTES),
+        falls_short(written.word, VALUE_MINUTES),
+        falls_short(acted, ACTION_MINUTES),
     ];
     lines_ui(ui, top, foot, view, is_short.contains(&true), look);
 }

@@ -24,6 +24,8 @@ const TITLE_SHARE: f32 = 0.09;
 const SIZES: [f32; 11] = [
     24.0, 22.0, 20.0, 18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0,
 ];
+/// Above this size, text gives way to the bars.
+const PLAIN: f32 = 14.5;
 /// From this width on there are two columns.
 const TWO_COLUMNS_FROM: f32 = 860.0;
 const BETWEEN_COLUMNS: f32 = 28.0;
@@ -65,9 +67,11 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mu
             .map(|rows| column_height(ui, rows, width, size, look));
         heights.fold(0.0, f32::max)
     };
-    let fitting = SIZES
-        .iter()
-        .find(|size| height(ui, **size) <= inner.height());
+    let fitting = SIZES.iter().find(|size| {
+        let mut all = columns.iter();
+        let has_bars = all.all(|rows| bars_are_seen(ui, rows, width, **size, look));
+        (has_bars || **size < PLAIN) && height(ui, **size) <= inner.height()
+    });
     let size = fitting.copied().unwrap_or(SIZES[SIZES.len() - 1]);
     if !inner.is_positive() {
         return;
@@ -182,22 +186,7 @@ fn scrolled_ui(
     let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
     let mut inside = ui.new_child(builder);
     inside.set_clip_rect(area.intersect(ui.clip_rect()));
-    let bar = &mut inside.spacing_mut().scroll;
-    *bar = ScrollStyle::solid();
-    (bar.bar_width, bar.foreground_color) = (6.0, false);
-    // No gradient: the line at the foot says that there is more.
-    bar.fade.strength = 0.0;
-    let visuals = inside.visuals_mut();
-    visuals.extreme_bg_color = look.tokens.line;
-    let widgets = &mut visuals.widgets;
-    for part in [
-        &mut widgets.inactive,
-        &mut widgets.hovered,
-        &mut widgets.active,
-    ] {
-        part.bg_fill = look.tokens.text;
-        part.corner_radius = CornerRadius::ZERO;
-    }
+    plain_bar(&mut inside, look);
     let mut scrolled = ScrollArea::vertical().auto_shrink(false);
     if is_turned(ui, page) {
         let steps = f32::from(page) / f32::from(WhyView::PAGES);
@@ -235,6 +224,26 @@ fn scrolled_ui(
         look.tokens.text,
     );
     spoken(ui, place, "why more", text, false);
+}
+
+/// A scroll bar in the theme's colours.
+fn plain_bar(inside: &mut Ui, look: &Look) {
+    let bar = &mut inside.spacing_mut().scroll;
+    *bar = ScrollStyle::solid();
+    (bar.bar_width, bar.foreground_color) = (6.0, false);
+    // No gradient: the line at the foot says that there is more.
+    bar.fade.strength = 0.0;
+    let visuals = inside.visuals_mut();
+    visuals.extreme_bg_color = look.tokens.line;
+    let widgets = &mut visuals.widgets;
+    for part in [
+        &mut widgets.inactive,
+        &mut widgets.hovered,
+        &mut widgets.active,
+    ] {
+        part.bg_fill = look.tokens.text;
+        part.corner_radius = CornerRadius::ZERO;
+    }
 }
 
 /// The columns that the rows share.
@@ -314,6 +323,13 @@ fn row_height(ui: &Ui, row: &Row<'_>, width: f32, grid: Grid, size: f32, look: &
         Row::Text(text) => text_of(text, size, look).height(ui, width) + 4.0,
         Row::Remedy(_, text) => text_of(text, size, look).height(ui, width - 2.0 * size) + 2.0,
     }
+}
+
+/// Whether the bars of a column are long enough to be compared.
+fn bars_are_seen(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> bool {
+    let grid = grid(ui, rows, width, size, look);
+    let track = width - grid.bars - grid.values - 10.0 - 3.0 * size - 4.0;
+    track >= 4.0 * size || !rows.iter().any(|row| matches!(row, Row::Bar(_)))
 }
 
 fn column_height(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
