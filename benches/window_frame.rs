@@ -4,7 +4,8 @@
 //! - Frame: painting and tessellating the Bench, against a page of plain egui labels with the same
 //!   texts and as many plain rectangles as the Bench has shapes besides.
 //! - Snapshot: a copy of a session with 1,000,000 readings, against a copy of the readings alone.
-//! - Chart: thinning 1,000,000 points to 800 columns, against one pass that adds up the same slice.
+//! - Chart: thinning 1,000,000 points to 800 columns, against one pass that adds up the same slice;
+//!   and the same with painting and tessellating, against that pass and 800 plain rectangles.
 //!
 //! Besides criterion's tables it prints the paired ratio, timed in turns (A B A B), because a ratio
 //! of two separate runs is no evidence. Goal: what happens in one frame is done well within 16.7 ms.
@@ -14,17 +15,26 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use criterion::Criterion;
+use eframe::egui::epaint::{ClippedShape, Shape};
+use eframe::egui::{Color32, Context, Label, Pos2, RawInput, Rect, RichText, Ui, pos2, vec2};
 use fitledger::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Register, Shown};
 use fitledger::journal::{Event, GaugeSource, Place, SessionOpened};
 use fitledger::plan::Plan;
 use fitledger::quantity::{Length, LengthUnit};
 use fitledger::session::{Setup, Snapshot, State};
+use fitledger::window::bench_ui::bench_ui;
+use fitledger::window::chart_ui::chart_ui;
 use fitledger::window::desk::Desk;
-use fitledger::window::view::{ChartPoint, Mark, bench_view, thinned};
+use fitledger::window::look::{Look, Sizes, Theme, install_faces};
+use fitledger::window::view::{BenchView, ChartPoint, ChartView, Mark, bench_view, thinned};
 
 const READINGS: u64 = 1_000_000;
 const POINTS: usize = 1_000_000;
 const COLUMNS: usize = 800;
+const SCREEN: Rect = Rect {
+    min: Pos2::ZERO,
+    max: pos2(800.0, 480.0),
+};
 /// A frame of a screen that shows 60 a second.
 const FRAME_MS: f64 = 1000.0 / 60.0;
 
@@ -151,6 +161,145 @@ fn paired(name: &str, rounds: usize, anchor: &mut dyn FnMut(), project: &mut dyn
     );
 }
 
+/// A window without a display, with the faces of the program.
+fn screen() -> Context {
+    let context = Context::default();
+    install_faces(&context);
+    context
+}
+
+/// One frame: what `paint` paints, as shapes.
+fn shapes(context: &Context, paint: &mut dyn FnMut(&mut Ui)) -> Vec<ClippedShape> {
+    let input = RawInput {
+        screen_rect: Some(SCREEN),
+        ..RawInput::default()
+    };
+    let mut output = context.run_ui(input, |ui| paint(ui));
+    // Nobody uploads the pictures of the glyphs.
+    output.textures_delta.clear();
+    output.shapes
+}
+
+/// One frame as far as the processor goes: laid out, painted and cut into triangles.
+fn frame(context: &Context, paint: &mut dyn FnMut(&mut Ui)) {
+    let shapes = shapes(context, paint);
+    drop(black_box(context.tessellate(shapes, 1.0)));
+}
+
+/// What a frame consists of: its texts with place and size, and the places of everything else.
+#[derive(Default)]
+struct Page {
+    texts: Vec<(Rect, String, f32)>,
+    rects: Vec<Rect>,
+}
+
+impl Page {
+    fn of(shapes: &[ClippedShape]) -> Self {
+        let mut page = Self::default();
+        for clipped in shapes {
+            page.gather(&clipped.shape);
+        }
+        page
+    }
+
+    fn gather(&mut self, shape: &Shape) {
+        match shape {
+            Shape::Noop => {}
+            Shape::Vec(shapes) => shapes.iter().for_each(|shape| self.gather(shape)),
+            Shape::Text(text) => {
+                let job = &text.galley.job;
+                let size = job.sections.first();
+                let size = size.map_or(13.0, |section| section.format.font_id.size);
+                let rect = Rect::from_min_size(text.pos, text.galley.size());
+                self.texts.push((rect, job.text.clone(), size));
+            }
+            other => self.rects.push(other.visual_bounding_rect()),
+        }
+    }
+
+    /// The same with egui's own labels and plain rectangles.
+    fn paint(&self, ui: &mut Ui) {
+        for rect in &self.rects {
+            ui.painter().rect_filled(*rect, 0.0, Color32::DARK_GRAY);
+        }
+        for (rect, text, size) in &self.texts {
+            ui.put(*rect, Label::new(RichText::new(text).size(*size)).extend());
+        }
+    }
+}
+
+/// The frame of the Bench: first as it stands, then with a digit that changes from frame to frame.
+fn frames(view: &BenchView) {
+    let look = Look::new(Theme::Night, Sizes::default());
+    let (ours, theirs) = (screen(), screen());
+    let paint = |ui: &mut Ui, view: &BenchView| bench_ui(ui, view, &look, &mut Vec::new());
+    let mut page = Page::default();
+    // The first frames make the glyphs' pictures.
+    for _ in 0..8 {
+        page = Page::of(&shapes(&ours, &mut |ui| paint(ui, view)));
+        frame(&theirs, &mut |ui| page.paint(ui));
+    }
+    let counts = (page.texts.len(), page.rects.len());
+    println!(
+        "frame of the Bench: {} texts, {} other shapes",
+        counts.0, counts.1
+    );
+    paired(
+        "frame of the Bench, 800 x 480 (anchor: plain labels and rectangles)",
+        401,
+        &mut || frame(&theirs, &mut |ui| page.paint(ui)),
+        &mut || frame(&ours, &mut |ui| paint(ui, view)),
+    );
+    let mut turn = 0_u32;
+    let mut changing = view.clone();
+    paired(
+        "the same, another value in each frame",
+        401,
+        &mut || frame(&theirs, &mut |ui| page.paint(ui)),
+        &mut || {
+            turn += 1;
+            changing.verdict.value = format!("20.{:03}", turn * 37 % 1000);
+            frame(&ours, &mut |ui| paint(ui, &changing));
+        },
+    );
+}
+
+/// A chart of many points from the batch to triangles.
+fn charts(points: &[ChartPoint]) {
+    let look = Look::new(Theme::Night, Sizes::default());
+    let (ours, theirs) = (screen(), screen());
+    let chart = || ChartView {
+        upper: Some((0.2, "20.015".to_owned())),
+        lower: Some((0.8, "20.002".to_owned())),
+        middle: Some(0.5),
+        points: thinned(black_box(points), COLUMNS),
+        span: "parts 1 to 1000000".to_owned(),
+        spoken: String::new(),
+    };
+    let column = |at: u16| Rect::from_min_size(pos2(f32::from(at), 20.0), vec2(1.0, 400.0));
+    paired(
+        "chart of 1,000,000 points thinned and painted (anchor: the pass, and 800 rectangles)",
+        41,
+        &mut || {
+            black_box(sum(black_box(points)));
+            frame(&theirs, &mut |ui| {
+                for at in 0..800 {
+                    ui.painter()
+                        .rect_filled(column(at), 0.0, Color32::DARK_GRAY);
+                }
+            });
+        },
+        &mut || {
+            let view = chart();
+            frame(&ours, &mut |ui| chart_ui(ui, SCREEN, &view, &look));
+        },
+    );
+}
+
+fn sum(points: &[ChartPoint]) -> f32 {
+    points.iter().map(|point| point.y).sum()
+}
+
 fn main() -> Result<(), Failure> {
     let long = session(READINGS)?;
     let copied = long.state.readings();
@@ -174,7 +323,6 @@ fn main() -> Result<(), Failure> {
         &mut || drop(black_box(view(&long))),
     );
     let points = points();
-    let sum = |points: &[ChartPoint]| points.iter().map(|point| point.y).sum::<f32>();
     paired(
         "chart of 1,000,000 points thinned (anchor: one pass that adds them up)",
         41,
@@ -183,9 +331,20 @@ fn main() -> Result<(), Failure> {
         },
         &mut || drop(black_box(thinned(black_box(&points), COLUMNS))),
     );
+    charts(&points);
+    frames(&view(&short));
     let mut criterion = Criterion::default().configure_from_args();
     let mut group = criterion.benchmark_group("window_frame");
     group.bench_function("view", |b| b.iter(|| view(&short)));
+    let (context, shown) = (screen(), view(&short));
+    let look = Look::new(Theme::Night, Sizes::default());
+    group.bench_function("frame", |b| {
+        b.iter(|| {
+            frame(&context, &mut |ui| {
+                bench_ui(ui, &shown, &look, &mut Vec::new());
+            });
+        });
+    });
     group.bench_function("snapshot, 1,000,000 readings", |b| b.iter(|| long.clone()));
     group.bench_function("chart thinned, 1,000,000 points", |b| {
         b.iter(|| thinned(black_box(&points), COLUMNS));

@@ -65,28 +65,26 @@ pub(crate) fn keep(name: &str, image: &RgbaImage) -> PathBuf {
     path
 }
 
-/// Compares a picture with the accepted one, `tests/window/pictures/NAME.png`.
-pub(crate) fn compare(name: &str, image: &RgbaImage) {
+/// Compares a picture with the accepted one, `tests/window/pictures/NAME.png`; else what differs,
+/// where the new one is, and how to accept it.
+pub(crate) fn compare(name: &str, image: &RgbaImage) -> Result<(), String> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/window/pictures");
     let path = folder.join(format!("{name}.png"));
     if std::env::var_os(WRITE).is_some_and(|value| value == "1") {
         std::fs::create_dir_all(&folder).unwrap();
         image.save(&path).unwrap();
-        return;
+        return Ok(());
     }
-    let how =
-        format!("Look at the new one. To accept it: {WRITE}=1 cargo test --test window {name}");
-    let accepted = match image::open(&path) {
-        Ok(accepted) => accepted.to_rgba8(),
-        Err(error) => {
-            let new = keep(name, image);
-            panic!("{}: {error}. {}: {how}", path.display(), new.display());
-        }
+    let difference = match image::open(&path) {
+        Ok(accepted) => alike(&accepted.to_rgba8(), image),
+        Err(error) => Err(format!("{}: {error}", path.display())),
     };
-    if let Err(difference) = alike(&accepted, image) {
-        let new = keep(name, image);
-        panic!("{name}: {difference}. {}: {how}", new.display());
-    }
+    difference.map_err(|difference| {
+        let new = keep(&format!("new-{name}"), image);
+        let accept = format!("{WRITE}=1 cargo test --test window accepted");
+        let new = new.display();
+        format!("{name}: {difference}. Look at {new}. To accept it: {accept}")
+    })
 }
 
 /// Whether two pictures are the same within the tolerance; else what differs.
@@ -134,11 +132,22 @@ impl Measured<'_> {
         };
         let (width, height) = self.image.dimensions();
         let mut colours = BTreeMap::new();
+        // Most pixels have the colour of the one before.
+        let (mut colour, mut run) = ([0; 3], 0);
         for y in side(rect.min.y, height)..side(rect.max.y, height) {
             for x in side(rect.min.x, width)..side(rect.max.x, width) {
                 let [red, green, blue, _] = self.image.get_pixel(x, y).0;
-                *colours.entry([red, green, blue]).or_default() += 1;
+                if colour != [red, green, blue] {
+                    if run > 0 {
+                        *colours.entry(colour).or_default() += run;
+                    }
+                    (colour, run) = ([red, green, blue], 0);
+                }
+                run += 1;
             }
+        }
+        if run > 0 {
+            *colours.entry(colour).or_default() += run;
         }
         colours
     }

@@ -3,6 +3,9 @@
 //!
 //! It does what egui's own painters do: triangles by the top-left rule, the texture sampled
 //! bilinearly, colours premultiplied and mixed in gamma space, eight bits a channel.
+//!
+//! Tests run it unoptimised, so it works in rows: what is the same along a row is found before it,
+//! what is plain is copied, and two triangles that are an upright rectangle are drawn as one.
 #![allow(
     clippy::cast_possible_truncation,
     reason = "colours and places of pixels, each clamped to its range"
@@ -10,18 +13,22 @@
 
 use std::collections::BTreeMap;
 
-use eframe::egui::epaint::{ClippedPrimitive, ImageDelta, Primitive, Vertex};
+use eframe::egui::epaint::{ClippedPrimitive, ImageDelta, Primitive};
 use eframe::egui::{
-    self, ImageData, Mesh, Rect, TextureFilter, TextureId, TextureOptions, TextureWrapMode,
-    TexturesDelta,
+    self, Color32, ImageData, Mesh, Rect, TextureFilter, TextureId, TextureOptions,
+    TextureWrapMode, TexturesDelta,
 };
 use egui_kittest::TestRenderer;
-use image::{Rgba, RgbaImage};
+use image::RgbaImage;
 
 /// A pixel is divided into this many places along each axis, as graphics cards do.
-const SUBPIXELS: f32 = 256.0;
+const PLACES: i64 = 256;
 /// Nothing is drawn further out than this, in places.
 const FAR: f32 = 536_870_912.0;
+/// Colours between the corners of a triangle are counted in this part of 1/255.
+const PART: f32 = 65_536.0;
+/// A picture of a glyph that lies on the pixels by so much is copied, in texels.
+const ON_PIXELS: f32 = 0.01;
 
 /// Keeps the textures and draws frames.
 #[derive(Default)]
@@ -29,11 +36,18 @@ pub(crate) struct Renderer {
     textures: BTreeMap<TextureId, Texture>,
 }
 
+/// Premultiplied.
+type Pixel = [u8; 4];
+
 struct Texture {
     size: [usize; 2],
-    /// Premultiplied, 0 to 255.
-    pixels: Vec<[f32; 4]>,
+    pixels: Vec<Pixel>,
     options: TextureOptions,
+}
+
+struct Canvas {
+    width: usize,
+    pixels: Vec<Pixel>,
 }
 
 impl TestRenderer for Renderer {
@@ -64,11 +78,7 @@ impl TestRenderer for Renderer {
 impl Renderer {
     fn change(&mut self, id: TextureId, change: &ImageDelta) {
         let ImageData::Color(image) = &change.image;
-        let pixels: Vec<[f32; 4]> = image
-            .pixels
-            .iter()
-            .map(|pixel| pixel.to_array().map(f32::from))
-            .collect();
+        let pixels: Vec<Pixel> = image.pixels.iter().map(Color32::to_array).collect();
         let Some([left, top]) = change.pos else {
             let texture = Texture {
                 size: image.size,
@@ -92,7 +102,10 @@ impl Renderer {
         scale: f32,
         primitives: &[ClippedPrimitive],
     ) -> Result<RgbaImage, String> {
-        let mut image = RgbaImage::from_pixel(width, height, Rgba([0, 0, 0, 255]));
+        let mut canvas = Canvas {
+            width: width as usize,
+            pixels: vec![[0, 0, 0, 255]; width as usize * height as usize],
+        };
         for ClippedPrimitive {
             clip_rect,
             primitive,
@@ -102,9 +115,12 @@ impl Renderer {
                 return Err("a paint callback cannot be drawn without a graphics card".to_owned());
             };
             let clip = clip_in_pixels(*clip_rect, scale, [width, height]);
-            self.draw_mesh(mesh, scale, clip, &mut image)?;
+            if clip[0] < clip[2] && clip[1] < clip[3] {
+                self.draw_mesh(mesh, scale, clip, &mut canvas)?;
+            }
         }
-        Ok(image)
+        let bytes = canvas.pixels.into_flattened();
+        RgbaImage::from_raw(width, height, bytes).ok_or_else(|| "the picture's size".to_owned())
     }
 
     fn draw_mesh(
@@ -112,15 +128,41 @@ impl Renderer {
         mesh: &Mesh,
         scale: f32,
         clip: [i64; 4],
-        image: &mut RgbaImage,
+        canvas: &mut Canvas,
     ) -> Result<(), String> {
         let texture = self
             .textures
             .get(&mesh.texture_id)
             .ok_or_else(|| format!("no texture {:?} is known", mesh.texture_id))?;
-        for corners in mesh.triangles() {
-            let corners = corners.map(|index| mesh.vertices[index as usize]);
-            draw_triangle(corners, scale, clip, texture, image);
+        let place = |value: f32| (value * scale * PLACES as f32).clamp(-FAR, FAR).round() as i64;
+        let corners: Vec<Corner> = mesh
+            .vertices
+            .iter()
+            .map(|vertex| Corner {
+                at: [place(vertex.pos.x), place(vertex.pos.y)],
+                uv: [vertex.uv.x, vertex.uv.y],
+                color: vertex.color.to_array(),
+            })
+            .collect();
+        let mut paint = Paint {
+            texture,
+            clip,
+            canvas,
+        };
+        let mut from = 0;
+        while from + 3 <= mesh.indices.len() {
+            let corner = |at: usize| corners[mesh.indices[from + at] as usize];
+            let one = [corner(0), corner(1), corner(2)];
+            if from + 6 <= mesh.indices.len() {
+                let other = [corner(3), corner(4), corner(5)];
+                if let Some(upright) = Upright::of(&one, &other) {
+                    paint.upright(&upright);
+                    from += 6;
+                    continue;
+                }
+            }
+            paint.triangle(one);
+            from += 3;
         }
         Ok(())
     }
@@ -135,6 +177,69 @@ fn clip_in_pixels(clip: Rect, scale: f32, [width, height]: [u32; 2]) -> [i64; 4]
         side(clip.max.x, width),
         side(clip.max.y, height),
     ]
+}
+
+/// A corner of a triangle, in places.
+#[derive(Clone, Copy)]
+struct Corner {
+    at: [i64; 2],
+    uv: [f32; 2],
+    color: Pixel,
+}
+
+/// An upright rectangle of one colour, its texture along its sides: nearly all that is painted.
+struct Upright {
+    /// Left and top, right and bottom, in places.
+    from: [i64; 2],
+    to: [i64; 2],
+    from_uv: [f32; 2],
+    to_uv: [f32; 2],
+    color: Pixel,
+}
+
+impl Upright {
+    /// Two triangles that share the diagonal of an upright rectangle.
+    fn of(one: &[Corner; 3], other: &[Corner; 3]) -> Option<Self> {
+        let color = one[0].color;
+        let (mut from, mut to) = (one[0], one[0]);
+        for corner in &one[1..] {
+            for axis in 0..2 {
+                if corner.at[axis] < from.at[axis] {
+                    (from.at[axis], from.uv[axis]) = (corner.at[axis], corner.uv[axis]);
+                }
+                if corner.at[axis] > to.at[axis] {
+                    (to.at[axis], to.uv[axis]) = (corner.at[axis], corner.uv[axis]);
+                }
+            }
+        }
+        // Each corner as a bit: 1 left top, 2 right top, 4 left bottom, 8 right bottom.
+        let mut seen = [0_u8; 2];
+        for (bits, corners) in seen.iter_mut().zip([one, other]) {
+            for corner in corners {
+                let mut bit = 1;
+                for axis in 0..2 {
+                    let is_far = corner.at[axis] == to.at[axis];
+                    let end = if is_far { &to } else { &from };
+                    let is_end = corner.at[axis] == end.at[axis];
+                    #[allow(clippy::float_cmp, reason = "the same corner has the same bits")]
+                    let is_along = corner.uv[axis] == end.uv[axis];
+                    if !is_end || !is_along || corner.color != color {
+                        return None;
+                    }
+                    bit <<= if is_far { axis + 1 } else { 0 };
+                }
+                *bits |= bit;
+            }
+        }
+        let is_whole = matches!(seen, [7, 14] | [14, 7] | [11, 13] | [13, 11]);
+        is_whole.then_some(Self {
+            from: from.at,
+            to: to.at,
+            from_uv: from.uv,
+            to_uv: to.uv,
+            color,
+        })
+    }
 }
 
 /// One edge of a triangle: how far to its inner side a place lies, times its length.
@@ -162,7 +267,7 @@ impl Edge {
 
     /// Narrows a range of pixels of one row to those inside; `start` is the value at pixel 0.
     fn narrow(&self, start: i64, [from, to]: [i64; 2]) -> [i64; 2] {
-        let step = -self.along[1] * SUBPIXELS as i64;
+        let step = -self.along[1] * PLACES;
         let wanted = self.least - start;
         match step {
             0 if wanted > 0 => [0, 0],
@@ -173,129 +278,279 @@ impl Edge {
     }
 }
 
-fn draw_triangle(
-    mut corners: [Vertex; 3],
-    scale: f32,
+/// The first pixel whose middle does not lie before a place.
+fn pixel_from(place: i64) -> i64 {
+    -(PLACES / 2 - place).div_euclid(PLACES)
+}
+
+struct Paint<'a> {
+    texture: &'a Texture,
     clip: [i64; 4],
-    texture: &Texture,
-    image: &mut RgbaImage,
-) {
-    let place = |value: f32| (value * scale * SUBPIXELS).clamp(-FAR, FAR).round() as i64;
-    let mut at = corners.map(|corner| [place(corner.pos.x), place(corner.pos.y)]);
-    let mut area = Edge::new(at[0], at[1]).at(at[2][0], at[2][1]);
-    if area < 0 {
-        at.swap(1, 2);
-        corners.swap(1, 2);
-        area = -area;
-    }
-    if area == 0 {
-        return;
-    }
-    let edges = [(1, 2), (2, 0), (0, 1)].map(|(from, to)| Edge::new(at[from], at[to]));
-    let paint = Paint::new(&corners, texture);
-    let whole = SUBPIXELS as i64;
-    let rows = at.map(|[_, y]| y.div_euclid(whole));
-    let top = rows.into_iter().min().unwrap().max(clip[1]);
-    let bottom = (rows.into_iter().max().unwrap() + 1).min(clip[3]);
-    for row in top..bottom {
-        let middle = row * whole + whole / 2;
-        let starts = [0, 1, 2].map(|edge: usize| edges[edge].at(whole / 2, middle));
-        let [mut from, mut to] = [clip[0], clip[2]];
-        for (edge, start) in edges.iter().zip(starts) {
-            [from, to] = edge.narrow(start, [from, to]);
-        }
-        for column in from..to {
-            let shares = [0, 1, 2].map(|edge: usize| {
-                let value = starts[edge] - edges[edge].along[1] * column * whole;
-                value as f32 / area as f32
-            });
-            let pixel = image.get_pixel_mut(column as u32, row as u32);
-            *pixel = over(paint.at(shares), *pixel);
-        }
-    }
+    canvas: &'a mut Canvas,
 }
 
-/// The colour of a triangle at each of its places.
-enum Paint<'a> {
-    /// The same everywhere: 0 to 255, premultiplied.
-    Plain([f32; 4]),
-    Mixed {
-        corners: &'a [Vertex; 3],
-        texture: &'a Texture,
-    },
-}
-
-impl<'a> Paint<'a> {
-    fn new(corners: &'a [Vertex; 3], texture: &'a Texture) -> Self {
-        let [first, second, third] = corners;
-        let is_plain = [second, third]
-            .iter()
-            .all(|corner| corner.color == first.color && corner.uv == first.uv);
-        if is_plain {
-            let color = first.color.to_array().map(f32::from);
-            Self::Plain(times(color, texture.sample(first.uv.x, first.uv.y)))
-        } else {
-            Self::Mixed { corners, texture }
+impl Paint<'_> {
+    fn upright(&mut self, shape: &Upright) {
+        if shape.color == [0; 4] {
+            return;
         }
-    }
-
-    fn at(&self, shares: [f32; 3]) -> [f32; 4] {
-        match self {
-            Self::Plain(color) => *color,
-            Self::Mixed { corners, texture } => {
-                let mut color = [0.0; 4];
-                let (mut u, mut v) = (0.0, 0.0);
-                for (corner, share) in corners.iter().zip(shares) {
-                    for (sum, channel) in color.iter_mut().zip(corner.color.to_array()) {
-                        *sum += share * f32::from(channel);
-                    }
-                    u += share * corner.uv.x;
-                    v += share * corner.uv.y;
+        let from = [0, 1].map(|axis: usize| pixel_from(shape.from[axis]).max(self.clip[axis]));
+        let to = [0, 1].map(|axis: usize| pixel_from(shape.to[axis]).min(self.clip[axis + 2]));
+        if from[0] >= to[0] || from[1] >= to[1] {
+            return;
+        }
+        // Where the middle of the first pixel lies in the texture, and how far the next one.
+        let mut start = [0.0; 2];
+        let mut step = [0.0; 2];
+        for axis in 0..2 {
+            let texels = self.texture.size[axis] as f32;
+            let long = (shape.to[axis] - shape.from[axis]) as f32;
+            let share = (from[axis] * PLACES + PLACES / 2 - shape.from[axis]) as f32 / long;
+            let wide = shape.to_uv[axis] - shape.from_uv[axis];
+            start[axis] = (shape.from_uv[axis] + wide * share) * texels;
+            step[axis] = wide * texels * PLACES as f32 / long;
+        }
+        let is_plain = step == [0.0; 2];
+        let is_copied = [0, 1].iter().all(|&axis: &usize| {
+            let far = (to[axis] - from[axis]) as f32;
+            let end = start[axis].floor() + far;
+            start[axis] >= 0.0
+                && end <= self.texture.size[axis] as f32
+                && (start[axis].fract() - 0.5).abs() < ON_PIXELS
+                && ((step[axis] - 1.0) * far).abs() < ON_PIXELS
+        });
+        let plain = self.texture.tinted(start, shape.color);
+        for row in from[1]..to[1] {
+            let down = (row - from[1]) as f32;
+            if is_plain {
+                self.span(row, from[0], to[0], plain);
+            } else if is_copied {
+                let across = start[0] as usize;
+                let line = (start[1] as usize + (row - from[1]) as usize) * self.texture.size[0];
+                self.copy(row, [from[0], to[0]], line + across, shape.color);
+            } else {
+                let v = start[1] + step[1] * down;
+                for column in from[0]..to[0] {
+                    let u = start[0] + step[0] * (column - from[0]) as f32;
+                    let color = self.texture.tinted([u, v], shape.color);
+                    over(color, self.canvas.at(column, row));
                 }
-                times(color, texture.sample(u, v))
             }
         }
     }
+
+    /// A row of one colour.
+    fn span(&mut self, row: i64, from: i64, to: i64, color: Pixel) {
+        if from >= to || color == [0; 4] {
+            return;
+        }
+        let start = row as usize * self.canvas.width;
+        let pixels = &mut self.canvas.pixels[start + from as usize..start + to as usize];
+        if color[3] == 255 {
+            pixels.fill(color);
+            return;
+        }
+        for pixel in pixels {
+            over(color, pixel);
+        }
+    }
+
+    /// A row of texels, one a pixel.
+    fn copy(&mut self, row: i64, [from, to]: [i64; 2], texel: usize, color: Pixel) {
+        let start = row as usize * self.canvas.width;
+        let pixels = &mut self.canvas.pixels[start + from as usize..start + to as usize];
+        let texels = &self.texture.pixels[texel..texel + pixels.len()];
+        for (pixel, texel) in pixels.iter_mut().zip(texels) {
+            match *texel {
+                [0, 0, 0, 0] => {}
+                [255, 255, 255, 255] => over(color, pixel),
+                other => over(times(color, other), pixel),
+            }
+        }
+    }
+
+    fn triangle(&mut self, mut corners: [Corner; 3]) {
+        let at = |corners: &[Corner; 3]| corners.map(|corner| corner.at);
+        let [first, second, third] = at(&corners);
+        let mut area = Edge::new(first, second).at(third[0], third[1]);
+        if area < 0 {
+            corners.swap(1, 2);
+            area = -area;
+        }
+        let [first, second, third] = &corners;
+        let is_plain = first.color == second.color && first.color == third.color;
+        if area == 0 || (is_plain && first.color == [0; 4]) {
+            return;
+        }
+        #[allow(clippy::float_cmp, reason = "the same texel has the same bits")]
+        let has_one_texel = first.uv == second.uv && first.uv == third.uv;
+        let at = at(&corners);
+        let edges = [(1, 2), (2, 0), (0, 1)].map(|(from, to)| Edge::new(at[from], at[to]));
+        let texel = self.texture.scaled(first.uv);
+        let plain = self.texture.tinted(texel, first.color);
+        let ys = at.map(|[_, y]| y);
+        let top = pixel_from(ys.into_iter().min().unwrap()).max(self.clip[1]);
+        let bottom = pixel_from(ys.into_iter().max().unwrap()).min(self.clip[3]);
+        for row in top..bottom {
+            let middle = row * PLACES + PLACES / 2;
+            let starts = [0, 1, 2].map(|edge: usize| edges[edge].at(PLACES / 2, middle));
+            let [mut from, mut to] = [self.clip[0], self.clip[2]];
+            for (edge, start) in edges.iter().zip(starts) {
+                [from, to] = edge.narrow(start, [from, to]);
+            }
+            if from >= to {
+                continue;
+            }
+            if is_plain && has_one_texel {
+                self.span(row, from, to, plain);
+                continue;
+            }
+            let shares = Shares {
+                first: [0, 1, 2].map(|edge: usize| {
+                    let value = starts[edge] - edges[edge].along[1] * from * PLACES;
+                    value as f32 / area as f32
+                }),
+                step: [0, 1, 2]
+                    .map(|edge: usize| (-edges[edge].along[1] * PLACES) as f32 / area as f32),
+            };
+            if has_one_texel {
+                self.shaded(row, [from, to], &corners, &shares, texel);
+            } else {
+                self.textured(row, [from, to], &corners, &shares);
+            }
+        }
+    }
+
+    /// A row whose colour goes from one to another.
+    fn shaded(
+        &mut self,
+        row: i64,
+        [from, to]: [i64; 2],
+        corners: &[Corner; 3],
+        shares: &Shares,
+        texel: [f32; 2],
+    ) {
+        let texel = self.texture.tinted(texel, [255; 4]);
+        let mut color = [0_i32; 4];
+        let mut step = [0_i32; 4];
+        for channel in 0..4 {
+            let of = corners.map(|corner| f32::from(corner.color[channel]));
+            let most = f32::from(texel[channel]) / 255.0 * PART;
+            color[channel] = (shares.mixed(of) * most + PART / 2.0) as i32;
+            step[channel] = (shares.stepped(of) * most) as i32;
+        }
+        for column in from..to {
+            let now = color.map(|channel| (channel >> 16).clamp(0, 255) as u8);
+            over(now, self.canvas.at(column, row));
+            for (channel, step) in color.iter_mut().zip(step) {
+                *channel += step;
+            }
+        }
+    }
+
+    /// A row of any triangle.
+    fn textured(&mut self, row: i64, [from, to]: [i64; 2], corners: &[Corner; 3], shares: &Shares) {
+        let [u, v] = [0, 1].map(|axis: usize| {
+            let of = corners.map(|corner| self.texture.scaled(corner.uv)[axis]);
+            [shares.mixed(of), shares.stepped(of)]
+        });
+        let colors = [0, 1, 2, 3].map(|channel: usize| {
+            let of = corners.map(|corner| f32::from(corner.color[channel]));
+            [shares.mixed(of), shares.stepped(of)]
+        });
+        for column in from..to {
+            let steps = (column - from) as f32;
+            let along = |[first, step]: [f32; 2]| first + step * steps;
+            let color = colors.map(|channel| along(channel).round().clamp(0.0, 255.0) as u8);
+            let color = self.texture.tinted([along(u), along(v)], color);
+            over(color, self.canvas.at(column, row));
+        }
+    }
 }
 
-fn times(one: [f32; 4], other: [f32; 4]) -> [f32; 4] {
-    [0, 1, 2, 3].map(|channel: usize| one[channel] * other[channel] / 255.0)
+/// How much each corner counts at a row's first pixel, and how that changes from one to the next.
+struct Shares {
+    first: [f32; 3],
+    step: [f32; 3],
+}
+
+impl Shares {
+    fn mixed(&self, of: [f32; 3]) -> f32 {
+        self.first[0] * of[0] + self.first[1] * of[1] + self.first[2] * of[2]
+    }
+
+    fn stepped(&self, of: [f32; 3]) -> f32 {
+        self.step[0] * of[0] + self.step[1] * of[1] + self.step[2] * of[2]
+    }
+}
+
+impl Canvas {
+    fn at(&mut self, column: i64, row: i64) -> &mut Pixel {
+        &mut self.pixels[row as usize * self.width + column as usize]
+    }
+}
+
+/// `one` times `other`, rounded.
+fn part_of(one: u8, other: u8) -> u8 {
+    ((u32::from(one) * u32::from(other) + 127) / 255) as u8
+}
+
+fn times(one: Pixel, other: Pixel) -> Pixel {
+    [
+        part_of(one[0], other[0]),
+        part_of(one[1], other[1]),
+        part_of(one[2], other[2]),
+        part_of(one[3], other[3]),
+    ]
 }
 
 /// Premultiplied colour over what is there, in gamma space.
-fn over(color: [f32; 4], Rgba(under): Rgba<u8>) -> Rgba<u8> {
-    let left = 1.0 - color[3] / 255.0;
-    Rgba([0, 1, 2, 3].map(|channel: usize| {
-        let mixed = color[channel] + f32::from(under[channel]) * left;
-        mixed.round().clamp(0.0, 255.0) as u8
-    }))
+fn over(color: Pixel, under: &mut Pixel) {
+    if color[3] == 255 {
+        *under = color;
+        return;
+    }
+    if color == [0; 4] {
+        return;
+    }
+    let left = 255 - color[3];
+    *under = [
+        color[0].saturating_add(part_of(under[0], left)),
+        color[1].saturating_add(part_of(under[1], left)),
+        color[2].saturating_add(part_of(under[2], left)),
+        255,
+    ];
 }
 
 impl Texture {
-    fn sample(&self, u: f32, v: f32) -> [f32; 4] {
-        let x = u * self.size[0] as f32;
-        let y = v * self.size[1] as f32;
+    /// A place of the texture in texels.
+    fn scaled(&self, uv: [f32; 2]) -> [f32; 2] {
+        [uv[0] * self.size[0] as f32, uv[1] * self.size[1] as f32]
+    }
+
+    /// The texture at a place in texels, times a colour.
+    fn tinted(&self, [x, y]: [f32; 2], color: Pixel) -> Pixel {
         if self.options.magnification == TextureFilter::Nearest {
-            return self.texel(x.floor() as i64, y.floor() as i64);
+            return times(self.texel(x.floor() as i64, y.floor() as i64), color);
         }
         let (x, y) = (x - 0.5, y - 0.5);
         let (left, top) = (x.floor(), y.floor());
         let (right_share, low_share) = (x - left, y - top);
         let (left, top) = (left as i64, top as i64);
-        let upper = mix(
-            self.texel(left, top),
-            self.texel(left + 1, top),
-            right_share,
-        );
-        let lower = mix(
-            self.texel(left, top + 1),
-            self.texel(left + 1, top + 1),
-            right_share,
-        );
-        mix(upper, lower, low_share)
+        let four = [(0, 0), (1, 0), (0, 1), (1, 1)]
+            .map(|(right, down)| self.texel(left + right, top + down));
+        let [upper, upper_right, lower, lower_right] = four;
+        [0, 1, 2, 3].map(|channel: usize| {
+            let mix = |one: f32, other: f32, share: f32| one + (other - one) * share;
+            let of = |pixel: Pixel| f32::from(pixel[channel]);
+            let upper = mix(of(upper), of(upper_right), right_share);
+            let lower = mix(of(lower), of(lower_right), right_share);
+            let mixed = mix(upper, lower, low_share) * f32::from(color[channel]) / 255.0;
+            mixed.round().clamp(0.0, 255.0) as u8
+        })
     }
 
-    fn texel(&self, x: i64, y: i64) -> [f32; 4] {
+    fn texel(&self, x: i64, y: i64) -> Pixel {
         let [width, height] = self.size.map(|side| i64::try_from(side).unwrap());
         let place = |at: i64, side: i64| match self.options.wrap_mode {
             TextureWrapMode::ClampToEdge => at.clamp(0, side - 1),
@@ -305,11 +560,6 @@ impl Texture {
                 twice.min(2 * side - 1 - twice)
             }
         };
-        let index = place(y, height) * width + place(x, width);
-        self.pixels[index as usize]
+        self.pixels[(place(y, height) * width + place(x, width)) as usize]
     }
-}
-
-fn mix(one: [f32; 4], other: [f32; 4], share: f32) -> [f32; 4] {
-    [0, 1, 2, 3].map(|channel: usize| one[channel] + (other[channel] - one[channel]) * share)
 }

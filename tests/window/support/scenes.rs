@@ -1,5 +1,7 @@
 //! A real session for every state that the Bench can be in, each run through the one writer.
 
+use std::sync::LazyLock;
+
 use eframe::egui::Color32;
 use fitledger::gauge::{GaugeId, Register};
 use fitledger::journal::{Event, GaugeSource, SessionOpened};
@@ -20,6 +22,7 @@ use super::shown::snapshot;
 const ENOSPC: i32 = 28;
 
 /// A state of the Bench.
+#[derive(Clone)]
 pub(crate) struct Scene {
     pub(crate) name: &'static str,
     pub(crate) snapshot: Snapshot,
@@ -423,8 +426,19 @@ fn at_the_keys() -> Vec<Scene> {
     scenes
 }
 
-/// Every scene.
-pub(crate) fn scenes() -> Vec<Scene> {
+/// Every scene, run once in a program.
+static SCENES: LazyLock<Vec<Scene>> = LazyLock::new(|| {
     let groups = [measured, warm_and_many, troubled, other_plans, at_the_keys];
     groups.into_iter().flat_map(|group| group()).collect()
+});
+
+/// Every scene.
+pub(crate) fn scenes() -> Vec<Scene> {
+    SCENES.clone()
+}
+
+/// The scene of a name.
+pub(crate) fn scene(name: &str) -> Scene {
+    let scene = SCENES.iter().find(|scene| scene.name == name);
+    scene.unwrap_or_else(|| panic!("no scene {name}")).clone()
 }
