@@ -175,6 +175,8 @@ class Bench:
         """Left, top, width, height of the window."""
         lines = self.screen.xdotool("getwindowgeometry", "--shell", self.id).splitlines()
         found = dict(line.split("=") for line in lines)
+        if "X" not in found:
+            raise Failed("there is no window any more")
         left, top = max(0, int(found["X"])), max(0, int(found["Y"]))
         width = min(int(found["WIDTH"]), self.screen.width - left)
         return left, top, width, min(int(found["HEIGHT"]), self.screen.height - top)

@@ -247,7 +247,7 @@ def nonsense(bench):
 
 def idle(bench):
     """Nothing to do: the window's thread sleeps, no frame is drawn, and less than a hundredth of a
-    second of processor time is used (the port is looked at ten times a second)."""
+    second of processor time is used (the port is looked at four times a second)."""
     bench.still()
     time.sleep(1)
     ticks, frames, (run_ms, woken) = bench.ticks(), len(bench.frame_lines()), bench.run_ms()
@@ -320,14 +320,14 @@ def latency(program, screen, folder):
             try:
                 bench.open()
                 since = bench.answer("20.008")["reading"]
-                seen = one_at_a_time(bench)
+                seen = one_at_a_time(bench, since)
                 check_latencies(bench.latencies(since), len(seen), f"{where}, last byte to frame")
                 check_latencies(seen, len(seen), f"{where}, sending it to seeing it")
             finally:
                 bench.end()
 
 
-def one_at_a_time(bench):
+def one_at_a_time(bench, since):
     """Milliseconds from sending each of some readings until the screen is another one."""
     seen = []
     for turn in range(QUIET_READINGS):
@@ -336,7 +336,8 @@ def one_at_a_time(bench):
         bench.gauge.show(f"20.00{7 + turn % 3}")
         bench.alive_until(lambda: bench.digest() != before, "change on the screen", 5, 0.001)
         seen.append((time.monotonic() - sent) * 1000)
-    bench.still()
+        drawn = lambda: len(bench.latencies(since)) > turn
+        bench.alive_until(drawn, "frame for each reading")
     return seen
 
 
@@ -443,7 +444,7 @@ def nowhere_to_go_on(bench, sessions):
     bench.changes(bench.ask_to_close, "closing")
     bench.picture("closing")
     time.sleep(1)
-    bench.check_alive()
+    check(bench.process.poll() is None, "closed, and readings lost without a word")
     bench.changes(lambda: bench.keys("plus"), "+")
     bench.check_alive()
     subprocess.run(["mount", "-o", "remount,size=1m", sessions], check=True)
