@@ -34,7 +34,7 @@ IDLE_SECONDS = 10
 QUIET_READINGS = 60
 
 # Least share that NOT RECORDED has of the window, in the colours of NO-GO.
-ALARM_SHARE = 0.04
+ALARM_SHARE = 0.10
 
 short = False
 
