@@ -15,6 +15,16 @@ HAND_MS, WEDGE_MS = 120, 5
 # A screen that does not change for so long stands still.
 STILL_SECONDS = 0.4
 
+# Fills of the states, from the palette of Okabe and Ito; and of the plate under a verdict.
+FILLS = {
+    "GO": ((0x00, 0x9E, 0x73), (0x00, 0xB4, 0x82)),
+    "NO-GO": ((0xD5, 0x5E, 0x00), (0xF8, 0x6C, 0x00)),
+    "CUTTING": ((0xE6, 0x9F, 0x00), (0xFF, 0xB8, 0x14)),
+    "DOUBT": ((0x56, 0xB4, 0xE9), (0x6C, 0xCA, 0xFF)),
+}
+# Least share of the window that a verdict's plate covers.
+PLATE_SHARE = 0.08
+
 GAUGES = """\
 [[gauge]]
 id = "mic-25"
@@ -175,6 +185,8 @@ class Bench:
         """Left, top, width, height of the window."""
         lines = self.screen.xdotool("getwindowgeometry", "--shell", self.id).splitlines()
         found = dict(line.split("=") for line in lines)
+        if "X" not in found:
+            raise Failed("there is no window any more")
         left, top = max(0, int(found["X"])), max(0, int(found["Y"]))
         width = min(int(found["WIDTH"]), self.screen.width - left)
         return left, top, width, min(int(found["HEIGHT"]), self.screen.height - top)
@@ -277,3 +289,16 @@ class Bench:
     def end(self):
         self.end_process()
         self.gauge.close()
+
+
+def plate(picture, word):
+    return picture.share(FILLS[word][1])
+
+
+def check_plate(bench, word, name):
+    picture = bench.picture(name)
+    shares = {one: plate(picture, one) for one in FILLS}
+    check(shares[word] >= PLATE_SHARE, f"{name}: the plates cover {shares}")
+    others = max(share for one, share in shares.items() if one != word)
+    check(others < shares[word] / 4, f"{name}: the plates cover {shares}")
+    print(f"  {word}: its plate is {shares[word]:.1%} of the window")

@@ -14,7 +14,7 @@ import os, pathlib, signal, statistics, subprocess, sys, tempfile, time
 sys.dont_write_bytecode = True
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import virtual_bench
-from virtual_bench import ONE, PICTURES, WEDGE_MS, Bench, check
+from virtual_bench import FILLS, ONE, PICTURES, WEDGE_MS, Bench, check, check_plate
 from virtual_screen import Failed, Screen, wait_until
 
 # A frame of a screen that shows 60 a second.
@@ -22,6 +22,8 @@ FRAME_MS = 1000 / 60
 # Goals: the last byte is on the screen within two frames, the window 150 ms after its start. The
 # machine of these checks is shared and paints without a graphics card: they fail only far above.
 GOAL_FRAMES, BOUND_FRAMES = 2, 15
+# What the software that paints and copies needs besides is not the program's.
+BOUND_SEEN_FRAMES = 60
 GOAL_FIRST_MS, BOUND_FIRST_MS = 150, 5_000
 # Within that a key does what it does while readings pour in.
 BOUND_KEY_MS = 1_500
@@ -31,35 +33,13 @@ IDLE_SECONDS = 10
 # Readings one at a time, for the latency when it is quiet.
 QUIET_READINGS = 60
 
-# Fills of the states, from the palette of Okabe and Ito; and of the plate under a verdict.
-FILLS = {
-    "GO": ((0x00, 0x9E, 0x73), (0x00, 0xB4, 0x82)),
-    "NO-GO": ((0xD5, 0x5E, 0x00), (0xF8, 0x6C, 0x00)),
-    "CUTTING": ((0xE6, 0x9F, 0x00), (0xFF, 0xB8, 0x14)),
-    "DOUBT": ((0x56, 0xB4, 0xE9), (0x6C, 0xCA, 0xFF)),
-}
-# Least share of the window that a verdict's plate covers.
-PLATE_SHARE = 0.08
 # Least share that NOT RECORDED has of the window, in the colours of NO-GO.
-ALARM_SHARE = 0.04
+ALARM_SHARE = 0.10
 
 short = False
 
 
-def plate(picture, word):
-    return picture.share(FILLS[word][1])
-
-
-def check_plate(bench, word, name):
-    picture = bench.picture(name)
-    shares = {one: plate(picture, one) for one in FILLS}
-    check(shares[word] >= PLATE_SHARE, f"{name}: the plates cover {shares}")
-    others = max(share for one, share in shares.items() if one != word)
-    check(others < shares[word] / 4, f"{name}: the plates cover {shares}")
-    print(f"  {word}: its plate is {shares[word]:.1%} of the window")
-
-
-def check_latencies(latencies, least, what):
+def check_latencies(latencies, least, what, bound=BOUND_FRAMES):
     """Tells median and 99th percentile in milliseconds and frames; fails far above the goal.
 
     Of few, a single one is the 99th percentile, and a sync of a busy disk may take long: of fewer
@@ -76,7 +56,7 @@ def check_latencies(latencies, least, what):
         f"most {frames(ordered[-1])}, n {len(ordered)}; goal of {GOAL_FRAMES} frames {kept}",
     )
     held = late if len(ordered) >= 500 else share(0.95)
-    check(held <= BOUND_FRAMES * FRAME_MS, f"{what}: {frames(held)}, bound {BOUND_FRAMES}")
+    check(held <= bound * FRAME_MS, f"{what}: {frames(held)}, bound {bound}")
 
 
 def no_display(program, screen, folder):
@@ -247,7 +227,7 @@ def nonsense(bench):
 
 def idle(bench):
     """Nothing to do: the window's thread sleeps, no frame is drawn, and less than a hundredth of a
-    second of processor time is used (the port is looked at ten times a second)."""
+    second of processor time is used (the port is looked at four times a second)."""
     bench.still()
     time.sleep(1)
     ticks, frames, (run_ms, woken) = bench.ticks(), len(bench.frame_lines()), bench.run_ms()
@@ -320,14 +300,15 @@ def latency(program, screen, folder):
             try:
                 bench.open()
                 since = bench.answer("20.008")["reading"]
-                seen = one_at_a_time(bench)
+                seen = one_at_a_time(bench, since)
                 check_latencies(bench.latencies(since), len(seen), f"{where}, last byte to frame")
-                check_latencies(seen, len(seen), f"{where}, sending it to seeing it")
+                what = f"{where}, sending it to seeing it"
+                check_latencies(seen, len(seen), what, BOUND_SEEN_FRAMES)
             finally:
                 bench.end()
 
 
-def one_at_a_time(bench):
+def one_at_a_time(bench, since):
     """Milliseconds from sending each of some readings until the screen is another one."""
     seen = []
     for turn in range(QUIET_READINGS):
@@ -336,7 +317,8 @@ def one_at_a_time(bench):
         bench.gauge.show(f"20.00{7 + turn % 3}")
         bench.alive_until(lambda: bench.digest() != before, "change on the screen", 5, 0.001)
         seen.append((time.monotonic() - sent) * 1000)
-    bench.still()
+        drawn = lambda: len(bench.latencies(since)) > turn
+        bench.alive_until(drawn, "frame for each reading")
     return seen
 
 
@@ -443,10 +425,11 @@ def nowhere_to_go_on(bench, sessions):
     bench.changes(bench.ask_to_close, "closing")
     bench.picture("closing")
     time.sleep(1)
-    bench.check_alive()
+    check(bench.process.poll() is None, "closed, and readings lost without a word")
     bench.changes(lambda: bench.keys("plus"), "+")
     bench.check_alive()
     subprocess.run(["mount", "-o", "remount,size=1m", sessions], check=True)
+    # Away from the last answer, and then: try again.
     bench.keys("Return", "Return")
     all_in = lambda: recorded(bench) == sent
     bench.alive_until(all_in, f"{sent} readings after making room", 90, 0.2)

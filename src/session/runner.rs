@@ -179,7 +179,7 @@ impl Inbox {
         });
     }
 
-    /// Runs a blocking reader on the runtime. It must look at the stop flag at least every 100 ms
+    /// Runs a blocking reader on the runtime. It must look at the stop flag at least every 250 ms
     /// and hands over what it got with [`Mailer::send`].
     pub fn spawn_reader(&self, reader: impl FnOnce(&Mailer) + Send + 'static) {
         let mailer = Mailer {

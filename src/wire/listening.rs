@@ -134,8 +134,8 @@ pub enum PortNews<'b> {
 }
 
 /// Reads that time out, one after the other, until the line counts as idle (chosen: with reads
-/// of 100 ms this is one second, far longer than any gauge pauses within a frame).
-pub const IDLE_READS: u32 = 10;
+/// of 250 ms this is one second, far longer than any gauge pauses within a frame).
+pub const IDLE_READS: u32 = 4;
 
 /// Reads a port until `stop` is set (`Ok`) or the port fails (`Err`).
 ///

@@ -11,8 +11,9 @@ use super::adapter::{Flow, LineSettings, Parity, Pin, Trigger};
 use super::address::{PortAddress, UsbIdentity};
 use super::listening::{Port, PortError, PortFault};
 
-/// How long one read waits (chosen: a stop is obeyed within it).
-pub const READ_TIME: Duration = Duration::from_millis(100);
+/// How long one read waits (chosen: a stop is obeyed within it, and a port that says nothing costs
+/// next to no processor time).
+pub const READ_TIME: Duration = Duration::from_millis(250);
 
 /// A port that the system lists.
 #[derive(Debug, Clone, PartialEq, Eq)]
