@@ -14,11 +14,13 @@ const TWO_COLUMNS_FROM: f32 = 600.0;
 const HEADER: f32 = 36.0;
 const OUTLINE: f32 = 128.0;
 const MESSAGE: f32 = 26.0;
-const SUBJECT: f32 = 30.0;
-const POINTS: f32 = 28.0;
-const BAR: f32 = 68.0;
-const ACTION: f32 = 30.0;
-const CHART: f32 = 44.0;
+const SUBJECT: f32 = 28.0;
+const POINTS: f32 = 26.0;
+const BAR: f32 = 66.0;
+const ACTION: f32 = 28.0;
+/// The chart below which nothing is seen, and the one that it gets before anything else grows.
+const CHART_LEAST: f32 = 44.0;
+const CHART: f32 = 84.0;
 /// The verdict's block takes at least this share of the window's height.
 const BLOCK_SHARE: f32 = 0.25;
 
@@ -54,10 +56,12 @@ pub(super) struct Places {
     pub(super) points: Rect,
     pub(super) action: Rect,
     pub(super) chart: Rect,
-    /// All below the block but the action: for a question.
+    /// All below the block but the action: for a question while the action must be seen.
     pub(super) cover: Rect,
-    /// All below the block: for the reasons.
+    /// All below the block: for a list of choices.
     pub(super) below: Rect,
+    /// The whole column, block and all: for the reasons.
+    pub(super) column: Rect,
     pub(super) message: Rect,
     pub(super) alarm: Rect,
     pub(super) foot: Rect,
@@ -92,6 +96,7 @@ pub(super) fn places(window: Rect, wants: Wants) -> Places {
         }
         list = left;
     }
+    let column = rest;
     let subject = if rest.height() >= 180.0 { SUBJECT } else { 0.0 };
     let subject = cut_top(&mut rest, subject);
     let right = right_column(rest, high, wants);
@@ -103,6 +108,7 @@ pub(super) fn places(window: Rect, wants: Wants) -> Places {
         message,
         alarm,
         foot,
+        column,
         ..right
     }
 }
@@ -122,11 +128,11 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
         .max(104.0)
         .min(high - action_least - 4.0);
     let mut spare = high - least - action_least - STEP;
-    let mut part = |wanted: bool, height: f32, most: f32, share: f32| {
-        let fits = wanted && spare >= height + STEP;
+    let part = |spare: &mut f32, wanted: bool, height: f32, most: f32, share: f32| {
+        let fits = wanted && *spare >= height + STEP;
         let height = if fits { height } else { 0.0 };
         if fits {
-            spare -= height + STEP;
+            *spare -= height + STEP;
         }
         Part {
             height,
@@ -134,9 +140,10 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
             share,
         }
     };
-    let bar = part(wants.has_bar, BAR, 132.0, 0.15);
-    let points = part(wants.has_points, POINTS, 40.0, 0.04);
-    let chart = part(wants.has_chart, CHART, 260.0, 0.28);
+    let bar = part(&mut spare, wants.has_bar, BAR, 132.0, 0.15);
+    let points = part(&mut spare, wants.has_points, POINTS, 40.0, 0.04);
+    let chart = (spare - STEP).clamp(CHART_LEAST, CHART);
+    let chart = part(&mut spare, wants.has_chart, chart, 260.0, 0.28);
     let spare = spare.max(0.0);
     let grown = |part: &Part| (part.height + spare * part.share).min(part.most);
     let heights = [grown(&bar), grown(&points), grown(&chart)];
@@ -156,10 +163,14 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
 
 fn stacked(column: Rect, heights: [f32; 5]) -> Places {
     let mut rest = column;
+    // The bar has its own air above it, for the pointer.
+    let gaps = [STEP / 2.0, STEP, STEP, STEP, 0.0];
+    let mut gaps = gaps.into_iter();
     let strips = heights.map(|height| {
         let strip = cut_top(&mut rest, height);
+        let gap = gaps.next().unwrap_or(STEP);
         if has_area(strip) {
-            cut_top(&mut rest, STEP.min(column.height() * 0.02));
+            cut_top(&mut rest, gap.min(column.height() * 0.02));
         }
         strip
     });
@@ -187,5 +198,6 @@ fn stacked(column: Rect, heights: [f32; 5]) -> Places {
         chart,
         cover,
         below,
+        column,
     }
 }

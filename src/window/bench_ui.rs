@@ -8,13 +8,13 @@ use super::chart_ui::chart_ui;
 use super::header_ui::{header_ui, subject_ui};
 use super::line_ui::{Line, has_area};
 use super::list_ui::{list_ui, points_ui};
-use super::look::{ACTION_MINUTES, DIGIT_OVER_SIZE, Look, VALUE_MINUTES};
+use super::look::{ACTION_MINUTES, DIGIT_OVER_SIZE, Fitted, Look, VALUE_MINUTES};
 use super::outline_ui::outline_ui;
 use super::press::Press;
 use super::question_ui::question_ui;
 use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_ui};
 use super::verdict_ui::{Most, verdict_ui};
-use super::view::BenchView;
+use super::view::{BenchView, Mark, WhyView};
 use super::why_ui::why_ui;
 
 /// Paints the whole Bench into the space that there is; what a person presses goes to `presses`.
@@ -24,25 +24,54 @@ pub fn bench_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Pr
         return;
     }
     ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let places = places(window, wants(ui, window, view, look));
+    let places = places(window, wants(window, view, look));
     header_ui(ui, places.header, &view.header, look);
     if let Some(outline) = view.outline.as_ref().filter(|_| has_area(places.outline)) {
         outline_ui(ui, places.outline, outline, look, presses);
     }
     list_ui(ui, places.list, &view.rows, look, presses);
-    subject_ui(ui, places.subject, &view.subject, look);
-    let most = Most {
-        value: f32::INFINITY,
-        has_details: places.block.height() >= 84.0,
-    };
-    let block = (&view.verdict, &view.subject);
-    verdict_ui(ui, places.block, block, look, most, presses);
-    middle_ui(ui, &places, view, look, presses);
+    if let Some(why) = why_alone(view) {
+        why_ui(ui, places.column, why, look, presses);
+    } else {
+        column_ui(ui, &places, view, look, presses);
+    }
     if let Some(message) = message(view) {
         message_ui(ui, places.message, message, look);
     }
     alarm_ui(ui, places.alarm, &view.status.journal, look);
     status_ui(ui, places.foot, &view.status, &view.keys, look);
+}
+
+/// The reasons, when they have all the room: their title is the verdict. What is typed, asked or
+/// not recorded stays in sight.
+pub(super) fn why_alone(view: &BenchView) -> Option<&WhyView> {
+    let is_free = view.verdict.entry.is_none()
+        && view.question.is_none()
+        && view.verdict.mark != Mark::NotRecorded;
+    view.why.as_ref().filter(|_| is_free)
+}
+
+/// What it is about, the verdict, and what stands below it.
+fn column_ui(
+    ui: &mut Ui,
+    places: &Places,
+    view: &BenchView,
+    look: &Look,
+    presses: &mut Vec<Press>,
+) {
+    subject_ui(ui, places.subject, &view.subject, look);
+    // That nothing is recorded is said large; the line that cries says the rest of it.
+    let (word_weight, from) = match view.verdict.mark {
+        Mark::NotRecorded => (0.8, 180.0),
+        _ => (1.25, 84.0),
+    };
+    let most = Most {
+        word_weight,
+        has_details: places.block.height() >= from,
+    };
+    let block = (&view.verdict, &view.subject);
+    verdict_ui(ui, places.block, block, look, most, presses);
+    middle_ui(ui, places, view, look, presses);
 }
 
 /// The message, unless it is said where something is being typed.
@@ -56,7 +85,7 @@ fn message(view: &BenchView) -> Option<&str> {
     (fault != Some(message)).then_some(message)
 }
 
-fn wants(ui: &Ui, window: Rect, view: &BenchView, look: &Look) -> Wants {
+fn wants(window: Rect, view: &BenchView, look: &Look) -> Wants {
     let sizes = &look.sizes;
     let digit = sizes.asked_points(VALUE_MINUTES) * DIGIT_OVER_SIZE;
     Wants {
@@ -67,7 +96,7 @@ fn wants(ui: &Ui, window: Rect, view: &BenchView, look: &Look) -> Wants {
         has_chart: !view.chart.points.is_empty() || view.chart.upper.is_some(),
         has_message: message(view).is_some(),
         alarm: alarm_height(&view.status.journal),
-        foot: foot_height(ui, window.width(), &view.status, &view.keys),
+        foot: foot_height(&view.keys),
         // The digits and, below them, about as much again of what belongs to them.
         block: (digit * 1.9).min(window.height() * 0.45),
         action: (sizes.asked_points(ACTION_MINUTES) * 1.5).min(window.height() * 0.16),
@@ -83,17 +112,26 @@ fn middle_ui(
     presses: &mut Vec<Press>,
 ) {
     if let Some(question) = &view.question {
-        if has_area(places.cover) {
-            question_ui(ui, places.cover, question, look, presses);
+        // What is asked says what to do. Only that nothing is recorded must be said besides.
+        let is_failing = view.verdict.mark == Mark::NotRecorded;
+        let place = if is_failing {
+            places.cover
+        } else {
+            places.below
+        };
+        if has_area(place) {
+            question_ui(ui, place, question, look, presses);
         }
-        let mut action = places.action;
-        let down = places.below.bottom() - action.bottom();
-        action = action.translate(vec2(0.0, down));
-        action_ui(ui, action, &view.action, look);
+        if is_failing {
+            let mut action = places.action;
+            let down = places.below.bottom() - action.bottom();
+            action = action.translate(vec2(0.0, down));
+            action_ui(ui, action, &view.action, look);
+        }
         return;
     }
     if let Some(why) = view.why.as_ref().filter(|_| places.below.height() >= 60.0) {
-        why_ui(ui, places.below, why, look);
+        why_ui(ui, places.below, why, look, presses);
         return;
     }
     if let Some(bar) = &view.bar {
@@ -107,9 +145,9 @@ fn middle_ui(
 }
 
 /// Paints what to do now, on one line or two.
-pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) {
-    if !has_area(rect) {
-        return;
+pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) -> Option<Fitted> {
+    if !has_area(rect) || action.is_empty() {
+        return None;
     }
     let size = look
         .sizes
@@ -117,5 +155,5 @@ pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) {
         .points
         .max(rect.height() * 0.72);
     let line = Line::bold(size, look.tokens.text).at(Align2::LEFT_CENTER);
-    line.on(2).say(ui, rect, "action", action);
+    Some(line.on(2).say(ui, rect, "action", action))
 }

@@ -3,10 +3,12 @@
 
 use eframe::egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2, vec2};
 
-use super::look::{Fitted, Look, REGULAR, fitted_text, spoken};
+use super::look::{Fitted, Look, REGULAR, fitted_text, spoken, text_width};
 use super::view::{ChartPoint, ChartView, Mark};
 
-const MARGIN: f32 = 5.0;
+const MARGIN: f32 = 4.0;
+/// A lower chart has what its points are beside them, not below.
+const HIGH: f32 = 110.0;
 /// A dot needs this much room along the parts; with less there are columns.
 const ROOM_OF_A_DOT: f32 = 7.0;
 /// Width of a column.
@@ -34,7 +36,7 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
     if !view.spoken.is_empty() {
         spoken(ui, rect, "chart", &view.spoken, false);
     }
-    let places = places(rect, view);
+    let places = places(&painter, rect, view);
     if !places.plot.is_positive() {
         return;
     }
@@ -53,7 +55,7 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
     points_ui(&painter, &view.points, places.plot, look);
 }
 
-fn places(rect: Rect, view: &ChartView) -> Places {
+fn places(painter: &Painter, rect: Rect, view: &ChartView) -> Places {
     let margin = MARGIN.min(rect.height() / 8.0).min(rect.width() / 8.0);
     let inner = rect.shrink(margin);
     let size = (rect.height() * 0.16).clamp(9.0, 15.0);
@@ -66,20 +68,30 @@ fn places(rect: Rect, view: &ChartView) -> Places {
     // Digits are about 0.62 of their size wide; the text shrinks when a face has wider ones.
     let gutter = (longest * size * 0.62 + 8.0).min(inner.width() * 0.4);
     let gutter = if longest > 0.0 { gutter } else { 0.0 };
-    let has_span = !view.span.is_empty() && inner.height() > 3.0 * line;
-    let foot = if has_span { line } else { 0.0 };
+    let (mut foot, mut side) = (0.0, 0.0);
+    if !view.span.is_empty() && inner.height() > 3.0 * line {
+        if inner.height() > HIGH || inner.width() < 3.0 * HIGH {
+            foot = line;
+        } else {
+            let wide = text_width(painter, &view.span, size, REGULAR) + 10.0;
+            side = wide.min(inner.width() * 0.3);
+        }
+    }
     let split = inner.left() + gutter;
     let bottom = inner.bottom() - foot;
     // The largest mark stays inside above and below.
     let beside = (LAST + 1.0).min(inner.height() / 6.0);
     let plot = Rect::from_min_max(
         pos2(split + LAST, inner.top() + beside),
-        pos2(inner.right() - LAST, bottom - beside),
+        pos2(inner.right() - side - LAST, bottom - beside),
     );
     Places {
         labels: Rect::from_min_max(inner.min, pos2(split - 4.0, bottom)),
         plot,
-        span: Rect::from_min_max(pos2(split, bottom), inner.max),
+        span: match side > 0.0 {
+            true => Rect::from_min_max(pos2(inner.right() - side + 4.0, inner.top()), inner.max),
+            false => Rect::from_min_max(pos2(split, bottom), inner.max),
+        },
         size,
     }
 }

@@ -30,6 +30,8 @@ pub struct Desk {
     pub is_glance: bool,
     /// Why is open.
     pub is_why: bool,
+    /// How far down it is read, in steps of `WhyView::PAGES` to its end.
+    pub why_page: u16,
     /// The last answer that has been looked at and left with Enter: the panel then shows what is
     /// measured next.
     pub left: Sequence,
@@ -135,6 +137,7 @@ impl Default for Desk {
             mode: Mode::Measuring,
             is_glance: false,
             is_why: false,
+            why_page: 0,
             left: 0,
             typed_gauge: None,
             voiding: None,

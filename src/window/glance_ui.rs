@@ -3,14 +3,15 @@
 
 use eframe::egui::{Align2, Rect, Ui};
 
-use super::bench_ui::action_ui;
-use super::line_ui::{Line, cut_bottom, cut_right, cut_top, has_area, inset};
-use super::look::{ACTION_MINUTES, Look, VALUE_MINUTES};
+use super::bench_ui::{action_ui, why_alone};
+use super::line_ui::{Line, cut_bottom, cut_right, cut_right_most, cut_top, has_area, inset};
+use super::look::{ACTION_MINUTES, Fitted, Look, REGULAR, VALUE_MINUTES, bold, text_width};
 use super::press::Press;
 use super::question_ui::question_ui;
 use super::status_ui::{alarm_height, alarm_ui, message_ui};
 use super::verdict_ui::{Most, verdict_ui};
 use super::view::BenchView;
+use super::why_ui::why_ui;
 
 /// Paints the glance layout into the space that there is.
 pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Press>) {
@@ -31,26 +32,49 @@ pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<P
     let (line, line_high) = (window.height() >= 160.0, 22.0);
     let top = cut_top(&mut rest, if line { line_high } else { 0.0 });
     let foot = cut_bottom(&mut rest, if line { line_high } else { 0.0 });
-    let below = if view.question.is_some() { 0.44 } else { 0.24 };
-    let below = rest.height() * below;
+    if let Some(why) = why_alone(view) {
+        why_ui(ui, rest, why, look, presses);
+        lines_ui(ui, top, foot, view, false, look);
+        return;
+    }
+    let below = match &view.question {
+        Some(_) => rest.height() * 0.5,
+        None => action_height(ui, rest, &view.action, look),
+    };
     let action = cut_bottom(&mut rest, below);
     cut_bottom(&mut rest, (window.height() * 0.015).min(12.0));
     let most = Most {
-        value: f32::INFINITY,
+        word_weight: 1.0,
         has_details: false,
     };
     let block = (&view.verdict, &view.subject);
     let written = verdict_ui(ui, rest, block, look, most, presses);
-    match &view.question {
-        Some(question) if has_area(action) => question_ui(ui, action, question, look, presses),
+    let acted = match &view.question {
+        Some(question) if has_area(action) => {
+            question_ui(ui, action, question, look, presses);
+            None
+        }
         _ => action_ui(ui, action, &view.action, look),
-    }
-    let value = written.value.map(|value| value.size);
+    };
+    let falls_short = |fitted: Option<Fitted>, minutes: f32| {
+        fitted.is_some_and(|one| one.size < look.sizes.asked_points(minutes))
+    };
     let is_short = [
-        value.is_some_and(|size| size < look.sizes.asked_points(VALUE_MINUTES)),
-        look.sizes.asked_points(ACTION_MINUTES) > action.height(),
+        falls_short(written.value, VALUE_MINUTES),
+        falls_short(written.word, VALUE_MINUTES),
+        falls_short(acted, ACTION_MINUTES),
     ];
     lines_ui(ui, top, foot, view, is_short.contains(&true), look);
+}
+
+/// The room that the action needs at the size that the distance asks for, on one line or two; not
+/// so much that value and word suffer.
+fn action_height(ui: &Ui, rest: Rect, action: &str, look: &Look) -> f32 {
+    let asked = look.sizes.asked_points(ACTION_MINUTES);
+    let wide = text_width(ui.painter(), action, 20.0, bold()) / 20.0 * asked;
+    let lines = if wide > rest.width() { 2.0 } else { 1.0 };
+    let most = rest.height() * 0.36;
+    (asked * 1.25 * lines).clamp(most.min(rest.height() * 0.24), most)
 }
 
 /// What it is about, above; the record and the caution, below.
@@ -63,17 +87,22 @@ fn lines_ui(ui: &mut Ui, top: Rect, foot: Rect, view: &BenchView, is_short: bool
     let line = Line::regular(13.0, tokens.muted).at(Align2::RIGHT_CENTER);
     line.say(ui, part, "part", &view.header.part);
     let mut rest = foot;
-    let right = cut_right(&mut rest, foot.width() * 0.5);
-    if view.status.journal.is_recorded {
-        let text = &view.status.journal.text;
-        Line::regular(12.0, tokens.muted).say(ui, rest, "journal", text);
-    }
+    let caution = &view.status.caution;
+    let wide = text_width(ui.painter(), caution, 12.0, REGULAR);
+    let place = cut_right_most(&mut rest, wide, 0.95);
     let line = Line::regular(12.0, tokens.text).at(Align2::RIGHT_CENTER);
+    line.say(ui, place, "caution", caution);
+    cut_right(&mut rest, 16.0);
     if is_short {
         let metres = look.sizes.distance.mm() / 1000.0;
         let text = format!("too small to read from {metres} m");
-        line.say(ui, right, "too small", &text);
-    } else {
-        line.say(ui, right, "caution", &view.status.caution);
+        let wide = text_width(ui.painter(), &text, 12.0, REGULAR);
+        let place = cut_right_most(&mut rest, wide, 1.0);
+        line.say(ui, place, "too small", &text);
+        cut_right(&mut rest, 16.0);
+    }
+    if view.status.journal.is_recorded {
+        let text = &view.status.journal.text;
+        Line::regular(12.0, tokens.muted).say(ui, rest, "journal", text);
     }
 }

@@ -21,8 +21,13 @@ const LINE: f32 = 16.0;
 const ANSWER: f32 = 19.0;
 /// Texts shrink down to this part of their size before anything else gives way.
 const LEAST: f32 = 0.64;
-/// Fields are made lower than a finger wants rather than that their texts are cut, down to this.
-const LOWEST: f32 = 28.0;
+/// Room of a question on the smallest screen; and how much larger everything gets at most.
+const HIGH: f32 = 250.0;
+const WIDE: f32 = 540.0;
+const MOST: f32 = 1.7;
+/// Fields are made lower than a finger wants rather than that their texts are cut, down to this
+/// (WCAG 2.2, 2.5.8, from memory).
+const LOWEST: f32 = 24.0;
 
 /// How everything is laid out.
 #[derive(Clone, Copy)]
@@ -95,19 +100,24 @@ fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
 fn plan(ui: &Ui, inner: Rect, view: &QuestionView, look: &Look) -> Plan {
     let count = view.answers.len().max(1);
     let mut best: Option<(Plan, (bool, f32))> = None;
-    for step in 0..=4_u8 {
-        let shrunk = 1.0 - f32::from(step) * (1.0 - LEAST) / 4.0;
+    // Where there is more room than on the smallest screen, all of it grows.
+    let grown = (inner.height() / HIGH).min(inner.width() / WIDE);
+    let grown = grown.clamp(1.0, MOST);
+    let steps = if grown > 1.0 { 8_u8 } else { 4 };
+    for step in 0..=steps {
+        let shrunk = grown - f32::from(step) * (grown - LEAST) / f32::from(steps);
         let head = head_height(ui, inner.width(), view, shrunk, look);
         let waiting = waiting_height(view, shrunk);
         for columns in 1..=count.min(6) {
             let rows = rows_of(count, columns);
             let room = inner.height() - head - waiting - GAP * rows;
-            let field = (room / rows).min(TOUCH_MAX);
-            let width = inner.width() / number(columns) - GAP;
+            let field = (room / rows).min(TOUCH_MAX * grown);
+            let width = (inner.width() - GAP * (number(columns) - 1.0)) / number(columns);
+            let place = Rect::from_min_size(inner.min, vec2(width, field.max(0.0)));
             let fits = view
                 .answers
                 .iter()
-                .all(|answer| answer_width(ui, answer, shrunk, look) + TOUCH + 2.0 * GAP <= width);
+                .all(|answer| answer_fits(ui, answer, place, shrunk, look));
             let plan = Plan {
                 shrunk,
                 columns,
@@ -193,8 +203,39 @@ fn waiting_height(view: &QuestionView, shrunk: f32) -> f32 {
     }
 }
 
-fn answer_width(ui: &Ui, answer: &AnswerView, shrunk: f32, look: &Look) -> f32 {
-    line_of(&answer.text, ANSWER * shrunk, look).width(ui)
+/// Whether the answer's text stands whole in its field.
+fn answer_fits(ui: &Ui, answer: &AnswerView, place: Rect, shrunk: f32, look: &Look) -> bool {
+    let (_, room) = field_parts(place);
+    let size = ANSWER * shrunk;
+    let width = |text: &str| line_of(text, size, look).width(ui) + 1.0;
+    if room.height() < size * 1.1 {
+        return false;
+    }
+    if width(&answer.text) <= room.width() {
+        return true;
+    }
+    let rows = line_of(&answer.text, size, look).height(ui, room.width() - 1.0) / size;
+    let longest = answer.text.split(' ').map(width).fold(0.0, f32::max);
+    lines_in(room, size) > 1 && rows < 3.0 && longest <= room.width()
+}
+
+/// The box of a field's key, and the room of its text.
+fn field_parts(place: Rect) -> (Rect, Rect) {
+    let side = (place.height() - 10.0)
+        .clamp(0.0, TOUCH - 8.0)
+        .min(place.width() * 0.3);
+    let middle = pos2(place.left() + 5.0 + side / 2.0, place.center().y);
+    let key = Rect::from_center_size(middle, vec2(side, side));
+    let room = Rect::from_min_max(
+        pos2(key.right() + 8.0, place.top() + 2.0),
+        place.max - vec2(4.0, 2.0),
+    );
+    (key, room)
+}
+
+/// On so many lines a text of that size may stand in its field.
+fn lines_in(room: Rect, size: f32) -> usize {
+    if room.height() >= 2.3 * size { 2 } else { 1 }
 }
 
 fn head_ui(ui: &mut Ui, place: Rect, view: &QuestionView, plan: Plan, look: &Look) {
@@ -296,13 +337,7 @@ fn answer_fill_ui(
     };
     painter.rect_filled(place, 0.0, ink);
     painter.rect_filled(place.shrink(1.5), 0.0, ground);
-    let side = (place.height() - 10.0)
-        .clamp(0.0, TOUCH - 8.0)
-        .min(place.width() * 0.3);
-    let key = Rect::from_center_size(
-        pos2(place.left() + 5.0 + side / 2.0, place.center().y),
-        vec2(side, side),
-    );
+    let (key, rest) = field_parts(place);
     painter.rect_filled(key, 0.0, ink);
     let (bold, text) = (bold(), key_text(answer.key));
     fitted_text(
@@ -310,17 +345,13 @@ fn answer_fill_ui(
         key.shrink(2.0),
         Align2::CENTER_CENTER,
         &text,
-        side * 0.62,
+        key.height() * 0.62,
         bold,
         ground,
     );
-    let rest = Rect::from_min_max(
-        pos2(key.right() + 8.0, place.top() + 2.0),
-        place.max - vec2(4.0, 2.0),
-    );
     if rest.is_positive() {
         let size = ANSWER * plan.shrunk;
-        let lines = if rest.height() >= 2.3 * size { 2 } else { 1 };
+        let lines = lines_in(rest, size);
         wrapped_text(
             painter,
             (rest, lines),

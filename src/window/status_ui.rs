@@ -1,9 +1,9 @@
 //! The foot: is it recorded, how are the gauges, which keys do something now, and the caution.
 
-use eframe::egui::{Align2, Rect, Shape, Stroke, Ui, pos2, vec2};
+use eframe::egui::{Align2, Rangef, Rect, Shape, Stroke, Ui, pos2, vec2};
 
 use super::line_ui::{
-    Line, cut_left, cut_left_most, cut_right_most, cut_top, has_area, inset, name_ui,
+    Line, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
 };
 use super::look::{Look, REGULAR, bold, paint_mark, paint_pattern, pattern_of, text_width};
 use super::view::{JournalView, KeyView, Mark, StatusView};
@@ -12,16 +12,13 @@ const TEXT: f32 = 11.5;
 const LINE: f32 = 18.0;
 const KEY_LINE: f32 = 17.0;
 const MARGIN: f32 = 12.0;
-const GAP: f32 = 14.0;
+const GAP: f32 = 13.0;
 const ALARM: f32 = 30.0;
-/// The keys take at most so many lines.
-const KEY_LINES: usize = 3;
 
-/// Height of the foot at this width.
-pub(super) fn foot_height(ui: &Ui, width: f32, status: &StatusView, keys: &[KeyView]) -> f32 {
-    let lines = key_places(ui, width - 2.0 * MARGIN, keys, &status.caution).1;
-    let lines = f32::from(u8::try_from(lines).unwrap_or(u8::MAX));
-    8.0 + LINE + KEY_LINE * lines
+/// Height of the foot.
+pub(super) fn foot_height(keys: &[KeyView]) -> f32 {
+    let for_keys = if keys.is_empty() { 0.0 } else { KEY_LINE };
+    8.0 + LINE + for_keys
 }
 
 /// Height of the line that says that nothing is recorded.
@@ -80,18 +77,13 @@ pub(super) fn status_ui(
     let edge = Stroke::new(tokens.hairline, tokens.line);
     ui.painter().hline(rect.x_range(), rect.top(), edge);
     let mut rest = rect.shrink2(vec2(MARGIN.min(rect.width() / 8.0), 4.0));
-    let line = cut_top(&mut rest, LINE);
+    let mut line = cut_top(&mut rest, LINE);
+    caution_ui(ui, &mut line, &status.caution, look);
     states_ui(ui, line, status, look);
-    let (places, _) = key_places(ui, rest.width(), keys, &status.caution);
-    for (key, offset) in keys.iter().zip(&places) {
-        let place = Rect::from_min_size(rest.min + offset.min.to_vec2(), offset.size());
-        if place.bottom() <= rect.bottom() + 1.0 && place.right() <= rest.right() + 1.0 {
-            key_ui(ui, place, key, look);
-        }
+    let line = cut_top(&mut rest, KEY_LINE);
+    if has_area(line) {
+        keys_ui(ui, line, keys, look);
     }
-    let high = KEY_LINE.min(rest.height());
-    let foot = Rect::from_min_max(pos2(rest.left(), rest.bottom() - high), rest.max);
-    caution_ui(ui, foot, &status.caution, look);
 }
 
 /// The journal, then the gauges in what is left.
@@ -101,18 +93,24 @@ fn states_ui(ui: &mut Ui, line: Rect, status: &StatusView, look: &Look) {
     if status.journal.is_recorded {
         let text = &status.journal.text;
         let wide = text_width(ui.painter(), text, TEXT, REGULAR);
-        let place = cut_left_most(&mut rest, wide, 0.5);
+        let place = cut_left_most(&mut rest, wide, 0.6);
         Line::regular(TEXT, tokens.text).say(ui, place, "journal", text);
-        cut_left(&mut rest, GAP * 1.5);
+        cut_left(&mut rest, GAP);
     }
     let mark = TEXT * 0.8;
-    for (at, gauge) in status.gauges.iter().enumerate() {
-        let wide = text_width(ui.painter(), &gauge.text, TEXT, REGULAR) + mark + 7.0;
-        let left = status.gauges.len() - at;
-        let is_last = left == 1;
-        let more = if is_last { 0.0 } else { 54.0 };
-        if wide + more > rest.width() && (!is_last || rest.width() < 90.0) {
-            let text = format!("{left} more");
+    // Those with something wrong come first: not all of them may fit.
+    let (ready, troubled): (Vec<_>, Vec<_>) =
+        status.gauges.iter().partition(|gauge| gauge.is_ready);
+    let all: Vec<_> = troubled.into_iter().chain(ready).collect();
+    let widths: Vec<f32> = all
+        .iter()
+        .map(|gauge| text_width(ui.painter(), &gauge.text, TEXT, REGULAR) + mark + 7.0)
+        .collect();
+    for (at, (gauge, &wide)) in all.iter().zip(&widths).enumerate() {
+        let others: f32 = widths.iter().skip(at + 1).map(|wide| wide + GAP).sum();
+        let for_others = others.min(54.0);
+        if wide + for_others > rest.width() && (for_others > 0.0 || rest.width() < 90.0) {
+            let text = format!("{} more", all.len() - at);
             Line::regular(TEXT, tokens.muted).say(ui, rest, "more gauges", &text);
             return;
         }
@@ -138,29 +136,32 @@ fn key_widths(ui: &Ui, key: &KeyView) -> (f32, f32) {
     )
 }
 
-/// Where the keys stand from the upper left corner, and on how many lines, the caution with them.
-fn key_places(ui: &Ui, width: f32, keys: &[KeyView], caution: &str) -> (Vec<Rect>, usize) {
-    let mut places = Vec::with_capacity(keys.len());
-    let (mut left, mut line) = (0.0, 0_u8);
-    let top = |line: u8| f32::from(line) * KEY_LINE;
-    for key in keys {
+/// The keys that fit, the first being the most useful; the last, which leads to all the others,
+/// stands whatever else must go.
+fn keys_ui(ui: &mut Ui, line: Rect, keys: &[KeyView], look: &Look) {
+    let wide = |ui: &Ui, key: &KeyView| {
         let (name, does) = key_widths(ui, key);
-        let wide = name + does + 6.0;
-        if left > 0.0 && left + wide > width {
-            left = 0.0;
-            line += 1;
+        name + does + 6.0
+    };
+    let Some((last, others)) = keys.split_last() else {
+        return;
+    };
+    let end = line.right() - wide(ui, last);
+    let mut left = line.left();
+    for key in others {
+        let right = left + wide(ui, key);
+        if right + GAP > end {
+            break;
         }
-        places.push(Rect::from_min_size(
-            pos2(left, top(line)),
-            vec2(wide, KEY_LINE),
-        ));
-        left += wide + GAP;
+        let across = Rangef::new(left, right);
+        key_ui(ui, Rect::from_x_y_ranges(across, line.y_range()), key, look);
+        left = right + GAP;
     }
-    let caution = text_width(ui.painter(), caution, TEXT, bold()) + 24.0;
-    if left > 0.0 && left + caution > width {
-        line += 1;
+    let across = Rangef::new(left, left + wide(ui, last));
+    let place = Rect::from_x_y_ranges(across, line.y_range());
+    if place.right() <= line.right() + 1.0 {
+        key_ui(ui, place, last, look);
     }
-    (places, (usize::from(line) + 1).min(KEY_LINES))
 }
 
 fn key_ui(ui: &mut Ui, place: Rect, key: &KeyView, look: &Look) {
@@ -174,17 +175,15 @@ fn key_ui(ui: &mut Ui, place: Rect, key: &KeyView, look: &Look) {
     Line::regular(TEXT, look.tokens.muted).paint(ui, rest.expand2(vec2(1.0, 0.0)), &key.does);
 }
 
-/// The caution with its sign, drawn as a shape.
-fn caution_ui(ui: &mut Ui, line: Rect, text: &str, look: &Look) {
-    if text.is_empty() || !has_area(line) {
+/// The caution with its sign, drawn as a shape, at the right; the line keeps what is left of it.
+fn caution_ui(ui: &mut Ui, rest: &mut Rect, text: &str, look: &Look) {
+    if text.is_empty() || !has_area(*rest) {
         return;
     }
-    let mut rest = line;
     let wide = text_width(ui.painter(), text, TEXT, bold());
-    let place = cut_right_most(&mut rest, wide, 0.95);
+    let place = cut_right_most(rest, wide, 0.95);
+    cut_right(rest, 22.0 + GAP);
     let ink = look.tokens.text;
-    let ground = Rect::from_min_max(place.min - vec2(22.0, 0.0), place.max);
-    ui.painter().rect_filled(ground, 0.0, look.tokens.panel);
     let line = Line::bold(TEXT, ink).at(Align2::RIGHT_CENTER);
     line.say(ui, place, "caution", text);
     let (x, y) = (place.left() - 10.0, place.center().y);
@@ -200,10 +199,6 @@ fn caution_ui(ui: &mut Ui, line: Rect, text: &str, look: &Look) {
         Stroke::new(1.0, ink),
     ));
     let black = look.tokens.on_fill;
-    painter.vline(
-        x,
-        eframe::egui::Rangef::new(y - 2.5, y + 1.5),
-        Stroke::new(1.6, black),
-    );
+    painter.vline(x, Rangef::new(y - 2.5, y + 1.5), Stroke::new(1.6, black));
     painter.circle_filled(pos2(x, y + 3.6), 1.0, black);
 }

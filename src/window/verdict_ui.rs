@@ -18,11 +18,18 @@ const UNIT: f32 = 0.28;
 /// Height of figures and of a word over their font sizes, with the air that they need.
 const FIGURES_HIGH: f32 = 0.875;
 const WORD_HIGH: f32 = 1.05;
+/// Between value and word, in sizes of the value.
+const BETWEEN: f32 = 0.2;
+/// Width behind the value from which on the side stands there.
+const SIDE: f32 = 110.0;
+/// Shares of the room that are tried for the value.
+const SHARES: [f32; 8] = [0.36, 0.42, 0.46, 0.5, 0.54, 0.6, 0.66, 0.72];
 
-/// Sizes that value and word may have at most, in points, and what stands below them.
+/// How value and word share the room, and whether something stands below them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Most {
-    pub(super) value: f32,
+    /// Below 1, the word gets larger at the value's cost; above 1, the value at the word's.
+    pub(super) word_weight: f32,
     /// Lines below value and word are shown.
     pub(super) has_details: bool,
 }
@@ -65,7 +72,7 @@ pub(super) fn verdict_ui(
     let plate = frame_ui(ui, rect, mark, look);
     let margin = (plate.height() * 0.06).clamp(2.0, 16.0);
     let inner = plate.shrink2(vec2(
-        (margin * 1.6).min(plate.width() / 4.0),
+        (margin * 1.2).min(plate.width() / 4.0),
         margin.min(plate.height() / 4.0),
     ));
     if let Some(entry) = &view.entry {
@@ -93,7 +100,7 @@ struct Ink {
 }
 
 /// Paints frame and plate; gives the plate.
-fn frame_ui(ui: &Ui, rect: Rect, mark: Mark, look: &Look) -> Rect {
+pub(super) fn frame_ui(ui: &Ui, rect: Rect, mark: Mark, look: &Look) -> Rect {
     let painter = ui.painter_at(rect);
     let tokens = &look.tokens;
     let frame = (rect.height() * 0.07).clamp(2.0, 20.0);
@@ -105,7 +112,7 @@ fn frame_ui(ui: &Ui, rect: Rect, mark: Mark, look: &Look) -> Rect {
     };
     painter.rect_filled(rect, 0.0, fill);
     let band = (rect.width() * 0.09)
-        .clamp(frame, 96.0)
+        .clamp(frame, (0.16 * rect.height()).max(48.0))
         .min(rect.width() / 5.0);
     let mut plate = inset(rect, frame);
     plate.set_left((rect.left() + band).min(plate.right()));
@@ -173,50 +180,63 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
 /// Value and word, side by side or one above the other, whichever is larger.
 fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> Written {
     if view.value.is_empty() {
-        let word = word_ui(ui, room, view, ink, Align2::LEFT_CENTER, most.value);
+        let word = word_ui(ui, room, view, has_side(view), (ink, Align2::LEFT_CENTER));
         return Written {
             value: None,
             word: Some(word),
         };
     }
     let wide = value_ems(ui, view);
-    let word = word_form(ui, &view.word);
-    let side = |share: f32| {
+    let form = word_form(ui, &view.word);
+    let for_word = if has_side(view) { 0.74 } else { 1.0 };
+    let beside = SHARES.map(|share| {
         let value = (room.height() / FIGURES_HIGH).min(room.width() * share / wide);
-        let rest = room.width() - value * wide - 0.3 * value;
-        let high = room.height() * if view.side.is_empty() { 1.0 } else { 0.74 };
-        (value, (rest / word.wide).min(high / word.high))
-    };
-    let beside = [0.54, 0.6, 0.66].map(side);
-    let worth = |(value, word): (f32, f32)| (value * 0.8).min(word * 1.25);
-    let best = beside.into_iter().fold((0.0, 0.0), |best, one| {
-        if worth(one) > worth(best) { one } else { best }
+        let rest = room.width() - value * (wide + BETWEEN);
+        (value, form.size(rest, room.height() * for_word).0)
     });
-    let above = (
-        (room.height() * 0.5 / FIGURES_HIGH).min(room.width() / wide),
-        (room.height() * 0.4 / WORD_HIGH).min(room.width() / word.whole),
-    );
-    if worth(above) > worth(best) * 1.15 {
-        let mut rest = room;
-        let mut line = cut_top(&mut rest, above.0 * FIGURES_HIGH);
-        let place = cut_left(&mut line, above.0 * wide);
-        let value = value_ui(ui, place, view, ink, above.0.min(most.value));
-        let word = word_ui(ui, rest, view, ink, Align2::LEFT_CENTER, most.value);
-        return Written {
-            value: Some(value),
-            word: Some(word),
-        };
-    }
+    // One above the other, the side stands behind the value if there is room.
+    let behind = |value: f32| room.width() - value * (wide + 2.0 * BETWEEN);
+    let above = SHARES.map(|share| {
+        let value = (room.height() * share / FIGURES_HIGH).min(room.width() / wide);
+        let rest = room.height() - value * FIGURES_HIGH;
+        let for_word = if behind(value) >= SIDE { 1.0 } else { for_word };
+        (value, form.size(room.width(), rest * for_word).0)
+    });
+    let worth = |(value, word): (f32, f32)| (value / most.word_weight).min(word * most.word_weight);
+    let best = |all: [(f32, f32); 8]| {
+        let mut all = all.into_iter();
+        let first = all.next().unwrap_or_default();
+        all.fold(
+            first,
+            |best, one| if worth(one) > worth(best) { one } else { best },
+        )
+    };
+    let (beside, above) = (best(beside), best(above));
+    let bias = if most.has_details { 1.15 } else { 1.0 };
     let mut rest = room;
-    let size = best.0.min(most.value);
-    let place = cut_left(&mut rest, size * wide);
-    let value = value_ui(ui, place, view, ink, size);
-    cut_left(&mut rest, 0.25 * size);
-    let word = word_ui(ui, rest, view, ink, Align2::RIGHT_CENTER, most.value);
-    Written {
-        value: Some(value),
-        word: Some(word),
+    if worth(above) <= worth(beside) * bias {
+        let size = beside.0;
+        let place = cut_left(&mut rest, size * wide);
+        cut_left(&mut rest, BETWEEN * size);
+        let value = Some(value_ui(ui, place, view, ink, size));
+        let anchor = Align2::RIGHT_CENTER;
+        let word = Some(word_ui(ui, rest, view, has_side(view), (ink, anchor)));
+        return Written { value, word };
     }
+    let size = above.0;
+    let mut line = cut_top(&mut rest, size * FIGURES_HIGH);
+    let place = cut_left(&mut line, size * wide);
+    let value = Some(value_ui(ui, place, view, ink, size));
+    let is_behind = has_side(view) && behind(size) >= SIDE;
+    if is_behind {
+        cut_left(&mut line, 2.0 * BETWEEN * size);
+        let side = Line::regular((size * 0.34).clamp(11.0, 48.0), ink.text).on(2);
+        side.at(Align2::LEFT_CENTER)
+            .say(ui, line, "side", &view.side);
+    }
+    let (has_side, anchor) = (has_side(view) && !is_behind, Align2::LEFT_CENTER);
+    let word = Some(word_ui(ui, rest, view, has_side, (ink, anchor)));
+    Written { value, word }
 }
 
 /// Width of the value with its unit, over its size.
@@ -229,36 +249,42 @@ fn value_ems(ui: &Ui, view: &VerdictView) -> f32 {
     ems(&view.value).max(ems(LEAST_CELLS)) + unit + 0.12
 }
 
-/// Width and height of a word over its font size, on one line or on two.
-struct WordForm {
-    wide: f32,
-    high: f32,
-    /// On one line.
+/// The widths of a word over its font size: on one line, and in two parts if it has them.
+struct WordForm<'text> {
     whole: f32,
-    lines: usize,
+    parts: Option<([&'text str; 2], f32)>,
 }
 
-fn word_form(ui: &Ui, word: &str) -> WordForm {
+/// Parts behind its comma, which the new line stands for; else where its parts are shortest.
+fn word_form<'text>(ui: &Ui, word: &'text str) -> WordForm<'text> {
     let em = |text: &str| text_width(ui.painter(), text, 40.0, bold()) / 40.0 * 1.02;
-    let whole = em(word).max(0.5);
-    // Each line as long as its words allow.
-    let halves = word.match_indices(' ').map(|(at, _)| {
-        let (one, other) = word.split_at(at);
-        em(one).max(em(other.trim_start()))
-    });
-    match halves.reduce(f32::min) {
-        Some(wide) => WordForm {
-            wide,
-            high: 2.0 * 1.22,
-            whole,
-            lines: 2,
-        },
-        None => WordForm {
-            wide: whole,
-            high: WORD_HIGH,
-            whole,
-            lines: 1,
-        },
+    let parted = |one: &'text str, other: &'text str| ([one, other], em(one).max(em(other)));
+    let at_comma = word.split_once(", ");
+    let spaces = word.match_indices(' ');
+    let halves = spaces.filter_map(|(at, _)| Some((word.get(..at)?, word.get(at + 1..)?)));
+    let parts = match at_comma {
+        Some((one, other)) => Some(parted(one, other)),
+        None => halves
+            .map(|(one, other)| parted(one, other))
+            .min_by(|one, other| one.1.total_cmp(&other.1)),
+    };
+    WordForm {
+        whole: em(word).max(0.5),
+        parts,
+    }
+}
+
+impl WordForm<'_> {
+    /// The font size in that room, and whether that is in two parts.
+    fn size(&self, wide: f32, high: f32) -> (f32, bool) {
+        let whole = (wide / self.whole).min(high / WORD_HIGH);
+        let parted = self
+            .parts
+            .map_or(0.0, |(_, most)| (wide / most).min(high / (2.0 * WORD_HIGH)));
+        match parted > whole * 1.1 {
+            true => (parted, true),
+            false => (whole.max(0.0), false),
+        }
     }
 }
 
@@ -287,31 +313,43 @@ fn value_ui(ui: &mut Ui, place: Rect, view: &VerdictView, ink: Ink, size: f32) -
     fitted
 }
 
+/// How many readings are not recorded stands in the line that cries; here the word has the room.
+fn has_side(view: &VerdictView) -> bool {
+    !view.side.is_empty() && view.mark != Mark::NotRecorded
+}
+
 fn word_ui(
     ui: &mut Ui,
     room: Rect,
     view: &VerdictView,
-    ink: Ink,
-    anchor: Align2,
-    most: f32,
+    has_side: bool,
+    (ink, anchor): (Ink, Align2),
 ) -> Fitted {
     let mut place = room;
-    if !view.side.is_empty() && room.height() >= 40.0 {
+    if has_side && room.height() >= 40.0 {
         let high = (room.height() * 0.22).clamp(16.0, 48.0);
         let side = cut_bottom(&mut place, high);
         let line = Line::regular(high * 0.74, ink.text).at(anchor);
         line.say(ui, side, "side", &view.side);
     }
     let form = word_form(ui, &view.word);
-    let one_line = (place.width() / form.whole).min(place.height() / WORD_HIGH);
-    let more = (place.width() / form.wide).min(place.height() / form.high);
-    let (size, lines) = if form.lines > 1 && more > one_line {
-        (more, form.lines)
-    } else {
-        (one_line, 1)
+    let (size, is_parted) = form.size(place.width(), place.height());
+    let line = Line::bold(size, ink.text).at(anchor);
+    let (true, Some((parts, _))) = (is_parted, form.parts) else {
+        return line.say(ui, place, "word", &view.word);
     };
-    let line = Line::bold(size.min(most), ink.text).at(anchor).on(lines);
-    line.say(ui, place, "word", &view.word)
+    name_ui(ui, place, "word", &view.word, false);
+    let high = size * WORD_HIGH;
+    let middle = place.center().y;
+    let [upper, lower] = [(middle - high, parts[0]), (middle, parts[1])].map(|(top, part)| {
+        let across = Rect::from_min_max(pos2(place.left(), top), pos2(place.right(), top + high));
+        line.paint(ui, across, part)
+    });
+    Fitted {
+        rect: upper.rect.union(lower.rect),
+        size: upper.size.min(lower.size),
+        is_cut: upper.is_cut || lower.is_cut,
+    }
 }
 
 /// Before the first reading: what must be hit.

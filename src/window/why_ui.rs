@@ -4,15 +4,28 @@
 
 use eframe::egui::scroll_area::ScrollBarVisibility;
 use eframe::egui::style::ScrollStyle;
-use eframe::egui::{Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Ui, UiBuilder, pos2, vec2};
+use eframe::egui::{
+    Align2, CornerRadius, Key, Rect, ScrollArea, Sense, Stroke, StrokeKind, Ui, UiBuilder, pos2,
+    vec2,
+};
 
-use super::look::{Look, REGULAR, bold, fitted_text, spoken};
+use super::line_ui::{Line, cut_left, cut_top};
+use super::look::{Look, REGULAR, bold, fitted_text, paint_mark_on, spoken};
 use super::paragraph_ui::{Paragraph, cleaned, runs_height, runs_paint};
+use super::press::Press;
+use super::verdict_ui::frame_ui;
 use super::view::{BudgetBar, WhyLine, WhyView};
 
 const MARGIN: f32 = 8.0;
+/// Height of the title, and its share of a large window.
+const TITLE: f32 = 32.0;
+const TITLE_SHARE: f32 = 0.09;
 /// Text sizes, tried from the first; below the last it scrolls.
-const SIZES: [f32; 8] = [18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0];
+const SIZES: [f32; 11] = [
+    24.0, 22.0, 20.0, 18.0, 17.0, 16.0, 15.0, 14.0, 13.0, 12.0, 11.0,
+];
+/// Above this size, text gives way to the bars.
+const PLAIN: f32 = 14.5;
 /// From this width on there are two columns.
 const TWO_COLUMNS_FROM: f32 = 860.0;
 const BETWEEN_COLUMNS: f32 = 28.0;
@@ -28,15 +41,19 @@ enum Row<'a> {
     Remedy(usize, &'a str),
 }
 
-/// Paints the reasons into `rect`.
-pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
+/// Paints the reasons into `rect`, the verdict as their title; pressing that closes them.
+pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mut Vec<Press>) {
     let rect = rect.intersect(ui.clip_rect());
     if !rect.is_positive() || !rect.is_finite() {
         return;
     }
     ui.painter_at(rect)
         .rect_filled(rect, 0.0, look.tokens.panel);
-    let inner = rect.shrink(MARGIN.min(rect.width() / 10.0).min(rect.height() / 10.0));
+    let mut inner = rect;
+    let title = cut_top(&mut inner, title_height(rect.height()));
+    title_ui(ui, title, view, look, presses);
+    let margin = MARGIN.min(rect.width() / 10.0).min(inner.height() / 10.0);
+    let inner = inner.shrink2(vec2(margin, margin * 0.5));
     let columns = columns(view, inner.width() >= TWO_COLUMNS_FROM);
     let count = if columns.len() > 1 { 2.0 } else { 1.0 };
     // The scroll bar needs its room also while there is none, or the text would jump.
@@ -50,15 +67,13 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
             .map(|rows| column_height(ui, rows, width, size, look));
         heights.fold(0.0, f32::max)
     };
-    let room = |size: f32| inner.height() - title_height(size);
-    let fitting = SIZES.iter().find(|size| height(ui, **size) <= room(**size));
+    let fitting = SIZES.iter().find(|size| {
+        let mut all = columns.iter();
+        let has_bars = all.all(|rows| bars_are_seen(ui, rows, width, **size, look));
+        (has_bars || **size < PLAIN) && height(ui, **size) <= inner.height()
+    });
     let size = fitting.copied().unwrap_or(SIZES[SIZES.len() - 1]);
-    title_ui(ui, inner, view, size, look);
-    let body = Rect::from_min_max(
-        pos2(inner.left(), inner.top() + title_height(size)),
-        inner.max,
-    );
-    if !body.is_positive() {
+    if !inner.is_positive() {
         return;
     }
     let paint = |ui: &mut Ui, from: Rect| {
@@ -74,10 +89,10 @@ pub fn why_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look) {
         }
     };
     if fitting.is_some() {
-        paint(ui, body);
+        paint(ui, inner);
     } else {
         let whole = height(ui, size);
-        scrolled_ui(ui, body, whole, size, look, paint);
+        scrolled_ui(ui, inner, (whole, view.page), size, look, paint);
     }
 }
 
@@ -112,34 +127,52 @@ fn columns(view: &WhyView, are_two: bool) -> Vec<Vec<Row<'_>>> {
     vec![first]
 }
 
-fn title_height(size: f32) -> f32 {
-    (size * 1.75).ceil()
+fn title_height(high: f32) -> f32 {
+    let title = (high * TITLE_SHARE).clamp(TITLE, 2.0 * TITLE);
+    title.min(high * 0.25)
 }
 
-fn title_ui(ui: &mut Ui, inner: Rect, view: &WhyView, size: f32, look: &Look) {
-    let place = Rect::from_min_size(inner.min, vec2(inner.width(), size * 1.6)).intersect(inner);
-    if view.title.is_empty() || !place.is_positive() {
+/// The title stands on a plate of its state, as the verdict does.
+fn title_ui(ui: &mut Ui, rect: Rect, view: &WhyView, look: &Look, presses: &mut Vec<Press>) {
+    if !rect.is_positive() {
         return;
     }
-    spoken(ui, place, "why", &cleaned(&view.title), false);
-    let (bold, ink) = (bold(), look.tokens.text);
-    let painter = ui.painter_at(place);
-    fitted_text(
-        &painter,
-        place,
-        Align2::LEFT_CENTER,
-        &view.title,
-        size * 1.3,
-        bold,
-        ink,
-    );
+    let response = spoken(ui, rect, "why", &cleaned(&view.title), true);
+    if response.clicked() {
+        presses.push(Press::Verdict);
+    }
+    let mut rest = frame_ui(ui, rect, view.mark, look);
+    let ink = look.tokens.on_plate(view.mark);
+    let side = rest.height() * 0.5;
+    if rest.width() >= 6.0 * side {
+        cut_left(&mut rest, MARGIN);
+        let mark = cut_left(&mut rest, side);
+        let mark = Rect::from_center_size(mark.center(), vec2(side, side));
+        paint_mark_on(&ui.painter_at(rect), mark, view.mark, look, ink);
+        cut_left(&mut rest, MARGIN);
+    }
+    let line = Line::bold(rest.height() * 0.62, ink);
+    line.paint(ui, rest, &view.title);
+}
+
+/// Whether the keys have turned the page since the last pass, or it has just been opened. In
+/// between, wheel and bar are free to move it.
+fn is_turned(ui: &Ui, page: u16) -> bool {
+    let pass = ui.ctx().cumulative_pass_nr();
+    let id = ui.scope_id().with("why page");
+    let before = ui.data_mut(|data| {
+        let before = data.get_temp::<(u16, u64)>(id);
+        data.insert_temp(id, (page, pass));
+        before
+    });
+    before.is_none_or(|(before, at)| before != page || at + 1 < pass)
 }
 
 /// A part that scrolls, with a line at its foot that says so.
 fn scrolled_ui(
     ui: &mut Ui,
     body: Rect,
-    whole: f32,
+    (whole, page): (f32, u16),
     size: f32,
     look: &Look,
     paint: impl FnOnce(&mut Ui, Rect),
@@ -153,6 +186,48 @@ fn scrolled_ui(
     let builder = UiBuilder::new().id_salt("why scrolled").max_rect(area);
     let mut inside = ui.new_child(builder);
     inside.set_clip_rect(area.intersect(ui.clip_rect()));
+    plain_bar(&mut inside, look);
+    let mut scrolled = ScrollArea::vertical().auto_shrink(false);
+    if is_turned(ui, page) {
+        let steps = f32::from(page) / f32::from(WhyView::PAGES);
+        let most = (whole - area.height()).max(0.0);
+        scrolled = scrolled.vertical_scroll_offset(most * steps.min(1.0));
+    }
+    let seen = scrolled
+        .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
+        .show(&mut inside, |ui| {
+            let room = vec2(ui.available_width(), whole);
+            let (place, _) = ui.allocate_exact_size(room, Sense::hover());
+            if pages.abs() > 0.0 {
+                ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
+            }
+            paint(ui, place);
+        });
+    let has_more =
+        seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
+    let text = if has_more {
+        "▼ more below: Down"
+    } else {
+        "end; back with Up"
+    };
+    let place = Rect::from_min_max(pos2(body.left(), area.bottom()), body.max);
+    let painter = ui.painter_at(place);
+    painter.rect_filled(place, 0.0, look.tokens.ground);
+    let line = place.shrink2(vec2(6.0, 0.0));
+    fitted_text(
+        &painter,
+        line,
+        Align2::RIGHT_CENTER,
+        text,
+        size,
+        REGULAR,
+        look.tokens.text,
+    );
+    spoken(ui, place, "why more", text, false);
+}
+
+/// A scroll bar in the theme's colours.
+fn plain_bar(inside: &mut Ui, look: &Look) {
     let bar = &mut inside.spacing_mut().scroll;
     *bar = ScrollStyle::solid();
     (bar.bar_width, bar.foreground_color) = (6.0, false);
@@ -169,38 +244,6 @@ fn scrolled_ui(
         part.bg_fill = look.tokens.text;
         part.corner_radius = CornerRadius::ZERO;
     }
-    let seen = ScrollArea::vertical()
-        .auto_shrink(false)
-        .scroll_bar_visibility(ScrollBarVisibility::AlwaysVisible)
-        .show(&mut inside, |ui| {
-            let room = vec2(ui.available_width(), whole);
-            let (place, _) = ui.allocate_exact_size(room, Sense::hover());
-            if pages.abs() > 0.0 {
-                ui.scroll_with_delta(vec2(0.0, pages * area.height() * 0.8));
-            }
-            paint(ui, place);
-        });
-    let has_more =
-        seen.state.unclamped_offset().y + seen.inner_rect.height() < seen.content_size.y - 1.0;
-    let text = if has_more {
-        "▼ more below: Page Down"
-    } else {
-        "end; back with Page Up"
-    };
-    let place = Rect::from_min_max(pos2(body.left(), area.bottom()), body.max);
-    let painter = ui.painter_at(place);
-    painter.rect_filled(place, 0.0, look.tokens.ground);
-    let line = place.shrink2(vec2(6.0, 0.0));
-    fitted_text(
-        &painter,
-        line,
-        Align2::RIGHT_CENTER,
-        text,
-        size,
-        REGULAR,
-        look.tokens.text,
-    );
-    spoken(ui, place, "why more", text, false);
 }
 
 /// The columns that the rows share.
@@ -269,7 +312,7 @@ fn paragraphs_of<'a>(
 fn row_height(ui: &Ui, row: &Row<'_>, width: f32, grid: Grid, size: f32, look: &Look) -> f32 {
     let beside = (width - grid.values - 10.0).max(1.0);
     match row {
-        Row::Heading(_) => (size * 1.6).ceil(),
+        Row::Heading(_) => (size * 1.4).ceil(),
         Row::Line(line) => {
             let what = paragraphs_of(ui, line, beside, size, look);
             let what: f32 = what.iter().map(|runs| runs_height(ui, runs, beside)).sum();
@@ -280,6 +323,13 @@ fn row_height(ui: &Ui, row: &Row<'_>, width: f32, grid: Grid, size: f32, look: &
         Row::Text(text) => text_of(text, size, look).height(ui, width) + 4.0,
         Row::Remedy(_, text) => text_of(text, size, look).height(ui, width - 2.0 * size) + 2.0,
     }
+}
+
+/// Whether the bars of a column are long enough to be compared.
+fn bars_are_seen(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> bool {
+    let grid = grid(ui, rows, width, size, look);
+    let track = width - grid.bars - grid.values - 10.0 - 3.0 * size - 4.0;
+    track >= 4.0 * size || !rows.iter().any(|row| matches!(row, Row::Bar(_)))
 }
 
 fn column_height(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> f32 {
@@ -299,7 +349,10 @@ fn column_ui(ui: &mut Ui, place: Rect, column: usize, rows: &[Row<'_>], size: f3
         top += height;
         let text = row_text(row);
         spoken(ui, line, &format!("why {column} {at}"), &text, false);
-        if ui.is_rect_visible(line) {
+        // Half a line says half of what it should: it is seen once it is whole.
+        let seen = ui.clip_rect();
+        let is_whole = seen.expand(1.0).contains_rect(line) || line.height() > seen.height();
+        if is_whole && ui.is_rect_visible(line) {
             row_ui(ui, line, row, grid, size, look);
         }
     }
@@ -329,11 +382,11 @@ fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, grid: Grid, size: f32, look: &Look
     match row {
         Row::Heading(text) => {
             let painter = ui.painter_at(line.intersect(ui.clip_rect()));
-            let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.4), line.max);
+            let place = Rect::from_min_max(pos2(line.left(), line.top() + size * 0.2), line.max);
             let bold = bold();
             fitted_text(&painter, place, Align2::LEFT_CENTER, text, size, bold, ink);
             let y = line.bottom() - 1.0;
-            let rule = eframe::egui::Stroke::new(1.0, look.tokens.line);
+            let rule = Stroke::new(1.0, look.tokens.line);
             painter.line_segment([pos2(line.left(), y), pos2(line.right(), y)], rule);
         }
         Row::Line(why) => {
@@ -400,7 +453,9 @@ fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, grid: Grid, size: f32, look: &Lo
     if track.is_positive() {
         let length = track.width() * bar.share.clamp(0.0, 1.0);
         let filled = Rect::from_min_size(track.min, vec2(length.max(1.0), track.height()));
-        painter.rect_filled(track, 0.0, look.tokens.line);
+        // Only an outline: in high contrast a filled track would look like a full bar.
+        let edge = Stroke::new(1.0, look.tokens.line);
+        painter.rect_stroke(track, 0.0, edge, StrokeKind::Inside);
         painter.rect_filled(filled, 0.0, ink);
     }
 }

@@ -124,6 +124,8 @@ fn why(lines: usize) -> WhyView {
     };
     WhyView {
         title: "Ø20 k6: 20.008 mm is DOUBT".to_owned(),
+        mark: Mark::Doubt,
+        page: 0,
         limits: (1..4).map(line).collect(),
         corrections: (4..6).map(line).collect(),
         budget: (0..lines).map(bar).collect(),
@@ -183,8 +185,9 @@ fn everything() -> Vec<(&'static str, Paint)> {
     let chart_of = |view: ChartView| -> Paint {
         Box::new(move |ui, rect, look| chart_ui(ui, rect, &view, look))
     };
-    let why_of =
-        |view: WhyView| -> Paint { Box::new(move |ui, rect, look| why_ui(ui, rect, &view, look)) };
+    let why_of = |view: WhyView| -> Paint {
+        Box::new(move |ui, rect, look| why_ui(ui, rect, &view, look, &mut Vec::new()))
+    };
     let question_of = |view: QuestionView| -> Paint {
         Box::new(move |ui, rect, look| question_ui(ui, rect, &view, look, &mut Vec::new()))
     };
@@ -602,8 +605,8 @@ fn a_chart_says_its_limits_and_its_span_beside_each_other() {
     }
 }
 
-const MORE: &str = "▼ more below: Page Down";
-const END: &str = "end; back with Page Up";
+const MORE: &str = "▼ more below: Down";
+const END: &str = "end; back with Up";
 
 #[test]
 fn the_reasons_of_a_verdict_fit_the_small_screen_and_the_large_one() {
@@ -615,7 +618,7 @@ fn the_reasons_of_a_verdict_fit_the_small_screen_and_the_large_one() {
     let view = scene.view().why.unwrap();
     for size in [[528.0, 390.0], [1_000.0, 640.0]] {
         let window = window(size, 1.0, |ui| {
-            why_ui(ui, whole(size), &view, &look(Theme::Day));
+            why_ui(ui, whole(size), &view, &look(Theme::Day), &mut Vec::new());
         });
         assert!(window.query_by_label(MORE).is_none(), "{size:?}");
         let texts = painted_texts(&window);
@@ -649,7 +652,7 @@ fn more_reasons_than_fit_are_scrolled_and_that_is_said() {
     let size = [528.0, 390.0];
     let view = why(30);
     let mut window = window(size, 1.0, |ui| {
-        why_ui(ui, whole(size), &view, &look(Theme::Day));
+        why_ui(ui, whole(size), &view, &look(Theme::Day), &mut Vec::new());
     });
     window.run();
     assert!(window.query_by_label(MORE).is_some());
@@ -682,7 +685,7 @@ fn a_share_of_the_uncertainty_is_as_long_as_it_says() {
         bar.share = share;
     }
     let window = window(size, 1.0, |ui| {
-        why_ui(ui, whole(size), &view, &look(Theme::Day));
+        why_ui(ui, whole(size), &view, &look(Theme::Day), &mut Vec::new());
     });
     let ink = Tokens::DAY.text;
     let bars: Vec<f32> = shapes_of(&window)
@@ -850,7 +853,13 @@ fn pictures_of_the_drawings_are_kept_to_be_looked_at() {
     assert!(keep("chart-marks", &image).exists());
     let size = [528.0, 390.0];
     let image = picture(size, 1.0, |ui| {
-        why_ui(ui, whole(size), &why(30), &look(Theme::Night))
+        why_ui(
+            ui,
+            whole(size),
+            &why(30),
+            &look(Theme::Night),
+            &mut Vec::new(),
+        )
     });
     assert!(keep("why-long", &image).exists());
 }

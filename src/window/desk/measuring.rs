@@ -4,6 +4,7 @@ use super::gauges::reads_deviations;
 use super::{Asked, Change, Desk, Form, Menu, Mode, next_target, typed_gauge};
 use crate::session::{Command, PartState, Request, Snapshot, State};
 use crate::window::press::Press;
+use crate::window::view::WhyView;
 
 const ANSWER_FIRST: &str =
     "A reading waits for an answer first: + it belongs here, − set it aside.";
@@ -11,6 +12,9 @@ const ANSWER_FIRST: &str =
 impl Desk {
     pub(super) fn measuring(&mut self, press: Press, snapshot: &Snapshot) -> Vec<Asked> {
         let state = &snapshot.state;
+        if self.is_why && state.bench().held.is_none() && self.read_why(&press) {
+            return Vec::new();
+        }
         if state.is_closed() || snapshot.ended.is_some() {
             return self.after_the_end(&press);
         }
@@ -71,7 +75,19 @@ impl Desk {
 
     pub(super) fn toggle_why(&mut self) -> Vec<Asked> {
         self.is_why = !self.is_why;
+        self.why_page = 0;
         Vec::new()
+    }
+
+    /// A press that is about the open reasons: on, back, away. Anything else is about measuring.
+    fn read_why(&mut self, press: &Press) -> bool {
+        match press {
+            Press::Up => self.why_page = self.why_page.saturating_sub(1),
+            Press::Down => self.why_page = (self.why_page + 1).min(WhyView::PAGES),
+            Press::Backspace => (self.is_why, self.why_page) = (false, 0),
+            _ => return false,
+        }
+        true
     }
 
     pub(super) fn toggle_glance(&mut self) -> Vec<Asked> {
@@ -185,7 +201,7 @@ impl Desk {
             return Vec::new();
         };
         self.leave_answer(state);
-        self.is_why = false;
+        (self.is_why, self.why_page) = (false, 0);
         command(Command::ChooseCharacteristic {
             feature: target.feature.clone(),
             element: target.element.clone(),

@@ -122,7 +122,7 @@ impl Desk {
         match typed_reading(&text, &gauge, is_angle(state)) {
             Ok(reading) => {
                 // What it comes to is to be seen, whatever was looked at before.
-                self.is_why = false;
+                (self.is_why, self.why_page) = (false, 0);
                 vec![Asked::Request(Request::Reading(reading))]
             }
             Err(error) => {

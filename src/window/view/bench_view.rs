@@ -11,7 +11,7 @@ use super::status_view::{keys, status};
 use super::verdict_view::verdict;
 use super::why_view::why;
 use super::words::{Words, callout, clean};
-use super::{BenchView, ChartView, HeaderView, SubjectView};
+use super::{BenchView, ChartView, HeaderView, SubjectView, WhyView};
 use crate::measure::{THERMOMETER_HALF_WIDTH_K, Temperature};
 use crate::quantity::Celsius;
 use crate::session::Snapshot;
@@ -31,12 +31,21 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
     let focus = focus.as_ref();
     let (bar, unproved) = focus.map_or((None, None), |focus| bar_of(snapshot, focus, words));
     let has_answer = focus.is_some_and(|focus| focus.answer.is_some());
+    let verdict = verdict(snapshot, desk, focus, words, unproved);
+    let why = focus
+        .filter(|_| desk.is_why)
+        .and_then(|focus| why(snapshot, focus, words));
+    let why = why.map(|why| WhyView {
+        mark: verdict.mark,
+        page: desk.why_page,
+        ..why
+    });
     BenchView {
         header: header(snapshot, now_ms, words),
         outline: outline_view(snapshot, focus.map(|focus| focus.index)),
         rows: rows(snapshot),
         subject: focus.map(|focus| subject(focus, words)).unwrap_or_default(),
-        verdict: verdict(snapshot, desk, focus, words, unproved),
+        verdict,
         points: focus
             .map(|focus| points(snapshot, focus, words))
             .unwrap_or_default(),
@@ -47,9 +56,7 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
         action: action(snapshot, focus, words),
         chart: focus.map_or_else(ChartView::default, |focus| chart(snapshot, focus, words)),
         question: question(snapshot, desk, focus, words),
-        why: focus
-            .filter(|_| desk.is_why)
-            .and_then(|focus| why(snapshot, focus, words)),
+        why,
         status: status(snapshot, desk, now_ms, words),
         keys: keys(snapshot, desk, has_answer),
     }

@@ -106,6 +106,9 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
         Mode::Measuring if state.bench().held.is_some() => {
             keys.extend([("+", "it belongs here"), ("-", "set it aside")]);
         }
+        Mode::Measuring if desk.is_why => {
+            keys.extend([("Up/Down", "read on"), ("Enter/Backspace/W", "close")]);
+        }
         Mode::Measuring => {
             if state.is_closed() {
                 keys.push(("G", "glance"));
@@ -127,47 +130,41 @@ fn measuring_keys(
     keys: &mut Vec<(&'static str, &'static str)>,
 ) {
     let state = &snapshot.state;
-    keys.push(("0-9", "type a reading"));
+    // The most useful first: a narrow window has no room for all of them. The last leads to
+    // everything that a keypad can do.
+    keys.push(("0-9", "type"));
     if let Some(does) = enter(snapshot, has_answer) {
         keys.push(("Enter", does));
+    }
+    if let Some(is_playing) = snapshot.is_playing {
+        keys.push(("Space", "press the gauge"));
+        let hand = match is_playing {
+            true => "the hand stops",
+            false => "the hand goes on",
+        };
+        keys.push(("P", hand));
     }
     if state.last_reading().is_some() {
         keys.push(("Backspace", "void last"));
     }
     if has_answer {
-        keys.push(("*", "repeat this point"));
-    }
-    if state.has_parts_left() && !state.parts().is_empty() {
-        keys.push(("/", "next part"));
+        keys.push(("W", "why"));
     }
     if state.setup().targets.len() > 1 {
         keys.push(("Up/Down", "choose"));
     }
-    keys.push((
-        "C",
-        if state.bench().cutting {
-            "cutting is over"
-        } else {
-            "cutting"
-        },
-    ));
-    keys.push(("T", "temperature"));
+    let cutting = match state.bench().cutting {
+        true => "cutting is over",
+        false => "cutting",
+    };
+    keys.push(("C", cutting));
+    if state.has_parts_left() && !state.parts().is_empty() {
+        keys.push(("/", "next part"));
+    }
     if has_answer {
-        keys.push(("W", "why"));
+        keys.push(("*", "repeat point"));
     }
-    keys.push(("G", "glance"));
-    keys.push((".", "more"));
-    if let Some(is_playing) = snapshot.is_playing {
-        keys.push(("Space", "press the gauge"));
-        keys.push((
-            "P",
-            if is_playing {
-                "the hand stops"
-            } else {
-                "the hand goes on"
-            },
-        ));
-    }
+    keys.extend([("T", "temperature"), ("G", "glance"), (".", "more")]);
 }
 
 /// What Enter does: away from what is shown to what comes next.

@@ -1,10 +1,16 @@
 //! Why the verdict is what it is.
 
+use super::Mark;
+
 /// The reasons of a verdict.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WhyView {
     /// `Ø20 k6: 20.046 mm is CUTTING`.
     pub title: String,
+    /// The state that the title stands in.
+    pub mark: Mark,
+    /// How far down it is read where it does not fit, in steps of [`WhyView::PAGES`] to the end.
+    pub page: u16,
     /// How the limits come about: standard, table, row, arithmetic.
     pub limits: Vec<WhyLine>,
     /// From what the gauge shows to the value at 20 °C.
@@ -17,6 +23,11 @@ pub struct WhyView {
     pub rule: Vec<WhyLine>,
     /// What would settle a DOUBT, in the order to try.
     pub remedies: Vec<String>,
+}
+
+impl WhyView {
+    /// So many steps lead from the beginning to the end, however long it is.
+    pub const PAGES: u16 = 4;
 }
 
 /// One step.

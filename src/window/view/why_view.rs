@@ -5,7 +5,7 @@ use super::bench_view::celsius;
 use super::focus::Focus;
 use super::verdict_view::{decimals_of_answer, inside, whole_steps_up};
 use super::words::{Words, callout, clean};
-use super::{BudgetBar, WhyLine, WhyView};
+use super::{BudgetBar, Mark, WhyLine, WhyView};
 use crate::gauge::GaugeError;
 use crate::journal::{Event, Outcome, outcome_text};
 use crate::measure::{Correction, Rule, UncertaintySource};
@@ -28,6 +28,8 @@ pub(super) fn why(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Optio
     };
     Some(WhyView {
         title: title(state, focus, words),
+        mark: Mark::Open,
+        page: 0,
         limits: limits(state, focus, words),
         corrections: account
             .as_ref()
