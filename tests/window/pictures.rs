@@ -17,7 +17,7 @@ use fitledger::window::look::{Look, Sizes, Theme, Tokens};
 use fitledger::window::view::Mark;
 use image::RgbaImage;
 
-use crate::support::picture::{Measured, keep, painted_texts, window};
+use crate::support::picture::{Measured, keep, painted_texts, share_of, window};
 use crate::support::scenes::{Scene, scene, scenes};
 
 const SMALL: [f32; 2] = [800.0, 480.0];
@@ -205,7 +205,8 @@ fn the_block_has_the_fill_of_its_state_and_of_no_other() {
             image: &image,
             pixels_per_point: 1.0,
         };
-        let share = |color| measured.share_of(block, color);
+        let colours = measured.colours_in(block);
+        let share = |color| share_of(&colours, color);
         let wanted = tokens.fill(shot.mark());
         for fill in [tokens.go, tokens.no_go, tokens.cutting, tokens.doubt] {
             let (found, is_wanted) = (share(fill), wanted == Some(fill));
@@ -284,10 +285,8 @@ fn vermillion(shot: &Shot, below_block: bool) -> f64 {
     let colours = [tokens.no_go, tokens.plate(Mark::NotRecorded)];
     let is_lit = tokens.is_lit;
     let counted = if is_lit { &colours[..] } else { &colours[..1] };
-    counted
-        .iter()
-        .map(|color| measured.share_of(place, *color))
-        .sum()
+    let found = measured.colours_in(place);
+    counted.iter().map(|color| share_of(&found, *color)).sum()
 }
 
 #[test]

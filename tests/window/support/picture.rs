@@ -131,12 +131,18 @@ impl Measured<'_> {
             pixels.clamp(0.0, most as f32) as u32
         };
         let (width, height) = self.image.dimensions();
+        let [left, right] = [rect.min.x, rect.max.x].map(|x| side(x, width) as usize);
+        let [top, bottom] = [rect.min.y, rect.max.y].map(|y| side(y, height) as usize);
         let mut colours = BTreeMap::new();
+        if left >= right {
+            return colours;
+        }
         // Most pixels have the colour of the one before.
         let (mut colour, mut run) = ([0; 3], 0);
-        for y in side(rect.min.y, height)..side(rect.max.y, height) {
-            for x in side(rect.min.x, width)..side(rect.max.x, width) {
-                let [red, green, blue, _] = self.image.get_pixel(x, y).0;
+        let lines = self.image.as_raw().chunks_exact(width as usize * 4);
+        for line in lines.take(bottom).skip(top) {
+            for pixel in line[left * 4..right * 4].as_chunks::<4>().0 {
+                let [red, green, blue, _] = *pixel;
                 if colour != [red, green, blue] {
                     if run > 0 {
                         *colours.entry(colour).or_default() += run;
@@ -154,19 +160,7 @@ impl Measured<'_> {
 
     /// Share of a rectangle's pixels that have a colour, within 3/255 a channel.
     pub(crate) fn share_of(&self, rect: Rect, color: Color32) -> f64 {
-        let wanted = [color.r(), color.g(), color.b()];
-        let colours = self.colours_in(rect);
-        let all: usize = colours.values().sum();
-        let near = |found: &[u8; 3]| {
-            let mut pairs = found.iter().zip(wanted);
-            pairs.all(|(one, other)| one.abs_diff(other) <= 3)
-        };
-        let alike: usize = colours
-            .iter()
-            .filter(|(found, _)| near(found))
-            .map(|(_, count)| count)
-            .sum();
-        alike as f64 / all.max(1) as f64
+        share_of(&self.colours_in(rect), color)
     }
 
     /// One colour and nothing else.
@@ -187,6 +181,22 @@ impl Measured<'_> {
             .map(|colour| contrast_of(*colour, *ground))
             .fold(1.0, f64::max)
     }
+}
+
+/// Share of the pixels counted that have a colour, within 3/255 a channel.
+pub(crate) fn share_of(colours: &BTreeMap<[u8; 3], usize>, color: Color32) -> f64 {
+    let wanted = [color.r(), color.g(), color.b()];
+    let all: usize = colours.values().sum();
+    let near = |found: &[u8; 3]| {
+        let mut pairs = found.iter().zip(wanted);
+        pairs.all(|(one, other)| one.abs_diff(other) <= 3)
+    };
+    let alike: usize = colours
+        .iter()
+        .filter(|(found, _)| near(found))
+        .map(|(_, count)| count)
+        .sum();
+    alike as f64 / all.max(1) as f64
 }
 
 /// Contrast ratio of two colours. WCAG 2.2, "contrast ratio" and "relative luminance" (from

@@ -104,7 +104,7 @@ impl Renderer {
     ) -> Result<RgbaImage, String> {
         let mut canvas = Canvas {
             width: width as usize,
-            pixels: vec![[0, 0, 0, 255]; width as usize * height as usize],
+            pixels: [[0, 0, 0, 255]].repeat(width as usize * height as usize),
         };
         for ClippedPrimitive {
             clip_rect,
@@ -347,7 +347,8 @@ impl Paint<'_> {
         let start = row as usize * self.canvas.width;
         let pixels = &mut self.canvas.pixels[start + from as usize..start + to as usize];
         if color[3] == 255 {
-            pixels.fill(color);
+            // Copied in blocks, not one by one.
+            pixels.copy_from_slice(&[color].repeat(pixels.len()));
             return;
         }
         for pixel in pixels {
