@@ -1,5 +1,14 @@
 //! The window without a display: view structs by value, painting by accessibility name, pictures
 //! by a renderer on the processor.
+// Helpers of tests may fail loudly, and pixels are small numbers.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::float_cmp,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss
+)]
 
 mod bar_view;
 mod bench_paint;
