@@ -90,7 +90,7 @@ impl Band {
 fn band(name: &str, theme: Theme) -> Band {
     let shot = Shot::of(name, SMALL, theme);
     let mut harness = shot.shown(1.0);
-    let block = shot.block(&harness);
+    let block = shot.block(&harness).unwrap();
     let plate = Tokens::of(theme).plate(shot.mark());
     Band::of(&harness.render().unwrap(), block, plate)
 }
@@ -103,7 +103,7 @@ fn states_are_told_apart_in_grey_by_pattern_and_word() {
             let found = band(name, theme).pattern();
             assert_eq!(found, pattern_of(shot.scene.mark), "{name} {theme:?}");
             let harness = shot.shown(1.0);
-            let block = shot.block(&harness);
+            let block = shot.block(&harness).unwrap();
             let texts = painted_texts(&harness);
             let texts = texts.iter().filter(|one| block.contains_rect(one.rect));
             let mut said: Vec<&str> = texts.map(|one| one.text.as_str()).collect();

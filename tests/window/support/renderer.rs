@@ -41,7 +41,7 @@ type Pixel = [u8; 4];
 
 struct Texture {
     size: [usize; 2],
-    pixels: Vec<Pixel>,
+    pixels: Vec<Color32>,
     options: TextureOptions,
 }
 
@@ -78,18 +78,17 @@ impl TestRenderer for Renderer {
 impl Renderer {
     fn change(&mut self, id: TextureId, change: &ImageDelta) {
         let ImageData::Color(image) = &change.image;
-        let pixels: Vec<Pixel> = image.pixels.iter().map(Color32::to_array).collect();
         let Some([left, top]) = change.pos else {
             let texture = Texture {
                 size: image.size,
-                pixels,
+                pixels: image.pixels.clone(),
                 options: change.options,
             };
             self.textures.insert(id, texture);
             return;
         };
         let texture = self.textures.get_mut(&id).unwrap();
-        for (row, line) in pixels.chunks(image.size[0].max(1)).enumerate() {
+        for (row, line) in image.pixels.chunks(image.size[0].max(1)).enumerate() {
             let start = (top + row) * texture.size[0] + left;
             texture.pixels[start..start + line.len()].copy_from_slice(line);
         }
@@ -362,7 +361,7 @@ impl Paint<'_> {
         let pixels = &mut self.canvas.pixels[start + from as usize..start + to as usize];
         let texels = &self.texture.pixels[texel..texel + pixels.len()];
         for (pixel, texel) in pixels.iter_mut().zip(texels) {
-            match *texel {
+            match texel.to_array() {
                 [0, 0, 0, 0] => {}
                 [255, 255, 255, 255] => over(color, pixel),
                 other => over(times(color, other), pixel),
@@ -561,6 +560,6 @@ impl Texture {
                 twice.min(2 * side - 1 - twice)
             }
         };
-        self.pixels[(place(y, height) * width + place(x, width)) as usize]
+        self.pixels[(place(y, height) * width + place(x, width)) as usize].to_array()
     }
 }
