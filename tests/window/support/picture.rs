@@ -5,12 +5,14 @@
 )]
 
 use std::collections::BTreeMap;
+use std::io::BufWriter;
 use std::path::{Path, PathBuf};
 
 use eframe::egui::epaint::{ClippedShape, Shape};
 use eframe::egui::{Color32, Rect, Ui, UiBuilder, Vec2};
 use egui_kittest::Harness;
 use image::RgbaImage;
+use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 
 use super::renderer::Renderer;
 
@@ -72,7 +74,11 @@ pub(crate) fn compare(name: &str, image: &RgbaImage) -> Result<(), String> {
     let path = folder.join(format!("{name}.png"));
     if std::env::var_os(WRITE).is_some_and(|value| value == "1") {
         std::fs::create_dir_all(&folder).unwrap();
-        image.save(&path).unwrap();
+        // They are kept for ever: small rather than soon.
+        let file = std::fs::File::create(&path).unwrap();
+        let (small, filter) = (CompressionType::Best, FilterType::Adaptive);
+        let encoder = PngEncoder::new_with_quality(BufWriter::new(file), small, filter);
+        image.write_with_encoder(encoder).unwrap();
         return Ok(());
     }
     let difference = match image::open(&path) {
