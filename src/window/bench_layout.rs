@@ -17,7 +17,7 @@ const MESSAGE: f32 = 26.0;
 const SUBJECT: f32 = 28.0;
 const POINTS: f32 = 26.0;
 const BAR: f32 = 66.0;
-const ACTION: f32 = 28.0;
+const ACTION: f32 = 36.0;
 /// The chart below which nothing is seen, and the one that it gets before anything else grows.
 const CHART_LEAST: f32 = 44.0;
 const CHART: f32 = 84.0;

@@ -63,6 +63,8 @@ fn column_ui(
     // That nothing is recorded is said large; the line that cries says the rest of it.
     let (word_weight, from) = match view.verdict.mark {
         Mark::NotRecorded => (0.8, 180.0),
+        // In a high block the word must not stay behind the value.
+        _ if places.block.height() > 160.0 => (1.1, 84.0),
         _ => (1.25, 84.0),
     };
     let most = Most {
@@ -112,8 +114,10 @@ fn middle_ui(
     presses: &mut Vec<Press>,
 ) {
     if let Some(question) = &view.question {
-        // What is asked says what to do. Only that nothing is recorded must be said besides.
-        let is_failing = view.verdict.mark == Mark::NotRecorded;
+        // What is asked says what to do. Only that nothing is recorded must be said besides; on a
+        // small screen the block and the line at the foot say it.
+        let has_room = places.below.height() >= 280.0;
+        let is_failing = view.verdict.mark == Mark::NotRecorded && has_room;
         let place = if is_failing {
             places.cover
         } else {

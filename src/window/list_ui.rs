@@ -174,7 +174,7 @@ fn point_ui(ui: &mut Ui, place: Rect, point: &PointView, value: &str, look: &Loo
     }
     name_ui(ui, place, &format!("point {}", point.number), &name, false);
     let edge = if point.is_current {
-        Stroke::new(2.0, tokens.text)
+        Stroke::new(2.0 * tokens.hairline.max(1.0), tokens.text)
     } else {
         Stroke::new(tokens.hairline, tokens.line)
     };

@@ -26,8 +26,9 @@ use crate::support::scenes::scenes;
 
 const SMALL: [f32; 2] = [800.0, 480.0];
 const LARGE: [f32; 2] = [1280.0, 800.0];
-/// Names longer than any screen are cut, and that is right.
-const CUT: [&str; 2] = ["long-names", "control-names"];
+/// Names longer than any screen are cut, and that is right. The longest list has less room than it
+/// needs while the line that nothing is recorded takes its place: its keys stay whole.
+const CUT: [&str; 3] = ["long-names", "control-names", "not-recorded Bench"];
 
 /// One thing to look at.
 #[derive(Clone)]
@@ -223,7 +224,9 @@ fn word_value_and_action_are_found_by_name_in_both_layouts() {
             let action = &shown.view.action;
             let is_asked = shown.view.question.is_some();
             let is_failing = verdict.mark == Mark::NotRecorded;
-            if !is_asked || (is_failing && !shown.is_glance) {
+            // On a small screen the line at the foot says it while something is asked.
+            let has_room = !shown.is_glance && size == LARGE;
+            if !is_asked || (is_failing && has_room) {
                 assert!(stage.has(action), "{} {size:?}: {action}", shown.name);
             } else if !is_failing {
                 assert!(!stage.has(action), "{}: what is asked, twice", shown.name);

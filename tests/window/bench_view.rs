@@ -1090,3 +1090,27 @@ fn names_cannot_hide_or_turn_a_text_nor_fill_the_screen() {
         "the limits stay in sight"
     );
 }
+
+#[test]
+fn a_typed_reading_stands_beside_the_limits_of_the_place_that_it_goes_to() {
+    let features = [feature("A", "20 k6", ""), feature("B", "25 h9", "")].concat();
+    let mut bench = Bench::new(plan(&features));
+    assert_eq!(bench.reads("20.0080"), "GO");
+    let typing = Desk {
+        mode: Mode::Typing {
+            text: "24.9".to_owned(),
+            gauge: fitledger::gauge::GaugeId::new("mic"),
+        },
+        ..Desk::default()
+    };
+    let snapshot = snapshot(&bench);
+    let before = bench_view(&snapshot, &Desk::default(), snapshot.now_ms);
+    assert_eq!(before.subject.callout, "Ø20 k6");
+    let view = bench_view(&snapshot, &typing, snapshot.now_ms);
+    // ISO 286-2: 25 h9 is 24.948 to 25.000.
+    assert_eq!(
+        (view.subject.callout.as_str(), view.subject.limits.as_str()),
+        ("Ø25 h9", "24.948 to 25.000")
+    );
+    assert_eq!(view.verdict.entry.unwrap().text, "24.9");
+}

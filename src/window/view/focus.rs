@@ -6,7 +6,7 @@ use crate::journal::{Event, Outcome, Place, Sequence};
 use crate::measure::VerdictWord;
 use crate::quantity::LengthUnit;
 use crate::session::{Answer, Snapshot, State, Target};
-use crate::window::desk::Desk;
+use crate::window::desk::{Desk, Mode};
 
 /// Decimals of millimetres for a gauge that shows inches: its usual step is 0.0005 in.
 const INCH_DECIMALS: u8 = 4;
@@ -30,13 +30,18 @@ pub(super) struct Focus<'a> {
 
 impl<'a> Focus<'a> {
     /// The last answer on the part at hand stays as long as it was not left with Enter and no
-    /// other characteristic was chosen; a held reading stays until it is answered.
+    /// other characteristic was chosen; a held reading stays until it is answered. A reading that
+    /// is being typed stands beside the limits of the place that it will go to.
     pub(super) fn of(snapshot: &'a Snapshot, desk: &Desk) -> Option<Self> {
         let state = &snapshot.state;
         let shown = state.latest_answer().filter(|(latest, answer)| {
             let is_left = answer.sequence <= desk.left && state.bench().held.is_none();
             let chosen_since = state.bench().chosen.is_some_and(|one| one != *latest);
-            !is_left && !chosen_since
+            let is_typing = matches!(desk.mode, Mode::Typing { .. });
+            let goes_elsewhere = is_typing
+                && state.bench().held.is_none()
+                && now(state).is_some_and(|(index, _)| index != *latest);
+            !is_left && !chosen_since && !goes_elsewhere
         });
         if let Some((index, answer)) = shown
             && let Some(focus) = Self::on_answer(state, index, answer)

@@ -398,13 +398,15 @@ fn at_the_keys() -> Vec<Scene> {
     let mut bench = at_demo();
     mic(&mut bench, &["20.008", "20.009", "20.008"]);
     let scene = |name| Scene::new(name, &bench, Mark::Go);
+    // What is typed stands beside the place that it goes to, where nothing is measured yet.
+    let typed = |name| Scene::new(name, &bench, Mark::Open);
     let gauge = GaugeId::new("mic-25");
     let typing = |text: &str| Mode::Typing {
         text: text.to_owned(),
         gauge: gauge.clone(),
     };
     let mut scenes = vec![
-        scene("typing").doing(typing("20.01")),
+        typed("typing").doing(typing("20.01")),
         scene("menu-bench").doing(Mode::Choosing(Menu::Bench)),
         scene("menu-void").doing(Mode::Choosing(Menu::VoidReasons)),
         scene("menu-take-out").doing(Mode::Choosing(Menu::TakeOut)),
@@ -416,7 +418,7 @@ fn at_the_keys() -> Vec<Scene> {
             text: "31.0 21".to_owned(),
         }),
     ];
-    let mut fault = scene("typing-fault").doing(typing("20.0.1"));
+    let mut fault = typed("typing-fault").doing(typing("20.0.1"));
     fault.desk.fault = Some("A second point at column 5.".to_owned());
     let mut why = scene("why");
     why.desk.is_why = true;
