@@ -1,6 +1,11 @@
 //! The band beside the verdict: its pattern tells the state without colour, its colour without
 //! pattern.
 
+#![allow(
+    clippy::cast_possible_truncation,
+    reason = "places of pixels inside the picture"
+)]
+
 use eframe::egui::{Color32, Rect};
 use fitledger::window::look::{Pattern, Theme, Tokens, pattern_of};
 use fitledger::window::view::Mark;
@@ -36,7 +41,7 @@ impl Band {
         let plate = [plate.r(), plate.g(), plate.b()];
         let middle = (top + bottom) / 2;
         let is_plate = |x: &u32| (0..14).all(|more| pixel(x + more, middle) == plate);
-        let until = (left..right - 14).find(is_plate).expect("a plate");
+        let until = (left..right - 14).find(is_plate).unwrap();
         assert!(until - left >= 24, "the band is {} wide", until - left);
         let (from, to) = (left + 4, until - 4);
         let mut counts = std::collections::BTreeMap::new();
@@ -51,7 +56,7 @@ impl Band {
         let most = counts.iter().max_by_key(|(_, count)| **count);
         Self {
             rows,
-            color: *most.expect("pixels").0,
+            color: *most.unwrap().0,
         }
     }
 

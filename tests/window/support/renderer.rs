@@ -309,7 +309,7 @@ impl Paint<'_> {
             start[axis] = (shape.from_uv[axis] + wide * share) * texels;
             step[axis] = wide * texels * PLACES as f32 / long;
         }
-        let is_plain = step == [0.0; 2];
+        let is_plain = step.iter().all(|step: &f32| step.abs() < f32::EPSILON);
         let is_copied = [0, 1].iter().all(|&axis: &usize| {
             let far = (to[axis] - from[axis]) as f32;
             let end = start[axis].floor() + far;
