@@ -194,6 +194,25 @@ impl WriterError {
     }
 }
 
+impl WriterError {
+    /// Why, in one short sentence without the file's name: for where there is little room.
+    #[must_use]
+    pub fn reason(&self) -> String {
+        let Self::NotRecorded { unrecorded, .. } = self else {
+            return self.to_string();
+        };
+        match (&unrecorded.cause, unrecorded.action) {
+            (Cause::System(error), _) if is_full(error.kind) => "The disk is full.".to_owned(),
+            (cause, action) => {
+                let sentence = format!("{action} failed: {cause}.");
+                let mut letters = sentence.chars();
+                let first = letters.next().map(|first| first.to_ascii_uppercase());
+                first.into_iter().chain(letters).collect()
+            }
+        }
+    }
+}
+
 fn is_full(kind: io::ErrorKind) -> bool {
     matches!(
         kind,

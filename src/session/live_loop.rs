@@ -255,7 +255,7 @@ impl LiveLoop {
             if !self.recorder.has_failed() {
                 self.tell(format!("NOT RECORDED: {failure} {}", failure.hint()));
             }
-            self.cause = Some((failure.to_string(), failure.hint().to_owned()));
+            self.cause = Some((failure.reason(), failure.hint().to_owned()));
             self.is_changed = true;
         }
         // More may wait than before, without a new failure.

