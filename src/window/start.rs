@@ -102,7 +102,8 @@ pub struct StartFault {
 impl From<BeginError> for StartFault {
     fn from(error: BeginError) -> Self {
         Self {
-            message: error.message,
+            // The lines behind the sentence are a picture with a caret for a terminal.
+            message: error.message.lines().next().unwrap_or_default().to_owned(),
             hint: error.hint.unwrap_or_default(),
         }
     }

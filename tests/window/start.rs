@@ -349,3 +349,13 @@ fn gauges_are_offered_with_what_is_attached_first_in_mind_and_none_is_guessed() 
     let own = gauge_choices(&Register::default(), &ports[..1], |_| false);
     assert_eq!(facts(own).likeliest_gauge(), Some(1), "typed");
 }
+
+#[test]
+fn a_fault_with_a_picture_for_a_terminal_is_told_by_its_sentence() {
+    let picture = "“99” is no tolerance grade.\n  |\n1 | 20k99\n  |   ^\n  = Did you mean k9?";
+    let error =
+        fitledger::session::BeginError::bad("unknown_class", picture, Some("Did you mean k9?"));
+    let fault = fitledger::window::start::StartFault::from(error);
+    assert_eq!(fault.message, "“99” is no tolerance grade.");
+    assert_eq!(fault.hint, "Did you mean k9?");
+}
