@@ -1,8 +1,8 @@
 //! A callout (`25 H7`, `12 ±0.05`) becomes limits of size, each with its why.
 //!
 //! This room refuses to know measured values, gauges and files; its tables are embedded
-//! (ISO 286-1:2010, ISO 2768-1:1989; sources in the rows of `tolerances/`). Threads are not
-//! computed yet. `f64` does not occur.
+//! (ISO 286-1:2010, ISO 2768-1:1989, ISO 965-1; sources in the rows of `tolerances/`). `f64`
+//! occurs only in `formula.rs`.
 //!
 //! ```
 //! use fitledger::tolerance::{CalloutLimits, Context, limits_of};
@@ -22,6 +22,7 @@ mod csv;
 mod error;
 mod explain;
 mod fit;
+mod formula;
 mod general;
 mod indication;
 mod limits;
@@ -35,6 +36,7 @@ mod scanner;
 mod step;
 mod surface;
 mod tables;
+mod thread;
 mod undefined;
 mod wording;
 
@@ -55,4 +57,10 @@ pub use rows::{DeviationSymbol, SizeRange};
 pub use step::{Amount, LimitSide, SpecialRule, Step};
 pub use surface::{MetalSide, Surface};
 pub use tables::{TABLE_TEXTS, Tables};
+pub use thread::{
+    Engagement, LengthGroup, THREAD_STANDARD, THREAD_TEXTS, ThreadCallout, ThreadCalloutLimits,
+    ThreadClass, ThreadClearance, ThreadElement, ThreadError, ThreadFitLimits, ThreadFlag,
+    ThreadFlags, ThreadKey, ThreadLimits, ThreadMember, ThreadParts, ThreadPosition, ThreadReason,
+    ThreadSize, ThreadStep, ThreadTables, ThreadTolerance,
+};
 pub use undefined::{ClassError, UndefinedReason};

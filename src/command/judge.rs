@@ -147,6 +147,10 @@ fn judged(line: &str, options: &Options<'_>) -> Result<JudgeAnswer, Problem> {
         CalloutLimits::Angle(angle) => {
             angle_judged(&item, &angle, options, why(angle.explain(&context)))
         }
+        CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => {
+            let message = format!("{callout} is a thread, which is not judged yet.");
+            Err(Problem::bad("thread_not_available", message, None))
+        }
         CalloutLimits::Fit(_) => {
             let message = format!("{callout} is a fit, and one value belongs to one of its parts.");
             let hint = Some("Give the class of the hole or of the shaft alone.");

@@ -87,6 +87,10 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
             let answer = FitAnswer::new(written, &fit, &context, options.coating)?;
             Ok(LimitsAnswer::Fit(Box::new(answer)))
         }
+        CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => {
+            let message = format!("{written} is a thread, which is not shown yet.");
+            Err(Problem::bad("thread_not_available", message, None))
+        }
         CalloutLimits::Angle(angle) => {
             if options.coating.is_some() {
                 let message = "A coating does not move the limits of an angle.".to_owned();

@@ -60,6 +60,7 @@ pub(super) fn asked(
         CalloutLimits::Size(size) => of_size(found, callout, &size, surface),
         // A fit was turned into one of its members above.
         CalloutLimits::Fit(_) => None,
+        CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => None,
     }
 }
 

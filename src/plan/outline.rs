@@ -239,7 +239,7 @@ fn slope(callout: &Callout) -> Option<Angle> {
             EdgeKind::Chamfer { angle } => Some(angle),
             EdgeKind::Radius => Some(Angle::from_minutes(45 * 60)),
         },
-        Callout::Size(_) | Callout::Fit(_) => None,
+        Callout::Size(_) | Callout::Fit(_) | Callout::Thread(_) => None,
     }
 }
 

@@ -7,8 +7,9 @@ use std::fmt;
 use crate::quantity::{Angle, Length, LengthUnit};
 
 use super::class::ToleranceClass;
+use super::thread::ThreadCallout;
 
-/// A callout of a drawing. Threads will be one more variant.
+/// A callout of a drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Callout {
     /// A size with a class, deviations, one limit, both limits, or nothing (general tolerance).
@@ -19,6 +20,8 @@ pub enum Callout {
     Angle(AngleCallout),
     /// A broken edge: external radius or chamfer.
     Edge(EdgeCallout),
+    /// An ISO metric thread.
+    Thread(ThreadCallout),
 }
 
 /// How the tolerance of a size, edge or angle is indicated, other than by a class.
@@ -300,6 +303,7 @@ impl fmt::Display for Callout {
             Self::Fit(fit) => fit.fmt(f),
             Self::Angle(angle) => angle.fmt(f),
             Self::Edge(edge) => edge.fmt(f),
+            Self::Thread(thread) => thread.fmt(f),
         }
     }
 }

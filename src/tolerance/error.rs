@@ -5,6 +5,7 @@ use std::fmt;
 use crate::quantity::{Length, QuantityError};
 
 use super::limits::LimitsError;
+use super::thread::ThreadError;
 use super::undefined::ClassError;
 
 /// Why a callout gives no limits. Positions count characters of the text from 0.
@@ -83,11 +84,8 @@ pub enum CalloutError {
         /// Where the second limit stands, and in which text.
         place: Place,
     },
-    /// A thread; this version computes none.
-    ThreadNotAvailable {
-        /// Where it starts, and in which text.
-        place: Place,
-    },
+    /// A thread that the standard does not have.
+    Thread(ThreadError),
     /// A class that is not defined at the nominal size.
     NotDefined {
         /// Which, where and why, with the nearest class.
@@ -150,7 +148,7 @@ impl CalloutError {
             Self::NotAFit { .. } => "not_a_fit",
             Self::MixedUnits { .. } => "mixed_units",
             Self::ReversedLimits { .. } => "limits_reversed",
-            Self::ThreadNotAvailable { .. } => "thread_not_available",
+            Self::Thread(error) => error.code(),
             Self::NotDefined { error, .. } => error.code(),
             Self::MissingGeneralClass { .. } => "missing_general_class",
             Self::MissingShorterSide { .. } => "missing_shorter_side",
@@ -165,7 +163,7 @@ impl CalloutError {
         let text = match self {
             Self::Empty | Self::Unexpected { .. } => {
                 "Write a callout such as 25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, \
-                 20.000..20.021, 30° ±0.5°, R2 or 1x45°."
+                 20.000..20.021, 30° ±0.5°, R2, 1x45° or M10-6H."
             }
             Self::TooLong { .. } => "Give one callout at a time.",
             Self::BadNumber { reason, .. } => return reason.hint().map(str::to_owned),
@@ -184,9 +182,7 @@ impl CalloutError {
             },
             Self::MixedUnits { .. } => "Write every number of a callout in the same unit.",
             Self::ReversedLimits { .. } => "Write the smaller limit first.",
-            Self::ThreadNotAvailable { .. } => {
-                "Give the limits from the drawing or the thread's table, such as 9.968..10.000."
-            }
+            Self::Thread(error) => return error.hint(),
             Self::NotDefined { error, .. } => return error.hint(),
             Self::MissingGeneralClass { .. } => {
                 "Write a class or deviations beside it, or give the drawing's general class: \
@@ -214,8 +210,8 @@ impl CalloutError {
             | Self::MissingGrade { place, .. }
             | Self::NotAFit { place, .. }
             | Self::MixedUnits { place, .. }
-            | Self::ReversedLimits { place }
-            | Self::ThreadNotAvailable { place } => Some(place),
+            | Self::ReversedLimits { place } => Some(place),
+            Self::Thread(error) => error.place.as_ref(),
             Self::NotDefined { place, .. } => place.as_ref(),
             _ => None,
         }
@@ -283,6 +279,7 @@ impl fmt::Display for CalloutError {
             ),
             Self::NotDefined { error, .. } => error.fmt(f),
             Self::BadLimits(error) => error.fmt(f),
+            Self::Thread(error) => error.fmt(f),
             Self::MissingGeneralClass { callout } => write!(
                 f,
                 "{callout} carries no tolerance, and no general tolerance class is in force."
@@ -363,11 +360,6 @@ impl CalloutError {
             Self::ReversedLimits { .. } => {
                 write!(f, "The upper limit {at} is below the lower one.")
             }
-            Self::ThreadNotAvailable { .. } => write!(
-                f,
-                "“{}” is a thread, and this version does not compute threads yet.",
-                readable(place.text.trim())
-            ),
             _ => Ok(()),
         }
     }
@@ -378,6 +370,12 @@ impl std::error::Error for CalloutError {}
 impl From<ClassError> for CalloutError {
     fn from(error: ClassError) -> Self {
         Self::NotDefined { error, place: None }
+    }
+}
+
+impl From<ThreadError> for CalloutError {
+    fn from(error: ThreadError) -> Self {
+        Self::Thread(error)
     }
 }
 

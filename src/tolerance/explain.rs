@@ -10,6 +10,7 @@ use super::resolve::{AngleLimits, CalloutLimits, Context, SizeLimits};
 use super::rows::{DeviationRow, RowValue};
 use super::step::{Amount, LimitSide, SpecialRule, Step};
 use super::tables::Tables;
+use super::thread::ThreadTables;
 
 impl Limits<Length> {
     /// The steps that gave these limits, in order. `tables` are those under which they were
@@ -23,6 +24,7 @@ impl Limits<Length> {
         let lower = start(self.lower(), |shift| shift.0);
         let upper = start(self.upper(), |shift| shift.1);
         match self.derivation() {
+            Derivation::Thread(_) => steps.extend(self.explain_thread(ThreadTables::standard())),
             Derivation::Class { nominal, class, .. } => {
                 class_steps(&mut steps, tables, nominal, class);
                 both_limits(&mut steps, nominal, lower, upper);
@@ -125,6 +127,7 @@ impl Limits<Angle> {
                 nominal
             }
             Derivation::Stated
+            | Derivation::Thread(_)
             | Derivation::Deviations { .. }
             | Derivation::Class { .. }
             | Derivation::General { .. } => {
@@ -192,6 +195,12 @@ impl CalloutLimits {
             Self::Size(size) => size.explain(context),
             Self::Fit(fit) => fit.explain(context),
             Self::Angle(angle) => angle.explain(context),
+            Self::Thread(thread) => thread.explain(ThreadTables::standard()),
+            Self::ThreadFit(fit) => {
+                let mut steps = fit.internal.explain(ThreadTables::standard());
+                steps.extend(fit.external.explain(ThreadTables::standard()));
+                steps
+            }
         }
     }
 }

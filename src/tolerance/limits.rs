@@ -8,6 +8,7 @@ use super::class::ToleranceClass;
 use super::general::{GeneralClass, GeneralKind};
 use super::moved::Move;
 use super::surface::Surface;
+use super::thread::ThreadKey;
 
 /// How many moves limits can carry: one for a coating and one for metal left.
 pub(super) const MOVES_MAX: usize = 2;
@@ -76,13 +77,18 @@ pub enum Derivation {
         /// Whether the row is of a house table.
         house: bool,
     },
+    /// A thread's designation.
+    Thread(ThreadKey),
 }
 
 impl Derivation {
     /// Whether a house table gave any part.
     pub fn is_house(self) -> bool {
         match self {
-            Self::Stated | Self::Deviations { .. } | Self::AngleDeviations { .. } => false,
+            Self::Stated
+            | Self::Deviations { .. }
+            | Self::AngleDeviations { .. }
+            | Self::Thread(_) => false,
             Self::Class { house, .. }
             | Self::General { house, .. }
             | Self::GeneralAngle { house, .. } => house,

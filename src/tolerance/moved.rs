@@ -4,14 +4,24 @@
 
 use crate::quantity::Length;
 
-use super::limits::{Limits, LimitsError};
+use super::limits::{Derivation, Limits, LimitsError};
 use super::surface::{MetalSide, Surface};
+use super::thread::{ThreadElement, ThreadKey};
 
 /// One reason why limits stand elsewhere than the drawing says.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Move {
     /// The limits are those before a coating.
     Coating {
+        /// Where the metal is.
+        surface: Surface,
+        /// Least thickness per surface.
+        thin: Length,
+        /// Greatest thickness per surface.
+        thick: Length,
+    },
+    /// The limits of a thread's pitch diameter are those before a coating.
+    FlankCoating {
         /// Where the metal is.
         surface: Surface,
         /// Least thickness per surface.
@@ -42,6 +52,15 @@ impl Move {
                 Surface::Depth | Surface::Step => Some((thick - thin, thin - thick)),
                 Surface::Length => None,
             },
+            Self::FlankCoating {
+                surface,
+                thin,
+                thick,
+            } => match surface {
+                Surface::Outside => Some((thin * -4, thick * -4)),
+                Surface::Inside => Some((thick * 4, thin * 4)),
+                _ => None,
+            },
             Self::Allowance { surface, amount } => match surface.metal_side() {
                 MetalSide::Larger => Some((amount, amount)),
                 MetalSide::Smaller => Some((-amount, -amount)),
@@ -52,7 +71,9 @@ impl Move {
 
     fn surface(self) -> Surface {
         match self {
-            Self::Coating { surface, .. } | Self::Allowance { surface, .. } => surface,
+            Self::Coating { surface, .. }
+            | Self::FlankCoating { surface, .. }
+            | Self::Allowance { surface, .. } => surface,
         }
     }
 }
@@ -61,7 +82,9 @@ impl Limits<Length> {
     /// The limits that a part must keep before it is coated, so that it keeps these afterwards.
     ///
     /// Formula: outside: upper - 2 thick, lower - 2 thin; inside and slot: lower + 2 thick,
-    ///          upper + 2 thin; depth and step: lower + (thick - thin), upper - (thick - thin).
+    ///          upper + 2 thin; depth and step: lower + (thick - thin), upper - (thick - thin);
+    ///          a thread's pitch diameter: 4 in place of 2, since a flank moves by t at 30 degrees
+    ///          to the axis and so the pitch diameter by 2 t / sin 30.
     /// Symbols: lower, upper limits after coating; thin, thick least and greatest thickness of
     ///          the coat on one surface (nm, exact).
     /// Valid:   a coat on both surfaces of the size, thickness anywhere from thin to thick.
@@ -88,10 +111,20 @@ impl Limits<Length> {
         if thin.is_negative() || thick < thin {
             return Err(LimitsError::CoatingRange { thin, thick });
         }
-        self.moved(Move::Coating {
-            surface,
-            thin,
-            thick,
+        self.moved(match self.derivation {
+            Derivation::Thread(ThreadKey {
+                element: ThreadElement::Pitch,
+                ..
+            }) => Move::FlankCoating {
+                surface,
+                thin,
+                thick,
+            },
+            _ => Move::Coating {
+                surface,
+                thin,
+                thick,
+            },
         })
     }
 

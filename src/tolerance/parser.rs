@@ -1,7 +1,7 @@
 //! The grammar of callouts.
 //!
 //! ```text
-//! callout   := thread | edge | chamfer | angle | size | fit
+//! callout   := thread (thread/parser.rs) | edge | chamfer | angle | size | fit
 //! size      := [Ø] ( number class | indication of number ) [Ⓔ]
 //! fit       := [Ø] number class "/" class
 //! indication of q := q | q "±" q | q deviation "/" deviation | q "max" | q "min"
@@ -76,9 +76,7 @@ pub fn parse_callout_in(text: &str, tables: &Tables) -> Result<Callout, CalloutE
     let callout = match scanner.peek() {
         None => return Err(CalloutError::Empty),
         Some('M' | 'm') if digit_follows(&scanner) => {
-            return Err(CalloutError::ThreadNotAvailable {
-                place: scanner.place(scanner.at()),
-            });
+            Callout::Thread(super::thread::thread(&mut scanner)?)
         }
         Some('R' | 'r') if digit_follows(&scanner) => radius(&mut scanner)?,
         Some(c) if DIAMETER_SIGNS.contains(&c) => {

@@ -11,6 +11,7 @@ use super::general::{GENERAL_STANDARD, GeneralClass, GeneralKind};
 use super::limits::{Derivation, Limits};
 use super::surface::{MetalSide, Surface};
 use super::tables::Tables;
+use super::thread::{ThreadCalloutLimits, ThreadFitLimits, ThreadLimits, ThreadTables};
 
 /// The edition of ISO 286-1 whose values are tabled.
 pub const CLASS_STANDARD: &str = "ISO 286-1:2010";
@@ -61,8 +62,8 @@ impl<'a> Context<'a> {
 }
 
 /// The limits of a callout.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-#[allow(clippy::large_enum_variant)] // Copy is worth more than the bytes of a passing value
+#[derive(Debug, Clone, PartialEq, Eq)]
+#[allow(clippy::large_enum_variant)] // sizes are the usual case, and need no allocation
 pub enum CalloutLimits {
     /// Of a size or a broken edge.
     Size(SizeLimits),
@@ -70,6 +71,10 @@ pub enum CalloutLimits {
     Fit(FitLimits),
     /// Of an angle.
     Angle(AngleLimits),
+    /// Of one member of a thread.
+    Thread(Box<ThreadLimits>),
+    /// Of both members of a thread.
+    ThreadFit(Box<ThreadFitLimits>),
 }
 
 /// Limits of a size with what the callout says beside them.
@@ -205,6 +210,10 @@ impl Callout {
             Self::Fit(fit) => fit.limits(context).map(CalloutLimits::Fit),
             Self::Angle(angle) => angle.limits(context).map(CalloutLimits::Angle),
             Self::Edge(edge) => edge.limits(context).map(CalloutLimits::Size),
+            Self::Thread(thread) => match thread.limits(ThreadTables::standard())? {
+                ThreadCalloutLimits::One(limits) => Ok(CalloutLimits::Thread(Box::new(limits))),
+                ThreadCalloutLimits::Both(fit) => Ok(CalloutLimits::ThreadFit(Box::new(fit))),
+            },
         }
     }
 }

@@ -8,6 +8,7 @@ use super::class::{Grade, Letter, ToleranceClass};
 use super::general::{GeneralClass, GeneralKind};
 use super::moved::Move;
 use super::rows::{DeviationSymbol, SizeRange};
+use super::thread::ThreadStep;
 
 /// Which of two limits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -172,6 +173,8 @@ pub enum Step {
     },
     /// Ⓔ stands beside the size.
     Envelope,
+    /// A step of a thread's limits.
+    Thread(ThreadStep),
 }
 
 /// A length or an angle in a step.

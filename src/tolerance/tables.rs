@@ -12,6 +12,7 @@ use super::csv::TableError;
 use super::general::{GeneralClass, GeneralKind};
 use super::limits::{Derivation, Limits};
 use super::rows::{DeviationRow, GeneralRow, GradeRow, RowValue, SizeRange, TableRows, read};
+use super::thread::THREAD_TEXTS;
 use super::undefined::ClassError;
 
 /// The embedded tables in a fixed order: name and text. Whoever keeps a record hashes them in
@@ -147,9 +148,8 @@ impl Tables {
     /// the order in which they were added: the input of a digest.
     pub fn texts(&self) -> impl Iterator<Item = (&str, &str)> {
         let house = self.house_texts.iter();
-        TABLE_TEXTS
-            .into_iter()
-            .chain(house.map(|(name, text)| (name.as_str(), text.as_str())))
+        let standard = TABLE_TEXTS.into_iter().chain(THREAD_TEXTS);
+        standard.chain(house.map(|(name, text)| (name.as_str(), text.as_str())))
     }
 
     /// The letters that house tables add.

@@ -170,6 +170,7 @@ impl fmt::Display for Step {
                 let sum = limit.as_limit();
                 write!(f, "{} limit {nominal} {sign} {size} = {sum}", side.word())
             }
+            Self::Thread(step) => step.fmt(f),
             Self::Moved {
                 cause,
                 lower,
@@ -329,6 +330,16 @@ fn write_moved(
         } => write!(
             f,
             "before a coating of {thin} to {thick} mm per surface ({}):",
+            surface.word()
+        )?,
+        Move::FlankCoating {
+            surface,
+            thin,
+            thick,
+        } => write!(
+            f,
+            "before a coating of {thin} to {thick} mm per surface (flanks {}, four times on the \
+             pitch diameter):",
             surface.word()
         )?,
         Move::Allowance { surface, amount } => {

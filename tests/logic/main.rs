@@ -41,6 +41,7 @@ mod session_random;
 mod statistics_special;
 mod support;
 mod table;
+mod thread_limits;
 mod thread_profile;
 mod tolerance_callouts;
 mod tolerance_formulas;

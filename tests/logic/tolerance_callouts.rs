@@ -7,7 +7,7 @@ use fitledger::quantity::{Angle, Exact, Length, LengthUnit};
 use fitledger::tolerance::{
     AngleCallout, Callout, CalloutError, CalloutLimits, Context, EdgeCallout, EdgeKind, FitCallout,
     GeneralClass, Grade, Indication, Letter, Limits, SizeCallout, SizeForm, SizeLimits,
-    ToleranceClass, limits_of, parse_callout, render_caret,
+    ThreadElement, ThreadLimits, ToleranceClass, limits_of, parse_callout, render_caret,
 };
 use proptest::prelude::*;
 
@@ -97,7 +97,34 @@ fn limits_text(limits: &CalloutLimits) -> String {
             or_none(angle.limits.lower().map(angle_text)),
             or_none(angle.limits.upper().map(angle_text))
         ),
+        CalloutLimits::Thread(thread) => thread_text(thread),
+        CalloutLimits::ThreadFit(fit) => thread_text(&fit.internal) + &thread_text(&fit.external),
     }
+}
+
+fn thread_text(thread: &ThreadLimits) -> String {
+    let parts = &thread.parts;
+    let mut text = format!(
+        "{} thread, nominal {}, pitch {}, starts {}, class {}\n",
+        parts.member().word(),
+        parts.nominal,
+        parts.pitch,
+        parts.starts,
+        parts.class
+    );
+    for element in ThreadElement::ALL {
+        let limits = thread.element(element);
+        let (lower, upper) = (limits.lower(), limits.upper());
+        let (lower, upper) = (
+            or_none(lower.map(Length::to_mm)),
+            or_none(upper.map(Length::to_mm)),
+        );
+        text += &format!("{}: lower {lower}, upper {upper}\n", element.word());
+    }
+    for flag in thread.flags.iter() {
+        text += &format!("flag: {flag}\n");
+    }
+    text
 }
 
 #[test]
@@ -308,6 +335,8 @@ proptest! {
                 CalloutLimits::Size(size) => as_units(&size.limits),
                 CalloutLimits::Fit(fit) => as_units(&fit.hole().limits),
                 CalloutLimits::Angle(angle) => as_units(&angle.limits),
+                CalloutLimits::Thread(thread) => as_units(&thread.pitch),
+                CalloutLimits::ThreadFit(fit) => as_units(&fit.internal.pitch),
             };
             prop_assert!(lower.is_none() || upper.is_none() || lower <= upper);
             prop_assert!(!limits.explain(&context).is_empty());
