@@ -12,7 +12,7 @@ use crate::journal::{Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, o
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Recorded, State, Target, answer_sentence, limits_text, next_action, number_text,
+    Recorded, State, Target, answer_sentence, element_words, limits_text, next_action, number_text,
     remedy_sentences,
 };
 
@@ -239,7 +239,11 @@ fn shown_value(state: &State, reading: Sequence) -> Option<String> {
 
 /// Feature and callout, as wide for all of them.
 fn what(state: &State, place: &Place) -> String {
-    let name = |target: &Target| format!("{} {}", target.feature, target.callout);
+    let name = |target: &Target| {
+        let words = element_words(&target.element);
+        let name = format!("{} {} {words}", target.feature, target.callout);
+        name.trim_end().to_owned()
+    };
     let targets = &state.setup().targets;
     let width = targets
         .iter()
