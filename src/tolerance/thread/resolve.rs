@@ -282,12 +282,10 @@ fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLim
         return Err(reason);
     }
     let (flank, tabled_flank) = deviation(tables, class.pitch.position, pitch)?;
-    let (crest, tabled_crest) = match class.crest.position == class.pitch.position {
-        true => (flank, tabled_flank),
-        false => {
-            let crest = deviation(tables, class.crest.position, pitch);
-            crest.map_err(ThreadReason::of_crest)?
-        }
+    let (crest, tabled_crest) = if class.crest.position == class.pitch.position {
+        (flank, tabled_flank)
+    } else {
+        deviation(tables, class.crest.position, pitch).map_err(ThreadReason::of_crest)?
     };
     let (single, tabled_pitch) = pitch_tolerance(tables, nominal, pitch, class.pitch)?;
     let (crest_wide, tabled_wide) = crest_tolerance(tables, nominal, pitch, class.crest)?;
@@ -307,7 +305,7 @@ fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLim
     // Tolerances are whole micrometres and diameters hold √3, so both limits of one diameter are
     // rounded by the same part of a micrometre: the second need not be divided out again.
     let first = (d2 + exact(flank)).printed();
-    let (major, pitch_limits, minor) = match parts.member() {
+    let (major, flanks, minor) = match parts.member() {
         ThreadMember::External => {
             let top = nominal + crest;
             let root = d2 + exact(flank - wide) - profile.least_root_drop();
@@ -327,18 +325,14 @@ fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLim
         }
     };
     // Tolerances can take the last of a thread that its profile alone would leave.
-    let least = [major.0, Some(pitch_limits.0), minor.0];
+    let least = [major.0, Some(flanks.0), minor.0];
     if least.iter().flatten().any(|limit| *limit <= Length::ZERO) {
         return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
     }
     Ok(ThreadLimits {
         parts: *parts,
         major: two(ThreadElement::Major, major.0, major.1),
-        pitch: two(
-            ThreadElement::Pitch,
-            Some(pitch_limits.0),
-            Some(pitch_limits.1),
-        ),
+        pitch: two(ThreadElement::Pitch, Some(flanks.0), Some(flanks.1)),
         minor: two(ThreadElement::Minor, minor.0, minor.1),
         deviation: flank,
         pitch_tolerance: wide,
