@@ -152,7 +152,8 @@ fn every_invalid_callout_is_refused_with_the_words_beside_it() {
     for path in case_files("invalid") {
         let (text, context) = read_case(&path);
         let Some(error) = fault_of(&text, &context) else {
-            panic!("{} was taken", path.display());
+            wrong.push(format!("{} was taken", path.display()));
+            continue;
         };
         let found = format!(
             "code: {}\n{error}\n{}{}",
