@@ -126,6 +126,7 @@ fn starts_in_brackets(scanner: &mut Scanner<'_>, lead: Length, pitch: Length) ->
         "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
         "twelve",
     ];
+    const STARTS_WRITTEN_MAX: i64 = 99;
     const EXPECTED: &str = "the number of starts in words, as in (two starts)";
     let start = scanner.at();
     scanner.skip_blanks();
@@ -137,7 +138,7 @@ fn starts_in_brackets(scanner: &mut Scanner<'_>, lead: Length, pitch: Length) ->
     let at = scanner.at();
     let (digits, word) = (scanner.take_digits(), scanner.take_letters());
     let written = match digits.parse::<i64>() {
-        Ok(number) if word.is_empty() => Some(number),
+        Ok(number) if word.is_empty() && number <= STARTS_WRITTEN_MAX => Some(number),
         _ => {
             let same = |known: &&str| digits.is_empty() && word.eq_ignore_ascii_case(known);
             let found = (1..).zip(&WORDS).find(|(_, known)| same(known));

@@ -270,7 +270,8 @@ pub(super) fn widened(tolerance: Length, starts: u8) -> Length {
 /// Valid:   diameters over 0.99 up to 355 mm, pitches 0.2 to 8 mm.
 /// Rounding: once, half to even, to 1 µm: adding whole micrometres to an unrounded diameter.
 /// Source:  ISO 965-1 (from memory); d3 min Machinery's Handbook 27th ed., ASME B1.13M.
-/// Checked: tests/logic/thread_limits.rs.
+/// Checked: tests/tables/thread_published.csv, tests/tables/thread_profile.csv;
+///          tests/logic/thread_properties.rs.
 /// Errors:  a [`ThreadReason`] for what the standard does not have.
 fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLimits, ThreadReason> {
     let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
