@@ -16,8 +16,8 @@ use super::output::{Output, Stopped};
 use super::problem::Problem;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, PartState, Prepared, Recorder, Taken, Wanted,
-    Wired, Workspace,
+    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, Taken, Wanted, Wired,
+    Workspace,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -106,7 +106,7 @@ impl Inspection {
             .state()
             .parts()
             .iter()
-            .all(|part| matches!(part.state(), PartState::Go | PartState::NotSelected));
+            .all(|part| part.state().is_good());
         if !all_go {
             out.note(Exit::NotGood);
         }

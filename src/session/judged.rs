@@ -82,10 +82,17 @@ pub fn judge_place(
         place,
         sequence,
     };
-    match target.limits {
-        TargetLimits::Length(limits) => case.judge_length(&limits, Length::from_units(value)),
-        TargetLimits::Angle(limits) => case.judge_angle(&limits, Angle::from_units(value)),
-        TargetLimits::Check(asked) => case.judge_check(&asked, value),
+    // A record may have been altered: a size is no answer for a plug, nor the GO end for NO-GO.
+    let tried = state.reading(sequence).and_then(|record| record.check);
+    match (target.limits, tried) {
+        (TargetLimits::Length(limits), None) => {
+            case.judge_length(&limits, Length::from_units(value))
+        }
+        (TargetLimits::Angle(limits), None) => case.judge_angle(&limits, Angle::from_units(value)),
+        (TargetLimits::Check(asked), Some(end)) if end == asked.end => {
+            case.judge_check(&asked, value)
+        }
+        _ => Err("the reading is none that this characteristic takes".to_owned()),
     }
 }
 

@@ -187,7 +187,7 @@ pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
 
 /// Both extremes with their places, for a characteristic of several points.
 fn extremes(state: &State, verdict: &VerdictGiven) -> Option<String> {
-    if verdict.points < 2 {
+    if verdict.points < 2 || verdict.unit == ValueUnit::Check {
         return None;
     }
     let place = &verdict.place;
