@@ -107,6 +107,28 @@ impl ThreadParts {
         self.class.member()
     }
 
+    /// The designation of this member alone, with everything written.
+    pub fn callout(&self) -> ThreadCallout {
+        let class = Some(self.class);
+        let (internal, external) = match self.member() {
+            ThreadMember::Internal => (class, None),
+            ThreadMember::External => (None, class),
+        };
+        let group = self
+            .engagement
+            .filter(|group| *group != LengthGroup::Normal);
+        let length = self.engagement_length.map(Engagement::Length);
+        ThreadCallout {
+            nominal: self.nominal,
+            pitch: (!self.pitch_is_default).then_some(self.pitch),
+            lead: (self.starts > 1).then(|| self.lead()),
+            internal,
+            external,
+            engagement: length.or(group.map(Engagement::Group)),
+            left_hand: self.left_hand,
+        }
+    }
+
     /// Lead: starts by pitch.
     pub fn lead(&self) -> Length {
         self.pitch * i64::from(self.starts)
