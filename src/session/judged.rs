@@ -220,10 +220,8 @@ impl Case<'_> {
         let mut notes = Vec::new();
         let found = judge_check(asked, outcome);
         let word = found.map(|found| found.verdict);
-        let may_prove = self.gauge_id().is_none_or(|gauge| {
-            let setup = self.state.setup();
-            setup.may_check(self.target, &gauge)
-        });
+        let gauge = self.gauge_id();
+        let may_prove = self.state.setup().may_check(self.target, gauge.as_ref());
         let word = match word {
             Some(VerdictWord::Go) if !may_prove => {
                 notes.push(GAUGE_NOT_ALLOWED.to_owned());
