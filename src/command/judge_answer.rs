@@ -84,6 +84,7 @@ impl JudgeAnswer {
                 target: None,
                 advice: None,
                 remedies: Vec::new(),
+                element: None,
             },
             side: judgement.side,
             unit: Q::UNIT,
@@ -93,6 +94,11 @@ impl JudgeAnswer {
                 VerdictWord::Doubt => Style::Doubt,
             },
         }
+    }
+
+    /// The element of a thread that the value is of.
+    pub(super) fn of_element(&mut self, word: &'static str) {
+        self.line.element = Some(word);
     }
 
     /// With what would settle a DOUBT.
@@ -126,6 +132,14 @@ impl JudgeAnswer {
         }
     }
 
+    /// The callout, with its element.
+    fn callout(&self) -> String {
+        match self.line.element {
+            Some(element) => format!("{} {element}", self.line.callout),
+            None => self.line.callout.clone(),
+        }
+    }
+
     fn side_words(&self) -> String {
         self.side.word().replace('_', " ")
     }
@@ -149,7 +163,7 @@ impl Answer for JudgeAnswer {
         let inside = self.side == Side::Inside;
         vec![vec![
             self.verdict_cell(),
-            cell(&line.callout),
+            cell(self.callout()),
             cell(&line.value),
             cell(line.u.as_deref().unwrap_or("not considered")),
             cell(self.side_words()),
@@ -186,7 +200,7 @@ impl Answer for JudgeAnswer {
         };
         let row = vec![
             self.verdict_cell(),
-            cell(&line.callout),
+            cell(self.callout()),
             cell(unit(&line.value)),
             cell(if moved {
                 unit(&line.value_at_20)

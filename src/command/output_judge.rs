@@ -2,7 +2,8 @@
 //!
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
-//! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them).
+//! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them),
+//! `element` (of a thread).
 //! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be
 //! taken off a diameter. With `--cutting` the `verdict` of a value with metal still on is
 //! `CUTTING`.
@@ -35,4 +36,6 @@ pub(super) struct JudgeLine {
     pub(super) advice: Option<&'static str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(super) remedies: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) element: Option<&'static str>,
 }
