@@ -55,6 +55,8 @@ mod output_limits;
 mod output_records;
 mod output_thread;
 mod output_wire;
+mod output_wires;
+mod plugs;
 mod ports;
 mod problem;
 mod records;
@@ -64,12 +66,13 @@ mod session_commands;
 mod signals;
 mod table;
 mod window;
+mod wires;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
     InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
-    ListenArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
-    WindowArguments,
+    ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
+    SessionArguments, WindowArguments, WiresArguments,
 };
 pub use window::{OpenWindow, without_window};
 
@@ -105,6 +108,8 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Limits(arguments) => limits::run(&arguments, workspace, out),
         Command::Judge(arguments) => judge::run(&arguments, workspace, out),
         Command::Fit(arguments) => fit::run(&arguments, workspace, out),
+        Command::Wires(arguments) => wires::run(&arguments, workspace, out),
+        Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),

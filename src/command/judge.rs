@@ -216,6 +216,13 @@ pub(super) struct Read {
     told: Vec<String>,
 }
 
+impl Read {
+    /// One more thing to say of it.
+    pub(super) fn told(&mut self, what: String) {
+        self.told.push(what);
+    }
+}
+
 /// Reads the item's value and uncertainty.
 pub(super) fn read(
     item: &Item<'_>,

@@ -1,12 +1,14 @@
 //! The answer of `judge`, for machines and for people.
 
 use crate::measure::{CutAdvice, Judgement, RemainingMetal, Remedy, Side, VerdictWord};
+use crate::quantity::Length;
 
 use super::answers::Answer;
 use super::exit::Exit;
 use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::output_judge::JudgeLine;
+use super::output_thread::four;
 use super::table::{Cell, Column, Row, Style, cell, numbers, words};
 
 /// The columns of several answers.
@@ -27,6 +29,7 @@ const FACTS: &[Column] = &[
     words("callout"),
     words("value"),
     words("at 20 °C"),
+    words("pitch diameter"),
     words("u"),
     words("side"),
     words("beyond"),
@@ -85,6 +88,8 @@ impl JudgeAnswer {
                 advice: None,
                 remedies: Vec::new(),
                 element: None,
+                pitch_diameter: None,
+                wire: None,
             },
             side: judgement.side,
             unit: Q::UNIT,
@@ -99,6 +104,12 @@ impl JudgeAnswer {
     /// The element of a thread that the value is of.
     pub(super) fn of_element(&mut self, word: &'static str) {
         self.line.element = Some(word);
+    }
+
+    /// The pitch diameter that was judged, from a reading over wires.
+    pub(super) fn over_wires(&mut self, pitch: Length, wire: Length) {
+        self.line.pitch_diameter = Some(four(pitch));
+        self.line.wire = Some(wire.to_mm());
     }
 
     /// With what would settle a DOUBT.
@@ -207,6 +218,7 @@ impl Answer for JudgeAnswer {
             } else {
                 String::new()
             }),
+            cell(optional(&line.pitch_diameter)),
             cell(u),
             cell(self.side_words()),
             cell(if inside {

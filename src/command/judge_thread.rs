@@ -1,17 +1,26 @@
 //! `fitledger judge --element`: one value against the limits of a thread's diameter.
 
-use crate::tolerance::{Callout, ThreadElement, ThreadLimits, ThreadMember, ThreadStep};
+use crate::measure::{LeadAngle, MeasureError, pitch_diameter_uncertainty, wire_line, wire_range};
+use crate::quantity::Length;
+use crate::tolerance::{Callout, Tables, ThreadElement, ThreadLimits, ThreadMember, ThreadStep};
 
-use super::judge::{Item, Options, size_judged};
+use super::house;
+use super::judge::{Item, Options, read, settled, size_judged};
 use super::judge_answer::JudgeAnswer;
+use super::judge_why::Shown;
 use super::limits::surface_of_thread;
 use super::problem::Problem;
+use super::wires::{lead_angle, pitch_told, three_wires, wires_inside};
 
 /// What of a thread the value is of.
 enum Asked {
     /// A diameter that is measured as such.
     Diameter(ThreadElement),
+    /// The size over three wires, which gives the pitch diameter.
+    Wires,
 }
+
+const WIRES: &str = "wires";
 
 /// The judgement on one element of one member of a thread.
 pub(super) fn judged(
@@ -20,42 +29,110 @@ pub(super) fn judged(
     limits: &ThreadLimits,
     options: &Options<'_>,
 ) -> Result<JudgeAnswer, Problem> {
-    let asked = asked(
-        callout,
-        limits.parts.member(),
-        options.arguments.element.as_deref(),
-    )?;
+    let arguments = options.arguments;
+    let asked = asked(callout, limits.parts.member(), arguments.element.as_deref())?;
     if let Some(surface) = options.surface {
         return Err(surface_of_thread(callout, surface));
     }
+    match asked {
+        Asked::Wires => over_wires(item, limits, options),
+        Asked::Diameter(element) => {
+            let of_wires = [
+                (arguments.wire.is_some(), "--wire"),
+                (arguments.wire_uncertainty.is_some(), "--wire-uncertainty"),
+                (arguments.lead_angle_correction, "--lead-angle-correction"),
+            ];
+            if let Some((_, option)) = of_wires.iter().find(|(given, _)| *given) {
+                let message = format!("{option} belongs to a reading over wires.");
+                let hint = Some("Say --element wires, or leave it out.");
+                return Err(Problem::bad("wire_not_used", message, hint));
+            }
+            let against = (limits.element(element), limits.parts.surface());
+            let why = element_why(limits, element, options.in_force.tables());
+            let mut answer = size_judged(item, against, options, why)?;
+            answer.of_element(element.word());
+            Ok(answer)
+        }
+    }
+}
+
+/// The judgement on the pitch diameter that a reading over three wires gives.
+fn over_wires(
+    item: &Item<'_>,
+    limits: &ThreadLimits,
+    options: &Options<'_>,
+) -> Result<JudgeAnswer, Problem> {
+    let arguments = options.arguments;
+    let Some(wire) = arguments.wire.as_deref() else {
+        let best = wire_range(&limits.parts.profile())?.best;
+        let message = "It is not said which wires were used.".to_owned();
+        let hint = format!("Give --wire, their mean diameter in mm; the best is {best}.");
+        return Err(Problem::bad("missing_wire", message, Some(&hint)));
+    };
+    let wire = house::length(wire)?;
+    let wires = three_wires(limits, wire)?;
+    let angle = lead_angle(arguments.lead_angle_correction);
     let surface = limits.parts.surface();
-    let Asked::Diameter(element) = asked;
-    let why = why(limits, element, options);
-    let mut answer = size_judged(item, (limits.element(element), surface), options, why)?;
-    answer.of_element(element.word());
+    let mut read = read(item, surface, options)?;
+    let size = read.measured.value;
+    let pitch = wires.pitch_diameter(size, angle)?;
+    let mut why = element_why(limits, ThreadElement::Pitch, options.in_force.tables());
+    let counted = match angle {
+        LeadAngle::Corrected => Some(wires.lead_angle_effect(pitch)?),
+        LeadAngle::Ignored => None,
+    };
+    why.push(pitch_told(limits, wire, size, pitch, counted));
+    why.extend(
+        wires
+            .cautions(pitch, angle)?
+            .iter()
+            .map(ToString::to_string),
+    );
+    match arguments.wire_uncertainty.as_deref() {
+        None => read.told("wires: the error of their diameter is not considered".to_owned()),
+        Some(text) => {
+            let u = house::length(text)?;
+            let line = wire_line(u.as_nm_f64());
+            let of_reading = read.measured.uncertainty.as_ref();
+            let whole = pitch_diameter_uncertainty(of_reading, line).map_err(MeasureError::from)?;
+            read.told(match &whole {
+                Some(whole) => format!(
+                    "wires: u(W) = {u} mm counts three times, {} mm; together u = {} mm",
+                    u * 3,
+                    Length::steps_text(whole.standard_nm())
+                ),
+                None => {
+                    "wires: without an uncertainty of the reading theirs decides nothing".to_owned()
+                }
+            });
+            read.measured.uncertainty = whole;
+        }
+    }
+    let mut answer = settled(item, &read, pitch, (&limits.pitch, surface), options, why)?;
+    answer.of_element(WIRES);
+    answer.over_wires(pitch, wire);
     Ok(answer)
 }
 
 /// The element that is asked for.
 fn asked(callout: &Callout, member: ThreadMember, element: Option<&str>) -> Result<Asked, Problem> {
-    let hint = format!("Give {}.", elements_of(member));
+    let hint = match member {
+        ThreadMember::Internal => "Give --element major, pitch or minor.",
+        ThreadMember::External => "Give --element major, pitch, minor or wires.",
+    };
     let Some(element) = element.map(str::trim) else {
         let message = format!("{callout} is a thread, and it is not said of which diameter.");
-        return Err(Problem::bad("missing_element", message, Some(&hint)));
+        return Err(Problem::bad("missing_element", message, Some(hint)));
     };
-    match ThreadElement::from_word(element) {
-        Some(element) => Ok(Asked::Diameter(element)),
-        None => {
+    match (ThreadElement::from_word(element), element, member) {
+        (Some(element), _, _) => Ok(Asked::Diameter(element)),
+        (None, WIRES, ThreadMember::External) => Ok(Asked::Wires),
+        (None, WIRES, ThreadMember::Internal) => Err(wires_inside(callout)),
+        _ => {
             let element = element.escape_debug();
             let message = format!("“{element}” is no element of a thread.");
-            Err(Problem::bad("unknown_element", message, Some(&hint)))
+            Err(Problem::bad("unknown_element", message, Some(hint)))
         }
-    }
-}
-
-fn elements_of(member: ThreadMember) -> &'static str {
-    match member {
-        ThreadMember::Internal | ThreadMember::External => "--element major, pitch or minor",
     }
 }
 
@@ -70,14 +147,18 @@ pub(super) fn member_missing(callout: &Callout) -> Problem {
 }
 
 /// How the element's limits came about, and what is to be said beside them.
-fn why(limits: &ThreadLimits, element: ThreadElement, options: &Options<'_>) -> Vec<String> {
+pub(super) fn element_why(
+    limits: &ThreadLimits,
+    element: ThreadElement,
+    tables: &Tables,
+) -> Vec<String> {
     let parts = &limits.parts;
     let mut why = Vec::new();
     if parts.pitch_is_default {
         let (nominal, pitch) = (parts.nominal, parts.pitch);
         why.push(ThreadStep::CoarsePitch { nominal, pitch }.to_string());
     }
-    let steps = limits.element(element).explain(options.in_force.tables());
+    let steps = limits.element(element).explain(tables);
     why.extend(steps.iter().map(ToString::to_string));
     why.extend(limits.flags.iter().map(|flag| format!("flag: {flag}")));
     why

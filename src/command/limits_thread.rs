@@ -3,7 +3,8 @@
 use crate::quantity::Length;
 use crate::tolerance::{
     Callout, CalloutError, Context, Step, THREAD_STANDARD, ThreadCallout, ThreadElement,
-    ThreadFitLimits, ThreadLimits, ThreadMember, ThreadTables,
+    ThreadFitLimits, ThreadLimits, ThreadMember, ThreadParts, ThreadTables, lead_angle_tangent,
+    stress_area_mm2,
 };
 
 use super::answers::Note;
@@ -80,6 +81,8 @@ impl ThreadAnswer {
                 standard: THREAD_STANDARD,
                 class: parts.class.to_string(),
                 profile: ProfileLine::new(&parts.profile()),
+                lead_angle: lead_angle_degrees(parts),
+                stress_area_mm2: format!("{:.3}", stress_area_mm2(&parts.profile())),
                 before_coating: None,
             },
             limits: *limits,
@@ -110,8 +113,15 @@ impl ThreadAnswer {
             why.extend(moved.map(|step| format!("{} diameter, {step}", element.word())));
         }
         self.line.flags.extend(plating_flag(limits, thick));
+        let ElementsLine {
+            major,
+            pitch,
+            minor,
+        } = ElementsLine::new(&before);
         self.line.before_coating = Some(CoatedLine {
-            elements: ElementsLine::new(&before),
+            major,
+            pitch,
+            minor,
             why,
         });
         self.before = Some(before);
@@ -173,6 +183,17 @@ impl ThreadAnswer {
             "lead",
             format!("{} mm, {starts}, {} hand", line.lead, line.hand),
         )];
+        notes.push(Note::new(
+            "lead angle",
+            format!("{}° at the basic pitch diameter", line.lead_angle),
+        ));
+        notes.push(Note::new(
+            "stress area",
+            format!(
+                "{} mm² of the screw (ISO 898-1, from memory)",
+                line.stress_area_mm2
+            ),
+        ));
         if let Some(length) = &line.engagement_length {
             let group = match line.engagement {
                 Some(letter) => format!(", group {letter}"),
@@ -224,7 +245,7 @@ impl ThreadFitAnswer {
 }
 
 /// The designation of one member of a fit, its class written out.
-fn member_callout(callout: &ThreadCallout, limits: &ThreadLimits) -> ThreadCallout {
+pub(super) fn member_callout(callout: &ThreadCallout, limits: &ThreadLimits) -> ThreadCallout {
     let class = Some(limits.parts.class);
     let (internal, external) = match limits.parts.member() {
         ThreadMember::Internal => (class, None),
@@ -317,6 +338,13 @@ fn plating_flag(limits: &ThreadLimits, thick: Length) -> Option<String> {
         thick.to_mm(),
         grows.to_mm()
     ))
+}
+
+/// The lead angle at the basic pitch diameter, decimal degrees.
+fn lead_angle_degrees(parts: &ThreadParts) -> String {
+    let pitch_diameter = parts.profile().pitch_diameter().to_nm();
+    let tangent = lead_angle_tangent(parts.lead(), pitch_diameter);
+    format!("{:.4}", tangent.atan().to_degrees())
 }
 
 fn told(steps: &[Step]) -> Vec<String> {

@@ -3,7 +3,7 @@
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
 //! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them),
-//! `element` (of a thread).
+//! `element` (of a thread); for a reading over wires `pitch_diameter`, which was judged, and `wire`.
 //! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be
 //! taken off a diameter. With `--cutting` the `verdict` of a value with metal still on is
 //! `CUTTING`.
@@ -38,4 +38,8 @@ pub(super) struct JudgeLine {
     pub(super) remedies: Vec<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) element: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) pitch_diameter: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) wire: Option<String>,
 }

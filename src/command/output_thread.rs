@@ -2,7 +2,7 @@
 //!
 //! Beyond the contract's list: `standard`, `class`, `engagement_length` (where it is written in
 //! mm), `profile` (the basic profile, for a picture), `lead_angle` (decimal degrees),
-//! `stress_area_mm2` (a string with two decimals), `drill`, `before_coating` (the three
+//! `stress_area_mm2` (a string with three decimals), `drill`, `before_coating` (the three
 //! elements and their `why`) and `making`; a fit has `clearances` of its elements and a `why`.
 //! Profile lengths are not exact and carry four decimals.
 
@@ -35,6 +35,8 @@ pub(super) struct ThreadLine {
     pub(super) standard: &'static str,
     pub(super) class: String,
     pub(super) profile: ProfileLine,
+    pub(super) lead_angle: String,
+    pub(super) stress_area_mm2: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) before_coating: Option<CoatedLine>,
 }
@@ -57,8 +59,9 @@ pub(super) struct SidesLine {
 /// Limits before a coating.
 #[derive(Debug, Serialize)]
 pub(super) struct CoatedLine {
-    #[serde(flatten)]
-    pub(super) elements: ElementsLine,
+    pub(super) major: SidesLine,
+    pub(super) pitch: SidesLine,
+    pub(super) minor: SidesLine,
     pub(super) why: Vec<String>,
 }
 

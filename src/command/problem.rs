@@ -2,7 +2,7 @@
 
 use crate::gauge::RegisterError;
 use crate::material::MaterialError;
-use crate::measure::{JudgeError, MeasureError, RemainingError};
+use crate::measure::{JudgeError, MeasureError, RemainingError, WiresError};
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
 use crate::tolerance::{CalloutError, TableError, render_caret};
@@ -105,6 +105,12 @@ impl From<MeasureError> for Problem {
 impl From<RemainingError> for Problem {
     fn from(error: RemainingError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<WiresError> for Problem {
+    fn from(error: WiresError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint().as_deref())
     }
 }
 
