@@ -35,6 +35,7 @@ mod temperature;
 mod uncertainty;
 mod usual;
 mod verdict;
+mod wires;
 
 pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
@@ -54,3 +55,7 @@ pub use uncertainty::{
 };
 pub use usual::{LEAST_CUT, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K};
 pub use verdict::{Rule, Side, VerdictWord};
+pub use wires::{
+    LeadAngle, ThreeWires, WireCaution, WireRange, WiresError, pitch_diameter_uncertainty,
+    wire_line, wire_line_within, wire_range,
+};

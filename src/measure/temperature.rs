@@ -254,7 +254,7 @@ impl Thermal {
 
 /// The length plus a correction in nm, the sum rounded once, half to even.
 #[allow(clippy::cast_possible_truncation)]
-fn with_correction(length: Length, correction_nm: f64) -> Length {
+pub(super) fn with_correction(length: Length, correction_nm: f64) -> Length {
     let floor = correction_nm.floor();
     let rest = correction_nm - floor;
     let below = length + Length::from_nm(floor as i64);

@@ -39,6 +39,8 @@ pub enum UncertaintySource {
     PartTemperature,
     /// The gauge's temperature.
     GaugeTemperature,
+    /// The mean diameter of the wires over which a thread is measured.
+    WireDiameter,
     /// Given as a whole by a person or a file.
     Stated,
     /// Any other input.
@@ -296,7 +298,7 @@ pub fn thermal_lines(thermal: &ThermalUncertainty) -> impl Iterator<Item = Budge
 
 impl UncertaintySource {
     /// Every source with its word in JSON and records.
-    pub const WORDS: [(Self, &'static str); 10] = [
+    pub const WORDS: [(Self, &'static str); 11] = [
         (Self::MaximumPermissibleError, "maximum_permissible_error"),
         (Self::Calibration, "calibration"),
         (Self::Resolution, "resolution"),
@@ -305,6 +307,7 @@ impl UncertaintySource {
         (Self::GaugeExpansion, "gauge_expansion"),
         (Self::PartTemperature, "part_temperature"),
         (Self::GaugeTemperature, "gauge_temperature"),
+        (Self::WireDiameter, "wire_diameter"),
         (Self::Stated, "stated"),
         (Self::Other, "other"),
     ];

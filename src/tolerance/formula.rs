@@ -1,6 +1,8 @@
 //! The formulas behind the thread tables, for diameters and pitches that the tables do not have:
-//! the one place of this room with floats. Whole micrometres come out.
+//! the one place of this room with floats. Whole micrometres come out. Stress area and lead angle,
+//! which are no lengths, stand here too.
 
+use super::profile::ThreadProfile;
 use super::thread::ThreadMember;
 use crate::quantity::Length;
 
@@ -122,4 +124,32 @@ pub(super) fn fundamental_deviation(
         Position::E if pitch >= Length::from_um(500) => -um(50.0),
         _ => return None,
     })
+}
+
+/// Tangent of the lead angle at the pitch cylinder.
+///
+/// Formula: tan psi = lead / (pi d2)
+/// Symbols: lead = starts x pitch; d2 pitch diameter (both lengths).
+/// Valid:   both above zero; a pitch diameter of zero gives no finite number.
+/// Rounding: none.
+/// Source:  geometry: one turn of the pitch cylinder unrolled.
+/// Checked: tests/logic/thread_geometry.rs.
+/// Errors:  none.
+pub fn lead_angle_tangent(lead: Length, pitch_diameter: Length) -> f64 {
+    lead.as_nm_f64() / (std::f64::consts::PI * pitch_diameter.as_nm_f64())
+}
+
+/// Nominal stress area of an external thread, square millimetres.
+///
+/// Formula: A_s = pi/4 ((d2 + d3)/2)^2
+/// Symbols: d2, d3 basic pitch diameter and design minor diameter (mm).
+/// Valid:   external thread of the basic profile, root radius H/6.
+/// Rounding: none; d2 and d3 to 1 nm.
+/// Source:  ISO 898-1 (from memory).
+/// Checked: tests/tables/stress_area.csv.
+/// Errors:  none.
+pub fn stress_area_mm2(profile: &ThreadProfile) -> f64 {
+    let (d2, d3) = (profile.pitch_diameter(), profile.design_minor_diameter());
+    let mean_mm = mm((d2 + d3).to_nm()) / 2.0;
+    std::f64::consts::FRAC_PI_4 * mean_mm * mean_mm
 }

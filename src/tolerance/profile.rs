@@ -201,4 +201,45 @@ impl ThreadProfile {
     pub fn external_height_on_diameter(&self) -> ProfileLength {
         ProfileLength::parts(self.pitch, 0, 17)
     }
+
+    /// The wire that touches both flanks at the pitch line.
+    ///
+    /// Formula: W = P / sqrt(3) = 2/3 H
+    /// Symbols: P pitch (nm, exact), H height of the triangle.
+    /// Valid:   symmetrical 60 degree profile.
+    /// Rounding: none here.
+    /// Source:  geometry; Machinery's Handbook 31st ed. p.2129: 0.577350 P.
+    /// Checked: tests/tables/three_wires.csv.
+    /// Errors:  none.
+    pub fn best_wire(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 0, 8)
+    }
+
+    /// The wire that lies in the groove level with the crests of the basic profile: a thinner one
+    /// does not stand proud of them.
+    ///
+    /// Formula: W = 2/3 (H/2 + 3/8 H) = 7/12 H; the wire's top is 3/2 W above the sharp root
+    /// Symbols: H height of the triangle.
+    /// Valid:   symmetrical 60 degree profile, crest flat P/8.
+    /// Rounding: none here.
+    /// Source:  geometry.
+    /// Checked: tests/logic/measure_wires.rs.
+    /// Errors:  none.
+    pub fn crest_level_wire(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 0, 7)
+    }
+
+    /// The wire that touches the edges of the basic profile's crests: a thicker one does not
+    /// touch the flanks.
+    ///
+    /// Formula: W = 4/3 (H/2 + 3/8 H) = 7/6 H; the wire touches 3/4 W above the sharp root
+    /// Symbols: H height of the triangle.
+    /// Valid:   symmetrical 60 degree profile, crest flat P/8.
+    /// Rounding: none here.
+    /// Source:  geometry.
+    /// Checked: tests/logic/measure_wires.rs.
+    /// Errors:  none.
+    pub fn crest_edge_wire(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 0, 14)
+    }
 }

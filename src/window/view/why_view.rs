@@ -223,6 +223,7 @@ fn source_words(source: UncertaintySource, account: &Account) -> String {
             _ => "temperature of the part".to_owned(),
         },
         UncertaintySource::GaugeTemperature => "temperature of the gauge".to_owned(),
+        UncertaintySource::WireDiameter => "diameter of the wires, three times".to_owned(),
         UncertaintySource::Stated => "stated".to_owned(),
         UncertaintySource::Other => "other".to_owned(),
     }
