@@ -25,6 +25,7 @@
 mod assumed;
 mod build;
 mod capability;
+mod check;
 mod date;
 mod fields;
 mod file_problem;
@@ -39,6 +40,7 @@ mod written;
 
 pub use assumed::{Assumed, Basis, error_limit, resolution};
 pub use capability::{BiasPoint, Calibration, CalibrationError, GaugeError};
+pub use check::{CheckAsked, CheckTool};
 pub use date::{Date, Due};
 pub use fields::Fields;
 pub use file_problem::FileProblem;

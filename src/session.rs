@@ -5,6 +5,7 @@ mod adapter_named;
 mod answers;
 mod begin;
 mod begin_error;
+mod check_words;
 mod command;
 mod cut;
 mod decide;
@@ -45,6 +46,7 @@ pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
 pub use begin::{Begin, Prepared, What, prepare};
 pub use begin_error::BeginError;
+pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
@@ -77,7 +79,7 @@ pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
-pub use typed::{TypedError, typed_reading};
+pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use wiring::Wired;

@@ -16,8 +16,8 @@ use super::output::{Output, Stopped};
 use super::problem::Problem;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, PartState, Prepared, Recorder, Taken, Wired,
-    Workspace,
+    Arrival, Command, Inbox, Incoming, LineFault, PartState, Prepared, Recorder, Taken, Wanted,
+    Wired, Workspace,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -197,8 +197,7 @@ impl Inspection {
             .current_target()
             .or((state.parts().is_empty()).then_some(0));
         let target = target.and_then(|target| state.setup().targets.get(target));
-        let is_angle = target.is_some_and(|target| target.is_angle());
-        match typed_line(&text, &self.typed_gauge, is_angle) {
+        match typed_line(&text, &self.typed_gauge, Wanted::of(target)) {
             Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
                 self.ended = true;
                 self.ended_because = Some(reason);

@@ -7,7 +7,7 @@ use super::output_inspect::{
 };
 use super::problem::Problem;
 use super::table::Style;
-use crate::gauge::GaugeStatus;
+use crate::gauge::{CheckOutcome, GaugeStatus};
 use crate::journal::{Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, outcome_text};
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
@@ -186,8 +186,9 @@ impl Show {
 
 fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> VerdictLine<'a> {
     let number = |units: i64| match verdict.unit {
-        ValueUnit::Nanometre => Length::from_units(units).to_mm(),
-        ValueUnit::Milliarcsecond => Angle::from_units(units).to_degrees(),
+        ValueUnit::Nanometre => Some(Length::from_units(units).to_mm()),
+        ValueUnit::Milliarcsecond => Some(Angle::from_units(units).to_degrees()),
+        ValueUnit::Check => None,
     };
     let gauge = state
         .reading(verdict.reading)
@@ -200,11 +201,14 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
         points: verdict.points,
         value: shown_value(state, verdict.reading),
         value_at_20: number(verdict.value_at_20),
-        u: verdict.u.map(number),
+        u: verdict.u.and_then(number),
         verdict: outcome_text(verdict.outcome),
         side: verdict.side.word(),
-        to_middle: verdict.to_middle.map(number),
-        rule: verdict.rule.word(),
+        to_middle: verdict.to_middle.and_then(number),
+        rule: match verdict.unit {
+            ValueUnit::Check => "attribute",
+            _ => verdict.rule.word(),
+        },
         event,
         reading: verdict.reading,
         gauge: gauge
@@ -220,6 +224,9 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
 fn shown_value(state: &State, reading: Sequence) -> Option<String> {
     let record = state.reading(reading)?;
     let target = state.setup().targets.get(usize::from(record.target));
+    if let (true, Some(_)) = (record.part > 0, target.and_then(Target::check)) {
+        return CheckOutcome::from_number(record.value).map(|outcome| outcome.word().to_owned());
+    }
     if record.part > 0 && target.is_some_and(|target| target.is_angle()) {
         return Some(Angle::from_units(record.value).to_degrees());
     }
@@ -252,13 +259,13 @@ fn shown_u(unit: ValueUnit, u: i64) -> String {
     const STEP: Length = Length::from_nm(100);
     match unit {
         ValueUnit::Nanometre => Length::from_nm(u).round_to(STEP, Rounding::Ceil).to_mm(),
-        ValueUnit::Milliarcsecond => number_text(unit, u),
+        ValueUnit::Milliarcsecond | ValueUnit::Check => number_text(unit, u),
     }
 }
 
 fn style(outcome: Outcome) -> Style {
     match outcome {
-        Outcome::Inside => Style::Plain,
+        Outcome::Inside | Outcome::Noted => Style::Plain,
         Outcome::Verdict(VerdictWord::Go) => Style::Go,
         Outcome::Verdict(VerdictWord::NoGo) => Style::NoGo,
         Outcome::Verdict(VerdictWord::Doubt) => Style::Doubt,

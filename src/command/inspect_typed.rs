@@ -3,7 +3,7 @@
 use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::quantity::{Celsius, Length, LengthUnit, parse_entry};
-use crate::session::{Command, Incoming, typed_reading};
+use crate::session::{Command, Incoming, Wanted, typed_reading};
 
 /// What a typed line asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +21,7 @@ pub(super) enum Typed {
 /// What the keys mean, for the help.
 pub(super) const KEYS: &str = "\
 20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
++ / -         a limit gauge goes / does not; 1.5 turns of a NO-GO screw gauge
 n             next part
 f B           measure feature B next
 r             repeat the point measured last
@@ -35,11 +36,11 @@ g mic-25      typed readings are from this gauge
 w NAME        another person measures
 q             close the session";
 
-/// Reads a line; `is_angle` says that the characteristic at hand is one.
+/// Reads a line; `wanted` is what the characteristic at hand takes.
 ///
 /// # Errors
 /// What the line would have to be.
-pub(super) fn typed_line(line: &str, gauge: &str, is_angle: bool) -> Result<Typed, Problem> {
+pub(super) fn typed_line(line: &str, gauge: &str, wanted: Wanted) -> Result<Typed, Problem> {
     let text = line.trim();
     let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let rest = rest.trim();
@@ -69,7 +70,7 @@ pub(super) fn typed_line(line: &str, gauge: &str, is_angle: bool) -> Result<Type
         },
         "?" => return Ok(Typed::Help),
         _ => {
-            let reading = typed_reading(line, &GaugeId::new(gauge), is_angle)?;
+            let reading = typed_reading(line, &GaugeId::new(gauge), wanted)?;
             return Ok(Typed::Incoming(Incoming::Reading(reading)));
         }
     };
@@ -163,10 +164,10 @@ mod tests {
     use super::{Typed, typed_line};
     use crate::gauge::Observed;
     use crate::quantity::{Angle, Celsius, Length};
-    use crate::session::{Command, Incoming};
+    use crate::session::{Command, Incoming, Wanted};
 
     fn command(line: &str) -> Command {
-        match typed_line(line, "typed", false) {
+        match typed_line(line, "typed", Wanted::Length) {
             Ok(Typed::Incoming(Incoming::Command(command))) => command,
             other => panic!("{line}: {other:?}"),
         }
@@ -175,7 +176,7 @@ mod tests {
     #[test]
     fn a_value_keeps_its_decimals_its_unit_and_the_characters_typed() {
         let Ok(Typed::Incoming(Incoming::Reading(reading))) =
-            typed_line(" 20,0090 ", "mic-25", false)
+            typed_line(" 20,0090 ", "mic-25", Wanted::Length)
         else {
             panic!("not a reading")
         };
@@ -186,13 +187,15 @@ mod tests {
         );
         assert_eq!(reading.gauge.as_str(), "mic-25");
         let Ok(Typed::Incoming(Incoming::Reading(named))) =
-            typed_line("cal = 0.5in", "mic-25", false)
+            typed_line("cal = 0.5in", "mic-25", Wanted::Length)
         else {
             panic!("not a reading")
         };
         assert_eq!(named.observed, Observed::Length(Length::from_um(12_700)));
         assert_eq!(named.gauge.as_str(), "cal");
-        let Ok(Typed::Incoming(Incoming::Reading(angle))) = typed_line("29°59'", "a", true) else {
+        let Ok(Typed::Incoming(Incoming::Reading(angle))) =
+            typed_line("29°59'", "a", Wanted::Angle)
+        else {
             panic!("not a reading")
         };
         assert_eq!(angle.observed, Observed::Angle(Angle::from_minutes(1799)));
@@ -236,7 +239,7 @@ mod tests {
             ("99999999", "out_of_range"),
         ] {
             assert_eq!(
-                typed_line(line, "typed", false).unwrap_err().code,
+                typed_line(line, "typed", Wanted::Length).unwrap_err().code,
                 code,
                 "{line}"
             );

@@ -11,7 +11,7 @@ pub(super) struct VerdictLine<'a> {
     pub(super) point: u16,
     pub(super) points: u16,
     pub(super) value: Option<String>,
-    pub(super) value_at_20: String,
+    pub(super) value_at_20: Option<String>,
     pub(super) u: Option<String>,
     pub(super) verdict: &'a str,
     pub(super) side: &'a str,

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
-use crate::quantity::{Angle, Length, LengthUnit};
+use crate::quantity::{Angle, Exact, Length, LengthUnit};
 
 /// The name of a gauge in the register (`mic-25`).
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -65,6 +65,91 @@ pub enum CheckOutcome {
     TurnsTwoOrFewer,
     /// It enters by more than two turns.
     TurnsMore,
+}
+
+impl CheckEnd {
+    /// Every end with its word in records.
+    pub const WORDS: [(Self, &'static str); 3] = [
+        (Self::Go, "go"),
+        (Self::NoGo, "no_go"),
+        (Self::Mate, "mate"),
+    ];
+
+    /// The end's word.
+    pub fn word(self) -> &'static str {
+        let mut all = Self::WORDS.iter();
+        all.find(|(end, _)| *end == self)
+            .map_or("go", |(_, word)| word)
+    }
+
+    /// The end of that word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        let mut all = Self::WORDS.iter();
+        all.find(|(_, known)| *known == word).map(|(end, _)| *end)
+    }
+}
+
+impl CheckOutcome {
+    /// Every outcome with its word in records.
+    pub const WORDS: [(Self, &'static str); 4] = [
+        (Self::Goes, "goes"),
+        (Self::DoesNot, "does_not"),
+        (Self::TurnsTwoOrFewer, "turns_two_or_fewer"),
+        (Self::TurnsMore, "turns_more"),
+    ];
+
+    /// The outcome's word.
+    pub fn word(self) -> &'static str {
+        let mut all = Self::WORDS.iter();
+        all.find(|(outcome, _)| *outcome == self)
+            .map_or("goes", |(_, word)| word)
+    }
+
+    /// The outcome of that word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        let mut all = Self::WORDS.iter();
+        all.find(|(_, known)| *known == word)
+            .map(|(outcome, _)| *outcome)
+    }
+
+    /// The outcome as people say it.
+    pub fn said(self) -> &'static str {
+        match self {
+            Self::Goes => "goes",
+            Self::DoesNot => "does not go",
+            Self::TurnsTwoOrFewer => "two turns or fewer",
+            Self::TurnsMore => "more than two turns",
+        }
+    }
+
+    /// Its place in [`CheckOutcome::WORDS`]: the number that stands for it where a session keeps
+    /// values.
+    pub fn number(self) -> i64 {
+        match self {
+            Self::Goes => 0,
+            Self::DoesNot => 1,
+            Self::TurnsTwoOrFewer => 2,
+            Self::TurnsMore => 3,
+        }
+    }
+
+    /// The outcome of that number.
+    pub fn from_number(number: i64) -> Option<Self> {
+        let mut all = Self::WORDS.iter();
+        all.find(|(outcome, _)| outcome.number() == number)
+            .map(|(outcome, _)| *outcome)
+    }
+}
+
+impl Observed {
+    /// The value in smallest steps (nm, milliarcseconds), or an outcome's number.
+    pub fn value(self) -> i64 {
+        match self {
+            Self::Length(length) => length.units(),
+            Self::Angle(angle) => angle.units(),
+            Self::Check { outcome, .. } => outcome.number(),
+        }
+    }
 }
 
 /// How a length was shown: the unit, the decimals, and a sign that a zero may have carried.

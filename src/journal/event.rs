@@ -274,6 +274,8 @@ pub enum Outcome {
     Verdict(VerdictWord),
     /// Inside, but not the last of its points: no GO before that.
     Inside,
+    /// Recorded, and nothing is proved by it: the feel of a mating part.
+    Noted,
 }
 
 /// A verdict with everything needed to check it later.
@@ -295,7 +297,7 @@ pub struct VerdictGiven {
     pub lower: Option<i64>,
     /// Upper limit.
     pub upper: Option<i64>,
-    /// Whether the steps are nanometres or milliarcseconds.
+    /// Whether the steps are nanometres or milliarcseconds, or it is an outcome.
     pub unit: ValueUnit,
     /// The word.
     pub outcome: Outcome,
@@ -318,6 +320,11 @@ pub enum ValueUnit {
     Nanometre,
     /// Milliarcseconds.
     Milliarcsecond,
+    /// Outcomes of a limit gauge or a mating part, by [`CheckOutcome::number`]; there are no
+    /// limits and no uncertainty then.
+    ///
+    /// [`CheckOutcome::number`]: crate::gauge::CheckOutcome::number
+    Check,
 }
 
 impl Event {

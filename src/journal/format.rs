@@ -20,9 +20,10 @@ use super::format_bodies::{
     Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat,
     Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
 };
-use super::format_encode::{END_WORDS, OUTCOME_WORDS};
 use super::text::{self, Field};
-use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
+use crate::gauge::{
+    CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
+};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::Exact;
 
@@ -280,20 +281,11 @@ fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError>
             (Observed::Length(length), shown)
         }
         (None, None, Some(check)) => {
-            let end = END_WORDS.iter().find(|(_, word)| *word == check.end);
-            let outcome = OUTCOME_WORDS
-                .iter()
-                .find(|(_, word)| *word == check.outcome);
-            let (end, _) = end.ok_or_else(|| field.unknown("check.end", check.end))?;
-            let (outcome, _) =
-                outcome.ok_or_else(|| field.unknown("check.outcome", check.outcome))?;
-            (
-                Observed::Check {
-                    end: *end,
-                    outcome: *outcome,
-                },
-                plain,
-            )
+            let end = CheckEnd::from_word(check.end)
+                .ok_or_else(|| field.unknown("check.end", check.end))?;
+            let outcome = CheckOutcome::from_word(check.outcome)
+                .ok_or_else(|| field.unknown("check.outcome", check.outcome))?;
+            (Observed::Check { end, outcome }, plain)
         }
         _ => return Err(field.wrong("value, unit and check do not go together")),
     };
@@ -318,14 +310,19 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
     let unit = match b.unit {
         "mm" => ValueUnit::Nanometre,
         "angle" => ValueUnit::Milliarcsecond,
+        "check" => ValueUnit::Check,
         other => return Err(field.unknown("unit", other)),
     };
     let number = |name: &str, text: &str| match unit {
         ValueUnit::Nanometre => field.mm(name, text).map(Exact::units),
         ValueUnit::Milliarcsecond => field.angle(name, text).map(Exact::units),
+        ValueUnit::Check => CheckOutcome::from_word(text)
+            .map(CheckOutcome::number)
+            .ok_or_else(|| field.unknown(name, text)),
     };
     let outcome = match b.verdict {
         "INSIDE" => Outcome::Inside,
+        "NOTED" => Outcome::Noted,
         word => Outcome::Verdict(
             VerdictWord::from_word(word).ok_or_else(|| field.unknown("verdict", word))?,
         ),
@@ -347,7 +344,7 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
         side: Side::from_word(b.side).ok_or_else(|| field.unknown("side", b.side))?,
         to_middle: optional("to_middle", &b.to_middle)?,
         conformance_ppm: b.conformance_ppm,
-        rule: text::rule_of(&b.rule).ok_or_else(|| field.unknown("rule", &b.rule))?,
+        rule: text::rule_under(unit, &b.rule).ok_or_else(|| field.unknown("rule", &b.rule))?,
         notes: b.notes,
     })
 }

@@ -12,7 +12,7 @@ use super::format_bodies::{
     Voided,
 };
 use super::text;
-use crate::gauge::{CheckEnd, CheckOutcome, Observed, Reading};
+use crate::gauge::{Observed, Reading};
 
 /// The body of an event as canonical JSON: keys in fixed order, no blanks.
 pub fn body_of(event: &Event) -> String {
@@ -167,6 +167,7 @@ fn bench_body(event: &Event) -> Option<String> {
 pub fn outcome_text(outcome: Outcome) -> &'static str {
     match outcome {
         Outcome::Inside => "INSIDE",
+        Outcome::Noted => "NOTED",
         Outcome::Verdict(word) => word.word(),
     }
 }
@@ -193,8 +194,8 @@ fn encode_reading(reading: &Reading) -> String {
             None,
             None,
             Some(Check {
-                end: end_word(end),
-                outcome: outcome_word(outcome),
+                end: end.word(),
+                outcome: outcome.word(),
             }),
         ),
     };
@@ -220,6 +221,7 @@ fn encode_verdict(v: &VerdictGiven) -> String {
         unit: match v.unit {
             ValueUnit::Nanometre => "mm",
             ValueUnit::Milliarcsecond => "angle",
+            ValueUnit::Check => "check",
         },
         value_at_20: number(v.value_at_20).into(),
         u: v.u.map(|u| number(u).into()),
@@ -229,7 +231,10 @@ fn encode_verdict(v: &VerdictGiven) -> String {
         side: v.side.word(),
         to_middle: v.to_middle.map(|distance| number(distance).into()),
         conformance_ppm: v.conformance_ppm,
-        rule: text::rule_text(v.rule).into(),
+        rule: match v.unit {
+            ValueUnit::Check => text::ATTRIBUTE_RULE.into(),
+            _ => text::rule_text(v.rule).into(),
+        },
         notes: v.notes.clone(),
     })
 }
@@ -260,33 +265,6 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),
     }
-}
-
-pub(super) const END_WORDS: [(CheckEnd, &str); 3] = [
-    (CheckEnd::Go, "go"),
-    (CheckEnd::NoGo, "no_go"),
-    (CheckEnd::Mate, "mate"),
-];
-
-pub(super) const OUTCOME_WORDS: [(CheckOutcome, &str); 4] = [
-    (CheckOutcome::Goes, "goes"),
-    (CheckOutcome::DoesNot, "does_not"),
-    (CheckOutcome::TurnsTwoOrFewer, "turns_two_or_fewer"),
-    (CheckOutcome::TurnsMore, "turns_more"),
-];
-
-fn end_word(end: CheckEnd) -> &'static str {
-    END_WORDS
-        .iter()
-        .find(|(known, _)| *known == end)
-        .map_or("go", |(_, word)| word)
-}
-
-fn outcome_word(outcome: CheckOutcome) -> &'static str {
-    OUTCOME_WORDS
-        .iter()
-        .find(|(known, _)| *known == outcome)
-        .map_or("goes", |(_, word)| word)
 }
 
 fn source_body(source: &GaugeSource) -> Source<'_> {

@@ -2,9 +2,12 @@
 
 use super::event::ValueUnit;
 use super::format::FormatError;
-use crate::gauge::Shown;
+use crate::gauge::{CheckOutcome, Shown};
 use crate::measure::Rule;
 use crate::quantity::{Angle, Celsius, Decimal, DecimalMark, Exact, Length, LengthUnit};
+
+/// The rule's text where a limit gauge or a mating part was tried: there is no other.
+pub(super) const ATTRIBUTE_RULE: &str = "attribute";
 
 const HEX: &[u8; 16] = b"0123456789abcdef";
 
@@ -18,11 +21,15 @@ pub(super) fn to_hex(bytes: &[u8]) -> String {
     text
 }
 
-/// A length in millimetres or an angle in degrees, minutes and seconds, exact.
+/// A length in millimetres or an angle in degrees, minutes and seconds, exact; the word of an
+/// outcome.
 pub(super) fn number_of(unit: ValueUnit, units: i64) -> String {
     match unit {
         ValueUnit::Nanometre => Length::from_units(units).to_mm(),
         ValueUnit::Milliarcsecond => Angle::from_units(units).to_dms(),
+        ValueUnit::Check => CheckOutcome::from_number(units)
+            .map_or("", CheckOutcome::word)
+            .to_owned(),
     }
 }
 
@@ -48,6 +55,15 @@ pub fn rule_of(text: &str) -> Option<Rule> {
             factor: number(rest).filter(|factor| *factor >= 0.0)?,
         }),
         _ => None,
+    }
+}
+
+/// The rule of that text in a verdict of that unit. With a limit gauge going is going, so that the
+/// rule inside the program is the simple one.
+pub(super) fn rule_under(unit: ValueUnit, text: &str) -> Option<Rule> {
+    match unit {
+        ValueUnit::Check => (text == ATTRIBUTE_RULE).then_some(Rule::Simple),
+        _ => rule_of(text),
     }
 }
 

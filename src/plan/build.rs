@@ -108,6 +108,7 @@ fn feature(
     let stages = match asked.bounds {
         Bounds::Length(limits) => size_stages(found, entry, &asked, limits, &moves)?,
         Bounds::Angle(_) => angle_stages(found, entry, asked.bounds)?,
+        Bounds::Check(_) => equal_stages(asked.bounds, &[]),
     };
     let id = FeatureId::new(&entry.id.as_ref()?.value);
     let characteristic = Characteristic {

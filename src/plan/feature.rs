@@ -4,7 +4,7 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::stage::Stage;
-use crate::gauge::{Faces, GaugeId};
+use crate::gauge::{CheckAsked, Faces, GaugeId};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{Callout, Limits, MetalSide, Surface};
 
@@ -120,13 +120,15 @@ impl Aim {
     }
 }
 
-/// The limits of a characteristic: of a length or of an angle.
+/// The limits of a characteristic: of a length or of an angle; or what a limit gauge is asked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Bounds {
     /// Limits of size.
     Length(Limits<Length>),
     /// Limits of an angle.
     Angle(Limits<Angle>),
+    /// What a limit gauge or a mating part is asked.
+    Check(CheckAsked),
 }
 
 impl Bounds {
@@ -134,7 +136,7 @@ impl Bounds {
     pub fn length(&self) -> Option<&Limits<Length>> {
         match self {
             Self::Length(limits) => Some(limits),
-            Self::Angle(_) => None,
+            Self::Angle(_) | Self::Check(_) => None,
         }
     }
 
@@ -142,7 +144,7 @@ impl Bounds {
     pub fn angle(&self) -> Option<&Limits<Angle>> {
         match self {
             Self::Angle(limits) => Some(limits),
-            Self::Length(_) => None,
+            Self::Length(_) | Self::Check(_) => None,
         }
     }
 }

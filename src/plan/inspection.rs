@@ -146,6 +146,16 @@ impl Plan {
         self.part.material.as_deref().map(material).transpose()
     }
 
+    /// Whether a stage is the last of a feature, or the feature knows no stages by name.
+    pub fn is_deciding_stage(&self, feature: &FeatureId, stage: &str) -> bool {
+        let Some(feature) = self.feature(feature) else {
+            return true;
+        };
+        let named = feature.characteristics.iter();
+        let mut last = named.filter_map(|one| one.stages.last()?.name.as_deref());
+        last.next().is_none_or(|name| name == stage)
+    }
+
     /// The characteristics in the order of measuring: by setting, and within one as the file
     /// has them.
     pub fn order(&self) -> Vec<&Characteristic> {

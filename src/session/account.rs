@@ -158,6 +158,7 @@ pub fn expected_uncertainty(state: &State, target_index: usize) -> Option<f64> {
     let limits = match target.limits {
         TargetLimits::Length(limits) => limits,
         TargetLimits::Angle(_) => return angular_uncertainty_mas(gauge),
+        TargetLimits::Check(_) => return None,
     };
     let size = limits.upper().or(limits.lower())?;
     let error = gauge.error_at(size, target.faces);

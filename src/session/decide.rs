@@ -5,7 +5,7 @@ use super::command::{Command, Refusal};
 use super::judged::{Judged, judge_place};
 use super::state::{End, Pending, State};
 use super::suspicion::suspicion;
-use crate::gauge::Observed;
+use crate::gauge::{CheckAsked, Observed};
 use crate::journal::{Event, Place, Sequence};
 
 /// Longest reason, note or name that is taken, in characters (chosen).
@@ -47,17 +47,11 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
 /// The reading at its place: set aside where it cannot belong, held where it looks wrong.
 fn decide_at(state: &State, pending: &Pending, target: usize, place: Place) -> Vec<Event> {
     let reading = pending.sequence;
-    let kind_fits = state.setup().targets.get(target).is_some_and(|target| {
-        matches!(
-            (pending.reading.observed, target.is_angle()),
-            (Observed::Length(_), false) | (Observed::Angle(_), true)
-        )
-    });
-    if !kind_fits {
-        return vec![set_aside(
-            reading,
-            "this characteristic is not measured in that unit",
-        )];
+    let observed = pending.reading.observed;
+    let asked = state.setup().targets.get(target);
+    if !asked.is_some_and(|target| target.takes(observed)) {
+        let check = asked.and_then(|target| target.check());
+        return vec![set_aside(reading, &misplaced(observed, check))];
     }
     if let Some(suspicion) = suspicion(state, pending, target, &place) {
         let (cause, sentence) = (suspicion.cause, suspicion.sentence);
@@ -69,6 +63,23 @@ fn decide_at(state: &State, pending: &Pending, target: usize, place: Place) -> V
         }];
     }
     assign(state, pending, target, place)
+}
+
+/// Why a reading cannot belong to what is asked.
+fn misplaced(observed: Observed, asked: Option<&CheckAsked>) -> String {
+    match (observed, asked) {
+        (Observed::Check { .. }, Some(asked)) => {
+            format!("that is no answer for the {}", asked.name())
+        }
+        (Observed::Check { .. }, None) => {
+            "this characteristic is measured, not tried with a limit gauge".to_owned()
+        }
+        (_, Some(asked)) => format!(
+            "the {} is asked, which goes or does not; a size is no answer",
+            asked.name()
+        ),
+        _ => "this characteristic is not measured in that unit".to_owned(),
+    }
 }
 
 /// Assigned and judged.
@@ -85,11 +96,7 @@ fn assign(state: &State, pending: &Pending, target: usize, place: Place) -> Vec<
 
 fn verdict(state: &State, pending: &Pending, target: usize, place: Place) -> Event {
     let reading = pending.sequence;
-    let observed = match pending.reading.observed {
-        Observed::Length(length) => length.as_nm(),
-        Observed::Angle(angle) => angle.as_mas(),
-        Observed::Check { .. } => 0,
-    };
+    let observed = pending.reading.observed.value();
     match judge_place(state, target, &place, reading, observed) {
         Ok(Judged::Verdict(verdict)) => Event::VerdictGiven(verdict),
         Ok(Judged::Cutting {

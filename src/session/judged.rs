@@ -8,13 +8,13 @@ use super::judged_parts::{
 };
 use super::setup::{Target, TargetLimits};
 use super::state::State;
-use crate::gauge::{Gauge, GaugeError, GaugeId};
+use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
     CutAdvice, Judgement, Measured, Remedy, Repeatability, RepeatabilityOrigin, Repeats, Rule,
-    SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, judge, measure, remedies, settled_repeats, slipped_zero,
+    SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
+    VerdictWord, judge, judge_check, measure, remedies, settled_repeats, slipped_zero,
 };
 use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
@@ -85,6 +85,7 @@ pub fn judge_place(
     match target.limits {
         TargetLimits::Length(limits) => case.judge_length(&limits, Length::from_units(value)),
         TargetLimits::Angle(limits) => case.judge_angle(&limits, Angle::from_units(value)),
+        TargetLimits::Check(asked) => case.judge_check(&asked, value),
     }
 }
 
@@ -203,6 +204,44 @@ impl Case<'_> {
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
         note_derivation(limits, &judgement, &mut notes);
         Ok(self.verdict(&judgement, limits, value, u, vec![self.sequence], notes))
+    }
+
+    /// What a limit gauge did; a mating part's feel is only noted.
+    fn judge_check(&self, asked: &CheckAsked, value: i64) -> Result<Judged, String> {
+        let outcome = CheckOutcome::from_number(value)
+            .ok_or_else(|| "this is no outcome of a limit gauge".to_owned())?;
+        let mut notes = Vec::new();
+        let found = judge_check(asked, outcome);
+        let word = found.map(|found| found.verdict);
+        let may_prove = self.gauge_id().is_none_or(|gauge| {
+            let setup = self.state.setup();
+            setup.may_check(self.target, &gauge)
+        });
+        let word = match word {
+            Some(VerdictWord::Go) if !may_prove => {
+                notes.push(GAUGE_NOT_ALLOWED.to_owned());
+                Some(VerdictWord::Doubt)
+            }
+            word => word,
+        };
+        let outcome = word.map_or(Outcome::Noted, |word| self.outcome(word, &mut notes));
+        Ok(Judged::Verdict(Box::new(VerdictGiven {
+            reading: self.sequence,
+            place: self.place.clone(),
+            points: self.target.points,
+            from: vec![self.sequence],
+            value_at_20: value,
+            u: None,
+            lower: None,
+            upper: None,
+            unit: ValueUnit::Check,
+            outcome,
+            side: found.map_or(Side::Inside, |found| found.side),
+            to_middle: None,
+            conformance_ppm: None,
+            rule: Rule::Simple,
+            notes,
+        })))
     }
 
     /// The gauge of the register that gave the reading.
@@ -409,6 +448,7 @@ impl Case<'_> {
             unit: match self.target.limits {
                 TargetLimits::Length(_) => ValueUnit::Nanometre,
                 TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
+                TargetLimits::Check(_) => ValueUnit::Check,
             },
             outcome,
             side: judgement.side,

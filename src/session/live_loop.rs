@@ -466,7 +466,7 @@ mod tests {
 
     use super::LiveLoop;
     use crate::gauge::GaugeId;
-    use crate::session::{Begin, Incoming, What, Workspace, prepare, typed_reading};
+    use crate::session::{Begin, Incoming, Wanted, What, Workspace, prepare, typed_reading};
 
     #[test]
     fn what_was_at_hand_in_a_fault_is_recorded_once() {
@@ -476,7 +476,7 @@ mod tests {
         let mut running = LiveLoop::new(prepare(&begin, &workspace).unwrap());
         let now = running.inbox.clock().now();
         let reading = |text: &str| {
-            let reading = typed_reading(text, &GaugeId::new("typed"), false).unwrap();
+            let reading = typed_reading(text, &GaugeId::new("typed"), Wanted::Length).unwrap();
             (now, Incoming::Reading(reading))
         };
         running.take(vec![reading("20.003")]);

@@ -1,8 +1,10 @@
 //! The next action in one plain sentence, and what a verdict means to the hand.
 
+use super::check_words::{check_question, element_words};
 use super::judged::doubt_remedies;
 use super::setup::TargetLimits;
 use super::state::State;
+use crate::gauge::CheckOutcome;
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
@@ -52,6 +54,16 @@ pub fn next_action(state: &State) -> String {
     } else {
         format!(", {}", target.name)
     };
+    if let Some(asked) = target.check() {
+        let (part, feature, callout) = (place.part, &target.feature, &target.callout);
+        let asked = check_question(asked);
+        let (request, question) = (asked.request, asked.question);
+        return format!("Part {part}, {feature} ({callout}{name}): {request} {question}");
+    }
+    let element = match element_words(&target.element) {
+        "" => String::new(),
+        words => format!(", {words}"),
+    };
     let point = match (target.points, place.point) {
         (1, _) => String::new(),
         (points, 1) => format!(", point 1 of {points}"),
@@ -59,7 +71,7 @@ pub fn next_action(state: &State) -> String {
     };
     let part = place.part;
     format!(
-        "Part {part}: measure {} ({}{name}){point}.",
+        "Part {part}: measure {} ({}{name}){element}{point}.",
         target.feature, target.callout
     )
 }
@@ -117,9 +129,15 @@ pub fn cut_sentence(
 }
 
 fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
+    let is_check = verdict.unit == ValueUnit::Check;
     let mut words = match verdict.outcome {
         Outcome::Inside => format!("inside, {} of {}", verdict.place.point, verdict.points),
         Outcome::Verdict(VerdictWord::Go) => extremes(state, verdict).unwrap_or_default(),
+        Outcome::Noted => "recorded; the feel of a mating part proves nothing".to_owned(),
+        Outcome::Verdict(VerdictWord::NoGo) if is_check => match verdict.side {
+            Side::MetalGone => "it goes where it must not: metal is gone".to_owned(),
+            _ => "it does not go the whole way: metal is still on".to_owned(),
+        },
         Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
             Side::MetalOn => format!("metal on, {} beyond the limit", beyond(verdict)),
             Side::MetalGone => format!("metal gone, {} beyond the limit", beyond(verdict)),
@@ -135,7 +153,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         }
         words.push_str(&note_words(note));
     }
-    if verdict.u.is_none() && verdict.outcome != Outcome::Inside {
+    if verdict.u.is_none() && !is_check && verdict.outcome != Outcome::Inside {
         if !words.is_empty() {
             words.push_str("; ");
         }
@@ -201,6 +219,9 @@ pub fn number_text(unit: ValueUnit, units: i64) -> String {
     match unit {
         ValueUnit::Nanometre => Length::from_units(units).to_mm(),
         ValueUnit::Milliarcsecond => format!("{}°", Angle::from_units(units).to_degrees()),
+        ValueUnit::Check => CheckOutcome::from_number(units)
+            .map_or("", CheckOutcome::said)
+            .to_owned(),
     }
 }
 
@@ -249,5 +270,6 @@ pub fn limits_text(limits: &TargetLimits) -> String {
                     .map(|limit| format!("{}°", limit.to_degrees()))
             )
         ),
+        TargetLimits::Check(asked) => asked.name(),
     }
 }

@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::gauge::{Faces, Gauge, GaugeId, Register};
+use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
@@ -14,13 +14,15 @@ use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 /// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
 const DIAL_STEP_MAX: Length = Length::from_mm(1);
 
-/// The limits of a target: of size or of angle.
+/// The limits of a target: of size or of angle; or what is asked of a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TargetLimits {
     /// Limits of size.
     Length(Limits<Length>),
     /// Limits of an angle.
     Angle(Limits<Angle>),
+    /// What a limit gauge or a mating part is asked.
+    Check(CheckAsked),
 }
 
 /// One characteristic to be measured on every (selected) part.
@@ -58,6 +60,24 @@ impl Target {
     /// Whether the limits are of an angle.
     pub fn is_angle(&self) -> bool {
         matches!(self.limits, TargetLimits::Angle(_))
+    }
+
+    /// What a limit gauge or a mating part is asked, if it is an attribute check.
+    pub fn check(&self) -> Option<&CheckAsked> {
+        match &self.limits {
+            TargetLimits::Check(asked) => Some(asked),
+            TargetLimits::Length(_) | TargetLimits::Angle(_) => None,
+        }
+    }
+
+    /// Whether a reading of that kind can belong to it.
+    pub fn takes(&self, observed: Observed) -> bool {
+        match (observed, &self.limits) {
+            (Observed::Length(_), TargetLimits::Length(_))
+            | (Observed::Angle(_), TargetLimits::Angle(_)) => true,
+            (Observed::Check { end, .. }, TargetLimits::Check(asked)) => end == asked.end,
+            _ => false,
+        }
     }
 
     /// Whether the sampling plan selects the characteristic on that part.
@@ -205,6 +225,16 @@ impl Setup {
             .position(|t| t.feature == feature && t.element == element)
     }
 
+    /// Whether an attribute check may be answered through that gauge: the plan's list names it, or
+    /// names no limit gauge at all, so that a list of measuring gauges leaves the plugs free.
+    pub fn may_check(&self, target: &Target, gauge: &GaugeId) -> bool {
+        let is_limit = |id: &GaugeId| {
+            let found = self.gauge(id);
+            found.is_some_and(|gauge| gauge.kind.is_limit_gauge())
+        };
+        target.may_prove(gauge) || !target.gauges.iter().any(is_limit)
+    }
+
     /// The characteristic of a feature; an empty element means its first.
     pub fn choose(&self, feature: &str, element: &str) -> Option<&Target> {
         let fits =
@@ -306,7 +336,13 @@ fn rule_of_plan(rules: &Rules) -> Option<Rule> {
 
 fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
     let mut targets = Vec::new();
-    for characteristic in plan.order() {
+    let all = plan.order().into_iter();
+    // A limit gauge is made for the finished part: earlier stages are not tried with it.
+    let asked = all.filter(|one| {
+        let is_check = matches!(one.bounds(), Some(Bounds::Check(_)));
+        !is_check || stage.is_empty() || plan.is_deciding_stage(&one.id.feature, stage)
+    });
+    for characteristic in asked {
         targets.push(target_of(plan, characteristic, stage)?);
     }
     Ok(targets)
@@ -331,18 +367,18 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
     let limits = match bounds {
         Some(Bounds::Length(limits)) => TargetLimits::Length(limits),
         Some(Bounds::Angle(limits)) => TargetLimits::Angle(limits),
+        Some(Bounds::Check(asked)) => TargetLimits::Check(asked),
         None => {
             let message = format!("{} has no limits.", one.id);
             return Err(wrong("no_limits", message, None));
         }
     };
     let feature = plan.feature(&one.id.feature);
-    let is_angle = matches!(limits, TargetLimits::Angle(_));
-    let element = one
-        .id
-        .element
-        .as_deref()
-        .unwrap_or(if is_angle { "angle" } else { "size" });
+    let element = one.id.element.as_deref().unwrap_or(match limits {
+        TargetLimits::Length(_) => "size",
+        TargetLimits::Angle(_) => "angle",
+        TargetLimits::Check(_) => "check",
+    });
     Ok(Target {
         feature: one.id.feature.as_str().to_owned(),
         element: element.to_owned(),

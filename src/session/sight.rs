@@ -19,7 +19,7 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
     let description = target.and_then(|target| state.setup().targets.get(target));
     let limits = description.and_then(|target| match target.limits {
         TargetLimits::Length(limits) => Some(limits),
-        TargetLimits::Angle(_) => None,
+        TargetLimits::Angle(_) | TargetLimits::Check(_) => None,
     });
     let gauge = description.and_then(|target| gauge_for(state, target));
     let entry = gauge.as_ref().and_then(|gauge| state.setup().gauge(gauge));
@@ -71,7 +71,9 @@ fn last_answer(state: &State, last: Option<&Event>) -> LastAnswer {
                 return first.map_or(LastAnswer::Doubt, LastAnswer::Disagree);
             }
             match verdict.outcome {
-                Outcome::Inside | Outcome::Verdict(VerdictWord::Go) => LastAnswer::Accepted,
+                Outcome::Inside | Outcome::Noted | Outcome::Verdict(VerdictWord::Go) => {
+                    LastAnswer::Accepted
+                }
                 Outcome::Verdict(VerdictWord::Doubt) => LastAnswer::Doubt,
                 Outcome::Verdict(VerdictWord::NoGo) if verdict.side == Side::MetalGone => {
                     LastAnswer::MetalGone

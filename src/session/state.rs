@@ -9,7 +9,7 @@ use super::log::{Parts, Records};
 use super::setup::Setup;
 use crate::gauge::{GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
-use crate::measure::{Side, VerdictWord};
+use crate::measure::Side;
 use crate::quantity::Celsius;
 
 /// Everything that is true of a session at one moment.
@@ -91,8 +91,8 @@ pub struct Characteristic {
     pub selected: bool,
     /// One entry for each wanted point.
     pub points: Vec<Point>,
-    /// The verdict, once it is settled.
-    pub settled: Option<VerdictWord>,
+    /// The verdict, or that it was noted, once it is settled.
+    pub settled: Option<Outcome>,
 }
 
 /// How far one point is.

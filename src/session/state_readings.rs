@@ -4,10 +4,9 @@ use std::sync::Arc;
 
 use super::judged::{POINT_IN_DOUBT, WORST_AT_POINT};
 use super::state::{Characteristic, End, Frame, Misfit, Pending, Point, Record, State};
-use crate::gauge::{Observed, Reading};
+use crate::gauge::Reading;
 use crate::journal::{Event, Outcome, Place, Sequence, VerdictGiven};
 use crate::measure::VerdictWord;
-use crate::quantity::Exact;
 
 impl State {
     pub(super) fn receive(&mut self, sequence: Sequence, at_ms: u64, reading: &Reading) {
@@ -28,11 +27,7 @@ impl State {
             sequence,
             at_ms,
             value_at_20: 0,
-            value: match reading.observed {
-                Observed::Length(length) => length.units(),
-                Observed::Angle(angle) => angle.units(),
-                Observed::Check { .. } => 0,
-            },
+            value: reading.observed.value(),
             gauge: self.setup.gauge_index(&reading.gauge),
             part: 0,
             target: 0,
@@ -212,8 +207,8 @@ impl State {
             .iter()
             .all(|point| point.outcome.is_some());
         characteristic.settled = match verdict.outcome {
-            Outcome::Verdict(VerdictWord::Go) => Some(VerdictWord::Go),
-            Outcome::Verdict(word) if always && complete => Some(word),
+            Outcome::Verdict(VerdictWord::Go) | Outcome::Noted => Some(verdict.outcome),
+            Outcome::Verdict(_) if always && complete => Some(verdict.outcome),
             _ => None,
         };
         let is_settled = characteristic.settled.is_some();

@@ -46,7 +46,7 @@ impl Part {
         if selected().any(|c| c.settled.is_none()) {
             return PartState::Open;
         }
-        let any = |word| selected().any(|c| c.settled == Some(word));
+        let any = |word| selected().any(|c| c.settled == Some(Outcome::Verdict(word)));
         if any(VerdictWord::NoGo) {
             PartState::NoGo
         } else if any(VerdictWord::Doubt) {
@@ -62,7 +62,7 @@ impl Point {
     /// that is not GO moves on too.
     pub fn is_done(&self, advance_always: bool) -> bool {
         match self.outcome {
-            Some(Outcome::Inside | Outcome::Verdict(VerdictWord::Go)) => true,
+            Some(Outcome::Inside | Outcome::Noted | Outcome::Verdict(VerdictWord::Go)) => true,
             Some(Outcome::Verdict(_)) => advance_always,
             None => false,
         }

@@ -229,7 +229,7 @@ fn columns_ui(painter: &Painter, seen: &[(Pos2, Mark)], look: &Look) {
 /// What is not GO, worse ones higher; 0 needs no shape of its own.
 fn badness(mark: Mark) -> u8 {
     match mark {
-        Mark::Go | Mark::Inside | Mark::Open | Mark::NotSelected => 0,
+        Mark::Go | Mark::Inside | Mark::Noted | Mark::Open | Mark::NotSelected => 0,
         Mark::Cutting => 1,
         Mark::Held => 2,
         Mark::Doubt => 3,
@@ -247,7 +247,7 @@ fn point_ui(painter: &Painter, at: Pos2, mark: Mark, radius: f32, look: &Look) {
         Mark::Go => {
             painter.circle_filled(at, radius, ink);
         }
-        Mark::Inside | Mark::Open | Mark::NotSelected => {
+        Mark::Inside | Mark::Noted | Mark::Open | Mark::NotSelected => {
             painter.circle(at, radius - 0.5, look.tokens.panel, Stroke::new(1.0, ink));
         }
         Mark::Doubt | Mark::Held => {

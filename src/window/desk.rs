@@ -12,7 +12,7 @@ mod typing;
 
 use crate::gauge::GaugeId;
 use crate::journal::Sequence;
-use crate::session::{Request, Snapshot, State};
+use crate::session::{Request, Snapshot, State, Wanted};
 
 use super::look::{Distance, Theme};
 use super::press::Press;
@@ -194,7 +194,7 @@ pub fn next_target(state: &State) -> Option<usize> {
     current.or_else(|| targets.position(|target| target.is_selected(next)))
 }
 
-fn is_angle(state: &State) -> bool {
+fn wanted(state: &State) -> Wanted {
     let target = next_target(state).and_then(|at| state.setup().targets.get(at));
-    target.is_some_and(|target| target.is_angle())
+    Wanted::of(target)
 }

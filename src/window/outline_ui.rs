@@ -233,6 +233,7 @@ fn word(mark: Mark) -> &'static str {
     match mark {
         Mark::Open => "open",
         Mark::Inside => "inside so far",
+        Mark::Noted => "recorded",
         Mark::Go => "GO",
         Mark::NoGo => "NO-GO",
         Mark::Doubt => "DOUBT",

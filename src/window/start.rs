@@ -261,6 +261,7 @@ fn limits_of(plan: &Plan) -> String {
                 .map(|angle| format!("{}°", angle.to_degrees())),
             "",
         ),
+        Some(Bounds::Check(asked)) => return asked.name(),
         None => (None, None, ""),
     };
     match (lower, upper) {

@@ -14,7 +14,7 @@ use fitledger::gauge::GaugeId;
 use fitledger::journal::{Event, Outcome, event_of, verify};
 use fitledger::measure::VerdictWord;
 use fitledger::session::{
-    Begin, Command, End, Live, PartState, Request, Snapshot, What, Workspace, prepare,
+    Begin, Command, End, Live, PartState, Request, Snapshot, Wanted, What, Workspace, prepare,
     typed_reading,
 };
 
@@ -67,7 +67,7 @@ impl Bench {
 
     fn types(&self, text: &str) {
         let gauge = GaugeId::new("typed");
-        let reading = typed_reading(text, &gauge, false).unwrap();
+        let reading = typed_reading(text, &gauge, Wanted::Length).unwrap();
         self.live.send(Request::Reading(reading));
     }
 

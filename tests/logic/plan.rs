@@ -154,6 +154,7 @@ fn describe_characteristic(text: &mut String, one: &Characteristic) {
                 let (lower, upper) = (limits.lower().unwrap(), limits.upper().unwrap());
                 writeln!(text, "{lower}°..{upper}°").unwrap();
             }
+            Bounds::Check(asked) => writeln!(text, "{}", asked.name()).unwrap(),
         }
     }
 }

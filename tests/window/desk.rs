@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use fitledger::gauge::GaugeId;
-use fitledger::journal::Event;
+use fitledger::journal::{Event, Outcome};
 use fitledger::measure::VerdictWord;
 use fitledger::session::{End, PartState, Request};
 use fitledger::window::desk::{Asked, Change, Desk, Form, Menu, Mode, deed_of};
@@ -620,6 +620,8 @@ fn no_press_at_any_moment_panics_or_loses_typed_text_to_another_mode() {
     hand.bench.check();
     assert!(hand.bench.state().parts().iter().all(|part| {
         let settled = part.characteristics.iter().filter_map(|one| one.settled);
-        settled.into_iter().all(|word| word == VerdictWord::Go)
+        settled
+            .into_iter()
+            .all(|word| word == Outcome::Verdict(VerdictWord::Go))
     }));
 }

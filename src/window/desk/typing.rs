@@ -1,7 +1,7 @@
 //! A reading being typed by hand, or by a device that plays keyboard.
 
 use super::gauges::{reads_deviations, typed_gauge, typed_gauges};
-use super::{Asked, Desk, Mode, is_angle};
+use super::{Asked, Desk, Mode, wanted};
 use crate::gauge::GaugeId;
 use crate::session::{Request, Snapshot, State, typed_reading};
 use crate::window::press::Press;
@@ -119,7 +119,7 @@ impl Desk {
 
     /// Enter: the reading goes to the session. What is no reading stays to be corrected.
     fn accept(&mut self, text: String, gauge: GaugeId, state: &State) -> Vec<Asked> {
-        match typed_reading(&text, &gauge, is_angle(state)) {
+        match typed_reading(&text, &gauge, wanted(state)) {
             Ok(reading) => {
                 // What it comes to is to be seen, whatever was looked at before.
                 (self.is_why, self.why_page) = (false, 0);
@@ -164,7 +164,7 @@ impl Desk {
             ));
         }
         let gauge = typed_gauge(self.typed_gauge.as_ref(), state);
-        match typed_reading(text.trim(), &gauge, is_angle(state)) {
+        match typed_reading(text.trim(), &gauge, wanted(state)) {
             Ok(reading) => vec![Asked::Request(Request::Reading(reading))],
             Err(error) => self.complain(format!(
                 "“{}” came from a device that types, and is no reading: {error}",

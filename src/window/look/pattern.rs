@@ -26,7 +26,7 @@ pub fn pattern_of(mark: Mark) -> Pattern {
         Mark::NoGo | Mark::NotRecorded => Pattern::Hatch,
         Mark::Doubt | Mark::Held => Pattern::Dots,
         Mark::Cutting => Pattern::Lines,
-        Mark::Open | Mark::Inside | Mark::Go | Mark::NotSelected => Pattern::Plain,
+        Mark::Open | Mark::Inside | Mark::Noted | Mark::Go | Mark::NotSelected => Pattern::Plain,
     }
 }
 
@@ -141,6 +141,13 @@ pub fn paint_mark_on(painter: &Painter, rect: Rect, mark: Mark, look: &Look, ink
         Mark::Inside => {
             painter.circle_stroke(square.center(), side * 0.42, edge);
             painter.circle_filled(square.center(), side * 0.16, ink);
+        }
+        Mark::Noted => {
+            // Lines of writing, in no frame.
+            for at in [0.3, 0.5, 0.7] {
+                let end = if at > 0.6 { 0.6 } else { 0.9 };
+                stroke_in(painter, square, &[(0.1, at), (end, at)], edge);
+            }
         }
         Mark::NotSelected => {
             let dash = Rect::from_center_size(square.center(), vec2(side * 0.8, side * 0.14));

@@ -114,7 +114,7 @@ impl Tokens {
     /// The fill of a state; none where the ground shows through.
     pub fn fill(&self, mark: Mark) -> Option<Color32> {
         match mark {
-            Mark::Open | Mark::Inside | Mark::NotSelected => None,
+            Mark::Open | Mark::Inside | Mark::Noted | Mark::NotSelected => None,
             Mark::Go => Some(self.go),
             Mark::NoGo | Mark::NotRecorded => Some(self.no_go),
             Mark::Doubt | Mark::Held => Some(self.doubt),
@@ -125,7 +125,7 @@ impl Tokens {
     pub fn plate(&self, mark: Mark) -> Color32 {
         match mark {
             _ if !self.is_lit => self.panel,
-            Mark::Open | Mark::Inside | Mark::NotSelected => self.panel,
+            Mark::Open | Mark::Inside | Mark::Noted | Mark::NotSelected => self.panel,
             Mark::Go => GO_LIT,
             Mark::NoGo | Mark::NotRecorded => NO_GO_LIT,
             Mark::Doubt | Mark::Held => DOUBT_LIT,

@@ -41,6 +41,7 @@ pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Word
         }
         Event::VerdictGiven(verdict) => match verdict.outcome {
             Outcome::Inside => another_point(state, words),
+            Outcome::Noted => after_go(state, words),
             Outcome::Verdict(VerdictWord::Go) => after_go(state, words),
             Outcome::Verdict(VerdictWord::NoGo) => no_go(state, focus, verdict, words),
             Outcome::Verdict(VerdictWord::Doubt) => doubt(state, focus, verdict, words),

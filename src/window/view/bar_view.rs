@@ -269,6 +269,7 @@ pub(super) fn guard_units(limits: &TargetLimits, u: Option<f64>, rule: Rule) -> 
             let guard: Option<Angle> = guard_band(limits, u, rule).ok().flatten();
             guard.map(Exact::units)
         }
+        TargetLimits::Check(_) => None,
     }
 }
 

@@ -5,7 +5,7 @@
 //! that grows with the number of parts; a frame only paints it.
 
 use super::axis::{Axis, Layout, fraction};
-use super::focus::{Focus, mark_of_outcome, mark_of_word};
+use super::focus::{Focus, mark_of_outcome};
 use super::words::{Words, bounds, clean};
 use super::{ChartPoint, ChartView, Mark};
 use crate::journal::Event;
@@ -106,7 +106,7 @@ fn worst(one: &Characteristic, lower: Option<i64>, upper: Option<i64>) -> Option
         Some((above.min(below), point.value_at_20, outcome))
     });
     let (_, units, outcome) = measured.min_by_key(|(margin, ..)| *margin)?;
-    let mark = one.settled.map_or(mark_of_outcome(outcome), mark_of_word);
+    let mark = mark_of_outcome(one.settled.unwrap_or(outcome));
     Some((units, mark))
 }
 

@@ -132,6 +132,7 @@ pub(super) fn mark_of(answer: &Event) -> Mark {
 pub(super) fn mark_of_outcome(outcome: Outcome) -> Mark {
     match outcome {
         Outcome::Inside => Mark::Inside,
+        Outcome::Noted => Mark::Noted,
         Outcome::Verdict(word) => mark_of_word(word),
     }
 }

@@ -3,7 +3,7 @@
 use super::focus::{Focus, decimals_of, mark_of_outcome, mark_of_word, now};
 use super::words::{Words, clean};
 use super::{Mark, PointView, RowView};
-use crate::journal::{Event, Outcome};
+use crate::journal::{Event, Outcome, outcome_text};
 use crate::measure::VerdictWord;
 use crate::quantity::Length;
 use crate::session::{Snapshot, State, TargetLimits};
@@ -53,8 +53,14 @@ pub(super) fn standing(state: &State, index: usize) -> (Mark, String) {
     let Some(one) = part.characteristics.get(index) else {
         return (Mark::Open, String::new());
     };
-    if let Some(word) = one.settled {
-        return (mark_of_word(word), word.word().to_owned());
+    if let Some(outcome) = one.settled {
+        return (
+            mark_of_outcome(outcome),
+            match outcome {
+                Outcome::Noted => "recorded".to_owned(),
+                other => outcome_text(other).to_owned(),
+            },
+        );
     }
     match state.answer(index).map(|answer| &answer.event) {
         Some(Event::CuttingNoted { .. }) => return (Mark::Cutting, "CUTTING".to_owned()),
@@ -130,7 +136,7 @@ pub(super) fn form(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Stri
     }
     let apart = match limits {
         TargetLimits::Length(_) => words.um(Length::from_nm(apart)),
-        TargetLimits::Angle(_) => words.exact(apart, limits),
+        TargetLimits::Angle(_) | TargetLimits::Check(_) => words.exact(apart, limits),
     };
     format!(
         "smallest {} at point {}, largest {} at point {}: {apart} apart",

@@ -7,6 +7,8 @@ pub enum Mark {
     Open,
     /// Inside at this point, more points to come: no fill, a ring.
     Inside,
+    /// Recorded, and nothing is proved by it.
+    Noted,
     /// Proved inside.
     Go,
     /// Proved outside.

@@ -79,7 +79,7 @@ fn feature_mark(state: &State, feature: &str) -> Mark {
 /// Larger is worse: what is wrong before what is undone, what is undone before what is done.
 fn severity(mark: Mark) -> u8 {
     match mark {
-        Mark::NotSelected => 0,
+        Mark::NotSelected | Mark::Noted => 0,
         Mark::Go => 1,
         Mark::Open => 2,
         Mark::Inside => 3,

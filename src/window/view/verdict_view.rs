@@ -4,11 +4,11 @@ use super::bar_view::{uncertainty, value};
 use super::focus::{Focus, decimals, decimals_of, mark_of, reading_of};
 use super::words::{Words, as_sentence, clean, middle};
 use super::{EntryView, Mark, VerdictView};
-use crate::journal::{Event, Outcome, Sequence, VerdictGiven};
+use crate::journal::{Event, Outcome, Sequence, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Account, Record, Snapshot, State, TargetLimits, Unrecorded, account_of, note_words,
+    Account, Record, Snapshot, State, TargetLimits, Unrecorded, account_of, note_words, number_text,
 };
 use crate::window::desk::{Desk, Form, Mode};
 
@@ -105,6 +105,7 @@ fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictVi
     let worst = worse_point(verdict);
     view.word = match verdict.outcome {
         Outcome::Inside => inside(state, verdict),
+        Outcome::Noted => "recorded".to_owned(),
         Outcome::Verdict(word) => word.word().to_owned(),
     };
     view.side = match verdict.outcome {
@@ -224,6 +225,7 @@ pub(super) fn gauge_shows(record: &Record, focus: &Focus<'_>, words: Words) -> S
             Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals(record.shown))
         }
         TargetLimits::Angle(_) => Angle::from_units(record.value).to_degrees(),
+        TargetLimits::Check(_) => number_text(ValueUnit::Check, record.value),
     })
 }
 

@@ -8,7 +8,7 @@ use super::words::{Words, callout, clean};
 use super::{BudgetBar, Mark, WhyLine, WhyView};
 use crate::gauge::GaugeError;
 use crate::journal::{Event, Outcome, outcome_text};
-use crate::measure::{Correction, Rule, UncertaintySource};
+use crate::measure::{Correction, Rule, SCREW_GAUGE_RULES, UncertaintySource};
 use crate::quantity::{Length, Rounding};
 use crate::session::{
     Account, Snapshot, State, TargetLimits, account_of, expected_uncertainty, remedy_sentences,
@@ -80,9 +80,18 @@ fn limits(state: &State, focus: &Focus<'_>, words: Words) -> Vec<WhyLine> {
     let steps = match &focus.target.limits {
         TargetLimits::Length(limits) => limits.explain(tables),
         TargetLimits::Angle(limits) => limits.explain(tables),
+        TargetLimits::Check(_) => return check_rules(words),
     };
     let lines = steps.iter().map(|step| split(&step.to_string(), words));
     lines.collect()
+}
+
+/// The acceptance rule of screw gauges, a line each.
+fn check_rules(words: Words) -> Vec<WhyLine> {
+    let rules = SCREW_GAUGE_RULES.iter();
+    rules
+        .map(|rule| split(rule.trim_end_matches('.'), words))
+        .collect()
 }
 
 /// A step's sentence in three: its source stands before a colon and in brackets at the end, its
@@ -250,7 +259,7 @@ fn total(focus: &Focus<'_>, account: Option<&Account>, u: Option<f64>, words: Wo
     let expanded = words.expanded(steps, limits);
     match limits {
         TargetLimits::Length(_) => format!("u {}, {expanded}", words.um_up(Length::from_nm(steps))),
-        TargetLimits::Angle(_) => expanded,
+        TargetLimits::Angle(_) | TargetLimits::Check(_) => expanded,
     }
 }
 

@@ -1,8 +1,9 @@
 //! Numbers and names as they stand on the screen: the decimal marker asked for, a true minus,
 //! nothing invisible, nothing endless.
 
+use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
-use crate::session::{Target, TargetLimits};
+use crate::session::{Target, TargetLimits, number_text};
 use crate::tolerance::Surface;
 
 /// Longest name that is shown, in characters (chosen: more than any screen is wide).
@@ -105,6 +106,7 @@ impl Words {
                 let shown = if same { rounded.as_nm() } else { units };
                 self.sentence(&Angle::from_units(shown).to_degrees())
             }
+            TargetLimits::Check(_) => number_text(ValueUnit::Check, units),
         }
     }
 
@@ -113,6 +115,7 @@ impl Words {
         self.sentence(&match limits {
             TargetLimits::Length(_) => Length::from_units(units).to_mm(),
             TargetLimits::Angle(_) => format!("{}°", Angle::from_units(units).to_degrees()),
+            TargetLimits::Check(_) => number_text(ValueUnit::Check, units),
         })
     }
 
@@ -147,6 +150,7 @@ impl Words {
         let size = match limits {
             TargetLimits::Length(_) => self.um(Length::from_units(units).abs()),
             TargetLimits::Angle(_) => Angle::from_units(units.saturating_abs()).to_dms(),
+            TargetLimits::Check(_) => String::new(),
         };
         format!("{sign}{size}")
     }
@@ -160,6 +164,7 @@ impl Words {
                 let seconds = Length::from_nm(expanded).div_ceil(MAS_PER_SECOND).as_nm();
                 Angle::from_units(seconds.saturating_mul(MAS_PER_SECOND)).to_dms()
             }
+            TargetLimits::Check(_) => String::new(),
         };
         format!("U {text} (k = 2)")
     }
@@ -171,7 +176,10 @@ impl Words {
             (Some(lower), Some(upper)) => format!("{} to {}", text(lower), text(upper)),
             (Some(lower), None) => format!("at least {}", text(lower)),
             (None, Some(upper)) => format!("at most {}", text(upper)),
-            (None, None) => String::new(),
+            (None, None) => match limits {
+                TargetLimits::Check(asked) => asked.name(),
+                TargetLimits::Length(_) | TargetLimits::Angle(_) => String::new(),
+            },
         }
     }
 
@@ -211,6 +219,7 @@ pub(super) fn bounds(limits: &TargetLimits) -> (Option<i64>, Option<i64>) {
             limits.lower().map(Exact::units),
             limits.upper().map(Exact::units),
         ),
+        TargetLimits::Check(_) => (None, None),
     }
 }
 

@@ -234,6 +234,7 @@ pub(crate) fn word(event: &Event) -> String {
     match event {
         Event::VerdictGiven(verdict) => match verdict.outcome {
             Outcome::Inside => "inside".to_owned(),
+            Outcome::Noted => "noted".to_owned(),
             Outcome::Verdict(VerdictWord::Go) => "GO".to_owned(),
             Outcome::Verdict(VerdictWord::NoGo) => format!("NO-GO {}", verdict.side.word()),
             Outcome::Verdict(VerdictWord::Doubt) => "DOUBT".to_owned(),
