@@ -164,7 +164,7 @@ const LINE_HINT: &str = "Write CALLOUT | VALUE or CALLOUT | VALUE | u.";
 /// One line, taken apart.
 pub(super) struct Item<'a> {
     pub(super) callout: &'a str,
-    value: &'a str,
+    pub(super) value: &'a str,
     u: Option<&'a str>,
 }
 

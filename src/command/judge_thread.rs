@@ -1,7 +1,12 @@
 //! `fitledger judge --element`: one value against the limits of a thread's diameter.
 
-use crate::measure::{LeadAngle, MeasureError, pitch_diameter_uncertainty, wire_line, wire_range};
+use crate::gauge::{CheckAsked, CheckEnd, CheckOutcome, CheckTool, GaugeId, Observed};
+use crate::measure::{
+    LeadAngle, MeasureError, SCREW_GAUGE_RULES, judge_check, pitch_diameter_uncertainty, wire_line,
+    wire_range,
+};
 use crate::quantity::Length;
+use crate::session::{Wanted, typed_reading};
 use crate::tolerance::{Callout, Tables, ThreadElement, ThreadLimits, ThreadMember, ThreadStep};
 
 use super::house;
@@ -18,7 +23,19 @@ enum Asked {
     Diameter(ThreadElement),
     /// The size over three wires, which gives the pitch diameter.
     Wires,
+    /// What a limit gauge did.
+    Check(&'static str, CheckEnd),
 }
+
+/// Elements that a limit gauge proves.
+const CHECKS: [(&str, ThreadMember, CheckEnd); 4] = [
+    ("go_plug", ThreadMember::Internal, CheckEnd::Go),
+    ("no_go_plug", ThreadMember::Internal, CheckEnd::NoGo),
+    ("go_ring", ThreadMember::External, CheckEnd::Go),
+    ("no_go_ring", ThreadMember::External, CheckEnd::NoGo),
+];
+/// A thread of so many turns or fewer is short (ISO 1502, from memory).
+const SHORT_TURNS: i64 = 3;
 
 const WIRES: &str = "wires";
 
@@ -36,17 +53,12 @@ pub(super) fn judged(
     }
     match asked {
         Asked::Wires => over_wires(item, limits, options),
+        Asked::Check(word, end) => {
+            wires_not_used(options)?;
+            checked(item, limits, word, end)
+        }
         Asked::Diameter(element) => {
-            let of_wires = [
-                (arguments.wire.is_some(), "--wire"),
-                (arguments.wire_uncertainty.is_some(), "--wire-uncertainty"),
-                (arguments.lead_angle_correction, "--lead-angle-correction"),
-            ];
-            if let Some((_, option)) = of_wires.iter().find(|(given, _)| *given) {
-                let message = format!("{option} belongs to a reading over wires.");
-                let hint = Some("Say --element wires, or leave it out.");
-                return Err(Problem::bad("wire_not_used", message, hint));
-            }
+            wires_not_used(options)?;
             let against = (limits.element(element), limits.parts.surface());
             let why = element_why(limits, element, options.in_force.tables());
             let mut answer = size_judged(item, against, options, why)?;
@@ -54,6 +66,79 @@ pub(super) fn judged(
             Ok(answer)
         }
     }
+}
+
+/// Options of wires beside another element are a slip.
+fn wires_not_used(options: &Options<'_>) -> Result<(), Problem> {
+    let arguments = options.arguments;
+    let of_wires = [
+        (arguments.wire.is_some(), "--wire"),
+        (arguments.wire_uncertainty.is_some(), "--wire-uncertainty"),
+        (arguments.lead_angle_correction, "--lead-angle-correction"),
+    ];
+    let Some((_, option)) = of_wires.iter().find(|(given, _)| *given) else {
+        return Ok(());
+    };
+    let message = format!("{option} belongs to a reading over wires.");
+    let hint = Some("Say --element wires, or leave it out.");
+    Err(Problem::bad("wire_not_used", message, hint))
+}
+
+/// The judgement on what a limit gauge did.
+fn checked(
+    item: &Item<'_>,
+    limits: &ThreadLimits,
+    word: &'static str,
+    end: CheckEnd,
+) -> Result<JudgeAnswer, Problem> {
+    let parts = &limits.parts;
+    let short = parts.pitch * SHORT_TURNS;
+    let asked = CheckAsked {
+        end,
+        with: match parts.member() {
+            ThreadMember::Internal => CheckTool::ThreadPlug,
+            ThreadMember::External => CheckTool::ThreadRing,
+        },
+        short_thread: parts
+            .engagement_length
+            .is_some_and(|length| length <= short),
+    };
+    let outcome = match CheckOutcome::from_word(item.value) {
+        Some(outcome) if end == CheckEnd::NoGo || !is_turns(outcome) => outcome,
+        _ => {
+            let reading = typed_reading(item.value, &GaugeId::new(""), Wanted::Check(asked))?;
+            match reading.observed {
+                Observed::Check { outcome, .. } => outcome,
+                _ => CheckOutcome::DoesNot, // a check is what was wanted
+            }
+        }
+    };
+    let Some(found) = judge_check(&asked, outcome) else {
+        let message = format!("The {} proves nothing.", asked.name());
+        return Err(Problem::bad("proves_nothing", message, None));
+    };
+    let mut why = vec![format!("{}: {}", asked.name(), outcome.said())];
+    if asked.short_thread {
+        let length = parts.engagement_length.unwrap_or_default();
+        why.push(format!(
+            "{length} mm of engagement are three turns or fewer: a short thread"
+        ));
+    }
+    why.extend(SCREW_GAUGE_RULES.iter().map(|rule| (*rule).to_owned()));
+    Ok(JudgeAnswer::of_check(
+        item.callout,
+        word,
+        outcome,
+        found,
+        why,
+    ))
+}
+
+fn is_turns(outcome: CheckOutcome) -> bool {
+    matches!(
+        outcome,
+        CheckOutcome::TurnsTwoOrFewer | CheckOutcome::TurnsMore
+    )
 }
 
 /// The judgement on the pitch diameter that a reading over three wires gives.
@@ -117,20 +202,27 @@ fn over_wires(
 /// The element that is asked for.
 fn asked(callout: &Callout, member: ThreadMember, element: Option<&str>) -> Result<Asked, Problem> {
     let hint = match member {
-        ThreadMember::Internal => "Give --element major, pitch or minor.",
-        ThreadMember::External => "Give --element major, pitch, minor or wires.",
+        ThreadMember::Internal => "Give --element major, pitch, minor, go_plug or no_go_plug.",
+        ThreadMember::External => {
+            "Give --element major, pitch, minor, wires, go_ring or no_go_ring."
+        }
     };
     let Some(element) = element.map(str::trim) else {
         let message = format!("{callout} is a thread, and it is not said of which diameter.");
         return Err(Problem::bad("missing_element", message, Some(hint)));
     };
+    let mut checks = CHECKS.into_iter();
+    let check = checks.find(|(word, of, _)| *word == element && *of == member);
+    if let Some((word, _, end)) = check {
+        return Ok(Asked::Check(word, end));
+    }
     match (ThreadElement::from_word(element), element, member) {
         (Some(element), _, _) => Ok(Asked::Diameter(element)),
         (None, WIRES, ThreadMember::External) => Ok(Asked::Wires),
         (None, WIRES, ThreadMember::Internal) => Err(wires_inside(callout)),
         _ => {
             let element = element.escape_debug();
-            let message = format!("“{element}” is no element of a thread.");
+            let message = format!("“{element}” is no element of an {} thread.", member.word());
             Err(Problem::bad("unknown_element", message, Some(hint)))
         }
     }
