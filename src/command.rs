@@ -52,6 +52,7 @@ mod output;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_plugs;
 mod output_records;
 mod output_thread;
 mod output_wire;

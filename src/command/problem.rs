@@ -5,7 +5,7 @@ use crate::material::MaterialError;
 use crate::measure::{JudgeError, MeasureError, RemainingError, WiresError};
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
-use crate::tolerance::{CalloutError, TableError, render_caret};
+use crate::tolerance::{CalloutError, ScrewGaugeError, TableError, render_caret};
 use crate::wire::PortError;
 
 use super::exit::Exit;
@@ -111,6 +111,12 @@ impl From<RemainingError> for Problem {
 impl From<WiresError> for Problem {
     fn from(error: WiresError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint().as_deref())
+    }
+}
+
+impl From<ScrewGaugeError> for Problem {
+    fn from(error: ScrewGaugeError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
     }
 }
 
