@@ -33,6 +33,7 @@ mod completions;
 mod decode;
 mod exit;
 mod fit;
+mod fit_thread;
 mod house;
 mod inspect;
 mod inspect_rescue;

@@ -9,6 +9,8 @@ use crate::tolerance::{
 
 use super::answers::{Answer, Form, Note, answer_each};
 use super::arguments::LimitsArguments;
+use super::exit::Exit;
+use super::fit_thread::{MeasuredPair, Play};
 use super::house::{self, InForce};
 use super::limits_thread::{ThreadAnswer, ThreadAsked, ThreadFitAnswer};
 use super::output::{Output, Stopped};
@@ -154,18 +156,31 @@ pub(super) fn no_thread(callout: &Callout) -> Problem {
 ///
 /// # Errors
 /// No callout, or one of a single member.
-pub(super) fn fit_of(text: &str, in_force: &InForce) -> Result<LimitsAnswer, Problem> {
+pub(super) fn fit_of(
+    text: &str,
+    in_force: &InForce,
+    measured: &MeasuredPair,
+) -> Result<LimitsAnswer, Problem> {
     let context = in_force.context();
     let callout = parse_callout_in(text, context.tables)?;
     let written = text.trim().to_owned();
     match (&callout, callout.limits(&context)?) {
+        (_, CalloutLimits::Fit(_)) if measured.is_any() => {
+            let message = format!(
+                "{callout} is a fit of plain sizes; --hole and --shaft are measured pitch \
+                 diameters of threads."
+            );
+            let hint = "Leave them out, or judge each size against its own class.";
+            Err(Problem::bad("measured_fit_of_sizes", message, Some(hint)))
+        }
         (_, CalloutLimits::Fit(fit)) => {
             let answer = FitAnswer::new(written, &fit, &context, None)?;
             Ok(LimitsAnswer::Fit(Box::new(answer)))
         }
         (Callout::Thread(thread), CalloutLimits::ThreadFit(fit)) => {
             let asked = ThreadAsked::default();
-            let answer = ThreadFitAnswer::new(&written, thread, &fit, &context, &asked)?;
+            let mut answer = ThreadFitAnswer::new(&written, thread, &fit, &context, &asked)?;
+            answer.play = Play::new(&fit, measured)?;
             Ok(LimitsAnswer::ThreadFit(Box::new(answer)))
         }
         (_, CalloutLimits::Thread(thread)) => {
@@ -361,6 +376,13 @@ impl Answer for LimitsAnswer {
             Self::Thread(thread) => Some((thread.callout(), thread.flags())),
             Self::ThreadFit(fit) => Some((fit.callout(), fit.flags())),
             Self::One(_) | Self::Fit(_) => None,
+        }
+    }
+
+    fn exit(&self) -> Exit {
+        match self {
+            Self::ThreadFit(fit) => fit.play.as_ref().map_or(Exit::Answered, Play::exit),
+            _ => Exit::Answered,
         }
     }
 

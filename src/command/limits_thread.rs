@@ -2,12 +2,13 @@
 
 use crate::quantity::Length;
 use crate::tolerance::{
-    Callout, CalloutError, Context, Step, THREAD_STANDARD, ThreadCallout, ThreadElement,
-    ThreadFitLimits, ThreadLimits, ThreadMember, ThreadParts, ThreadTables, lead_angle_tangent,
-    stress_area_mm2,
+    Callout, CalloutError, Context, Step, THREAD_STANDARD, TappingDrill, ThreadCallout,
+    ThreadElement, ThreadFitLimits, ThreadLimits, ThreadMember, ThreadParts, ThreadTables,
+    lead_angle_tangent, stress_area_mm2, tapping_drill,
 };
 
 use super::answers::Note;
+use super::fit_thread::Play;
 use super::limits::signed_um;
 use super::output::{Output, Stopped};
 use super::output_thread::{
@@ -39,6 +40,8 @@ pub(super) struct ThreadFitAnswer {
     external: ThreadAnswer,
     flags: Vec<String>,
     why: Vec<String>,
+    /// What follows from measured pitch diameters.
+    pub(super) play: Option<Play>,
 }
 
 impl ThreadAnswer {
@@ -62,6 +65,10 @@ impl ThreadAnswer {
         asked: &ThreadAsked,
     ) -> Result<Self, Problem> {
         let parts = &limits.parts;
+        let drill = match parts.member() {
+            ThreadMember::Internal => tapping_drill(parts.nominal, parts.pitch),
+            ThreadMember::External => None,
+        };
         let mut answer = Self {
             line: ThreadLine {
                 callout: callout.to_owned(),
@@ -70,7 +77,7 @@ impl ThreadAnswer {
                 pitch: parts.pitch.to_mm(),
                 designation,
                 elements: ElementsLine::new(limits),
-                tapping_drill: None,
+                tapping_drill: drill.map(|drill| drill.diameter.to_mm()),
                 lead: parts.lead().to_mm(),
                 starts: parts.starts,
                 hand: if parts.left_hand { "left" } else { "right" },
@@ -88,6 +95,7 @@ impl ThreadAnswer {
             limits: *limits,
             before: None,
         };
+        answer.line.why.extend(drill_why(parts, drill));
         if let Some((thin, thick)) = asked.coating {
             answer.coated(thin, thick, context)?;
         }
@@ -240,6 +248,7 @@ impl ThreadFitAnswer {
             external,
             flags,
             why: fit_why(fit),
+            play: None,
         })
     }
 }
@@ -340,6 +349,23 @@ fn plating_flag(limits: &ThreadLimits, thick: Length) -> Option<String> {
     ))
 }
 
+/// Where the tapping drill comes from; nothing for an external thread.
+fn drill_why(parts: &ThreadParts, drill: Option<&TappingDrill>) -> Option<String> {
+    match (parts.member(), drill) {
+        (ThreadMember::External, _) => None,
+        (_, Some(drill)) => Some(format!(
+            "ISO 2306: tapping drill for M{}x{} = {} mm (row: {})",
+            parts.nominal, parts.pitch, drill.diameter, drill.source
+        )),
+        (_, None) => Some(format!(
+            "ISO 2306 tables no tapping drill for M{}x{}; D - P = {} mm (common practice)",
+            parts.nominal,
+            parts.pitch,
+            parts.nominal - parts.pitch
+        )),
+    }
+}
+
 /// The lead angle at the basic pitch diameter, decimal degrees.
 fn lead_angle_degrees(parts: &ThreadParts) -> String {
     let pitch_diameter = parts.profile().pitch_diameter().to_nm();
@@ -353,6 +379,9 @@ fn told(steps: &[Step]) -> Vec<String> {
 
 impl ThreadFitAnswer {
     pub(super) fn write_json(&self, out: &mut Output) -> Result<(), Stopped> {
+        let play = self.play.as_ref();
+        let told = play.map(Play::why).unwrap_or_default();
+        let line = play.map(Play::line).unwrap_or_default();
         out.json(&ThreadFitLine {
             callout: &self.callout,
             kind: "thread_fit",
@@ -360,7 +389,16 @@ impl ThreadFitAnswer {
             external: &self.external.line,
             flags: &self.flags,
             clearances: ClearancesLine::new(&self.fit),
-            why: &self.why,
+            why: &[&self.why, told].concat(),
+            clearance: line.clearance,
+            clearance_uncertainty: line.clearance_uncertainty,
+            as_intended: line.as_intended,
+            intended: line.intended,
+            fit: line.fit,
+            clearance_square_to_flank: line.clearance_square_to_flank,
+            axial_play: line.axial_play,
+            make_shaft: line.make_shaft,
+            make_hole: line.make_hole,
         })
     }
 
@@ -389,7 +427,9 @@ impl ThreadFitAnswer {
     }
 
     pub(super) fn notes(&self) -> Vec<Note> {
-        self.internal.notes()
+        let mut notes = self.internal.notes();
+        notes.extend(self.play.iter().flat_map(Play::notes));
+        notes
     }
 
     pub(super) fn flags(&self) -> &[String] {
@@ -402,6 +442,7 @@ impl ThreadFitAnswer {
 
     pub(super) fn why(&self) -> Vec<String> {
         let mut why = self.why.clone();
+        why.extend(self.play.iter().flat_map(Play::why).cloned());
         why.extend(self.internal.why());
         why.extend(self.external.why());
         why

@@ -4,6 +4,11 @@
 //! mm), `profile` (the basic profile, for a picture), `lead_angle` (decimal degrees),
 //! `stress_area_mm2` (a string with three decimals), `drill`, `before_coating` (the three
 //! elements and their `why`) and `making`; a fit has `clearances` of its elements and a `why`.
+//! With both pitch diameters measured, a fit has `clearance` on the pitch diameter,
+//! `clearance_uncertainty` (standard, null when unknown), `as_intended` (inside the intended
+//! range), `intended` (`yes`, `no`, `doubt`: what is proved), `fit` (`clearance`, `interference`,
+//! `undecided`), `clearance_square_to_flank` and `axial_play`; with one of them `make_shaft` or
+//! `make_hole`.
 //! Profile lengths are not exact and carry four decimals.
 
 use serde::Serialize;
@@ -89,6 +94,39 @@ pub(super) struct ThreadFitLine<'a> {
     pub(super) flags: &'a [String],
     pub(super) clearances: ClearancesLine,
     pub(super) why: &'a [String],
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) clearance: Option<String>,
+    /// Standard uncertainty; null when it is not known of both.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) clearance_uncertainty: Option<Option<String>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) as_intended: Option<bool>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) intended: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) fit: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) clearance_square_to_flank: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) axial_play: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) make_shaft: Option<SidesLine>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) make_hole: Option<SidesLine>,
+}
+
+/// What follows from measured pitch diameters; see [`ThreadFitLine`].
+#[derive(Debug, Default)]
+pub(super) struct PlayLine {
+    pub(super) clearance: Option<String>,
+    pub(super) clearance_uncertainty: Option<Option<String>>,
+    pub(super) as_intended: Option<bool>,
+    pub(super) intended: Option<&'static str>,
+    pub(super) fit: Option<&'static str>,
+    pub(super) clearance_square_to_flank: Option<String>,
+    pub(super) axial_play: Option<String>,
+    pub(super) make_shaft: Option<SidesLine>,
+    pub(super) make_hole: Option<SidesLine>,
 }
 
 /// Clearances of the three diameters.

@@ -2,7 +2,9 @@
 
 use crate::gauge::RegisterError;
 use crate::material::MaterialError;
-use crate::measure::{JudgeError, MeasureError, RemainingError, WiresError};
+use crate::measure::{
+    ClearanceError, JudgeError, MeasureError, RemainingError, ThreadingError, WiresError,
+};
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
 use crate::tolerance::{CalloutError, ScrewGaugeError, TableError, render_caret};
@@ -116,6 +118,18 @@ impl From<WiresError> for Problem {
 
 impl From<ScrewGaugeError> for Problem {
     fn from(error: ScrewGaugeError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<ClearanceError> for Problem {
+    fn from(error: ClearanceError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<ThreadingError> for Problem {
+    fn from(error: ThreadingError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
     }
 }
