@@ -537,7 +537,9 @@ fn the_workspace_is_the_option_then_the_environment_then_the_folder() {
 }
 
 /// The commands whose help has examples.
-const COMMANDS: [&str; 6] = ["limits", "judge", "fit", "decode", "inspect", "listen"];
+const COMMANDS: [&str; 8] = [
+    "limits", "judge", "fit", "wires", "plugs", "decode", "inspect", "listen",
+];
 /// What an example needs that is not here: a port, or an unfinished session.
 const NEEDS_MORE: [&str; 2] = ["serial:", "--continue"];
 
@@ -566,5 +568,5 @@ fn the_examples_of_the_help_all_run() {
             ran += 1;
         }
     }
-    assert!(ran >= 15, "only {ran} examples");
+    assert!(ran >= 25, "only {ran} examples");
 }
