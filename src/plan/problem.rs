@@ -42,11 +42,6 @@ pub enum PlanProblem {
         /// The words that there are.
         known: Vec<&'static str>,
     },
-    /// An element is named twice.
-    ElementTwice {
-        /// The word.
-        found: String,
-    },
     /// An element needs a key that is not there.
     ElementNeedsKey {
         /// The element.
@@ -146,7 +141,6 @@ impl Problem for PlanProblem {
             Self::KeyWithoutThread { .. } => "key_without_thread",
             Self::NoElements => "no_elements",
             Self::UnknownElement { .. } => "unknown_element",
-            Self::ElementTwice { .. } => "element_twice",
             Self::ElementNeedsKey { .. } => "element_needs_key",
             Self::WireInside => "wire_inside",
             Self::WireOutOfRange { .. } => "wire_out_of_range",
@@ -190,7 +184,6 @@ impl Problem for PlanProblem {
             Self::UnknownElement { member, known, .. } => {
                 return Some(format!("An {member} thread has: {}.", known.join(", ")));
             }
-            Self::ElementTwice { .. } => "Name each element once.",
             Self::ElementNeedsKey { key, .. } => match *key {
                 "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
                 _ => "Write the least length of full thread in mm, as full_thread = 12.",
@@ -246,31 +239,12 @@ impl fmt::Display for PlanProblem {
             Self::ElementsWithoutThread => {
                 f.write_str("`elements` is stated, but the callout is no thread.")
             }
-            Self::KeyWithoutThread { key } => {
-                write!(f, "`{key}` is stated, but the callout is no thread.")
-            }
-            Self::NoElements => f.write_str("`elements` is empty; expected at least one."),
-            Self::UnknownElement { found, member, .. } => write!(
-                f,
-                "\"{}\" is nothing that proves an {member} thread.",
-                found.escape_debug()
-            ),
-            Self::ElementTwice { found } => {
-                write!(f, "\"{found}\" is named twice in `elements`.")
-            }
-            Self::ElementNeedsKey { element, key } => {
-                write!(
-                    f,
-                    "\"{element}\" needs the key `{key}`, which is not stated."
-                )
-            }
-            Self::WireInside => {
-                f.write_str("`wire` is stated, but wires do not measure an internal thread.")
-            }
-            Self::WireOutOfRange { found, .. } => write!(
-                f,
-                "`wire`: a wire of {found} mm does not touch the flanks near the pitch line."
-            ),
+            Self::KeyWithoutThread { .. }
+            | Self::NoElements
+            | Self::UnknownElement { .. }
+            | Self::ElementNeedsKey { .. }
+            | Self::WireInside
+            | Self::WireOutOfRange { .. } => self.fmt_of_thread(f),
             Self::MetalSideUnknown { key } => write!(
                 f,
                 "`{key}` needs a side on which the metal is; this surface has none, or none is \
@@ -306,6 +280,37 @@ impl fmt::Display for PlanProblem {
             Self::IntendedNoFit => {
                 f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
             }
+        }
+    }
+}
+
+impl PlanProblem {
+    /// The sentence of what is wrong with a thread.
+    fn fmt_of_thread(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::KeyWithoutThread { key } => {
+                write!(f, "`{key}` is stated, but the callout is no thread.")
+            }
+            Self::NoElements => f.write_str("`elements` is empty; expected at least one."),
+            Self::UnknownElement { found, member, .. } => write!(
+                f,
+                "\"{}\" is nothing that proves an {member} thread.",
+                found.escape_debug()
+            ),
+            Self::ElementNeedsKey { element, key } => {
+                write!(
+                    f,
+                    "\"{element}\" needs the key `{key}`, which is not stated."
+                )
+            }
+            Self::WireInside => {
+                f.write_str("`wire` is stated, but wires do not measure an internal thread.")
+            }
+            Self::WireOutOfRange { found, .. } => write!(
+                f,
+                "`wire`: a wire of {found} mm does not touch the flanks near the pitch line."
+            ),
+            _ => Ok(()),
         }
     }
 }

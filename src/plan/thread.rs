@@ -13,7 +13,7 @@ use super::stage::{Moves, Stage, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
 use crate::quantity::Length;
 use crate::tolerance::{
-    Callout, Derivation, Limits, Surface, ThreadElement, ThreadLimits, ThreadMember,
+    Callout, CalloutError, Derivation, Limits, Surface, ThreadElement, ThreadLimits, ThreadMember,
 };
 
 /// Longest full thread (chosen: more is a number in micrometres).
@@ -98,6 +98,7 @@ pub(super) fn characteristics(
             FULL_THREAD_MAX,
         ),
     };
+    coated_zone(found, entry, thread, moves)?;
     let chosen = chosen(found, entry, member, &stated)?;
     let mut all = Vec::new();
     for (word, proof) in chosen {
@@ -112,6 +113,26 @@ pub(super) fn characteristics(
         )?);
     }
     Some(all)
+}
+
+/// The coating must leave a zone on every diameter, also on one that is not measured: the flanks
+/// move by four times its thickness.
+fn coated_zone(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    thread: &ThreadLimits,
+    moves: &Moves,
+) -> Option<()> {
+    let (Some(coat), Some(written)) = (&moves.coating, &entry.coating) else {
+        return Some(());
+    };
+    match thread.before_coating(*coat.start(), *coat.end()) {
+        Ok(_) => Some(()),
+        Err(error) => {
+            found.add(&written.span, CalloutError::Thread(error));
+            None
+        }
+    }
 }
 
 /// The wire's diameter; one that cannot touch the flanks near the pitch line is refused.
@@ -174,12 +195,8 @@ fn chosen(
             }
             Some((_, Proof::Wires)) if entry.wire.is_none() => Some("wire"),
             Some((_, Proof::FullThread)) if entry.full_thread.is_none() => Some("full_thread"),
+            // A word that stands twice has been told where the list was read.
             Some(one) if chosen.contains(&one) => {
-                let found_word = written.value.clone();
-                found.add(
-                    &written.span,
-                    PlanProblem::ElementTwice { found: found_word },
-                );
                 is_sound = false;
                 continue;
             }
@@ -263,7 +280,8 @@ fn asked(thread: &ThreadLimits, proof: Proof, stated: &Stated) -> Option<CheckAs
     Some(CheckAsked {
         end,
         with,
-        short_thread: length.is_some_and(|length| length <= parts.pitch * SHORT_TURNS),
+        short_thread: end == CheckEnd::NoGo
+            && length.is_some_and(|length| length <= parts.pitch * SHORT_TURNS),
     })
 }
 

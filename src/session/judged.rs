@@ -6,6 +6,7 @@ use super::judged_parts::{
     angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
     whole_steps_up,
 };
+use super::over_wires::pitch_measured;
 use super::setup::{Target, TargetLimits};
 use super::state::State;
 use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
@@ -336,10 +337,11 @@ impl Case<'_> {
             .map_err(|error| error.to_string())?;
         // The temperature alone is not the uncertainty: with nothing known of the gauge, none is.
         let uncertainty = measured.uncertainty.filter(|_| known);
-        Ok(Measured {
+        let measured = Measured {
             uncertainty,
             ..measured
-        })
+        };
+        pitch_measured(self.state.setup(), self.target, measured, notes)
     }
 
     /// Temperatures as known at the reading; none when the part's material is not.

@@ -262,6 +262,8 @@ pub fn note_words(note: &str) -> String {
         "temperature_without_material" => {
             "the part's material is not known, so its temperature cannot be corrected".to_owned()
         }
+        "wire_error_assumed" => "the wires' error is assumed to be 1 µm".to_owned(),
+        "over_three_wires" => "pitch diameter from the size over three wires".to_owned(),
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),

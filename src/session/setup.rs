@@ -8,7 +8,7 @@ use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
-use crate::plan::{Aim, Bounds, Characteristic, Decision, Plan, Rules};
+use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
@@ -55,6 +55,8 @@ pub struct Target {
     pub aim: Aim,
     /// Below this a cut is no cut.
     pub least_cut: Option<Length>,
+    /// How a measurement over three wires becomes the pitch diameter, if that is measured.
+    pub over_wires: Option<OverWires>,
 }
 
 impl Target {
@@ -436,5 +438,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         faces: one.faces(),
         aim: one.aim,
         least_cut: one.least_cut,
+        over_wires: one.over_wires,
     })
 }

@@ -109,11 +109,12 @@ fn people_read_what_was_tried_and_what_it_did() {
     let shop = shop();
     let answer = shop.run(&typed(&[]), "8.600\n+\n2.5\n+\n");
     for line in [
-        "  A M10-6H  GO plug: goes    GO\n",
-        "  A M10-6H  NO-GO plug: more than two turns   NO-GO   it goes where it must not: metal is \
+        "  A M10-6H minor diameter                8.600    GO     u 0.0024\n",
+        "  A M10-6H GO plug                        goes    GO\n",
+        "  A M10-6H NO-GO plug      more than two turns   NO-GO   it goes where it must not: metal is \
          gone\n",
-        "  A M10-6H  mating part: goes   NOTED   recorded; the feel of a mating part proves \
-         nothing\n",
+        "  A M10-6H mating part                    goes   NOTED   recorded; the feel of a mating \
+         part proves nothing\n",
     ] {
         assert!(answer.text.contains(line), "{line}: {}", answer.text);
     }
