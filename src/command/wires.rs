@@ -15,7 +15,7 @@ use super::judge_thread::element_why;
 use super::limits::no_thread;
 use super::limits_thread::member_callout;
 use super::output::{Output, Stopped};
-use super::output_thread::{SidesLine, four};
+use super::output_thread::{SidesLine, four, tenth as shown};
 use super::output_wires::WiresLine;
 use super::problem::Problem;
 use super::table::{Column, Row, cell, numbers, words};
@@ -287,11 +287,6 @@ pub(super) fn pitch_told(
         height(limits),
         four(pitch)
     )
-}
-
-/// To a tenth of a micrometre, for people.
-fn shown(length: Length) -> String {
-    four(length.round_to(Length::from_nm(100), crate::quantity::Rounding::HalfEven))
 }
 
 fn shown_range(limits: &Limits) -> String {
