@@ -1,5 +1,5 @@
-//! `fitledger limits`: how a thread is made: the drill, the bore, the depth and the infeed, and what
-//! is common practice.
+//! `fitledger limits`: how a thread is made: the drill, the bore, the depth and the infeed, and
+//! what is common practice.
 
 use crate::measure::{
     Aim, DrillFit, DrillVerdict, InfeedSet, bore_target, drill_verdict, slide_travel, thread_depth,

@@ -3,7 +3,8 @@
 //! Beyond the contract's list: `standard`, `class`, `engagement_length` (where it is written in
 //! mm), `profile` (the basic profile, for a picture), `lead_angle` (decimal degrees),
 //! `stress_area_mm2` (a string with three decimals), `drill`, `before_coating` (the three
-//! elements and their `why`) and `making` (with `--making`); a fit has `clearances` of its elements and a `why`.
+//! elements and their `why`) and `making` (with `--making`); a fit has `clearances` of its
+//! elements and a `why`.
 //! With both pitch diameters measured, a fit has `clearance` on the pitch diameter,
 //! `clearance_uncertainty` (standard, null when unknown), `as_intended` (inside the intended
 //! range), `intended` (`yes`, `no`, `doubt`: what is proved), `fit` (`clearance`, `interference`,

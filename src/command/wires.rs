@@ -131,14 +131,7 @@ impl WiresAnswer {
             LeadAngle::Corrected => Some(effect),
             LeadAngle::Ignored => None,
         };
-        for (name, pitch, size) in [
-            ("least", limits.pitch.lower(), over.lower()),
-            ("greatest", limits.pitch.upper(), over.upper()),
-        ] {
-            if let (Some(pitch), Some(size)) = (pitch, size) {
-                why.push(over_told(name, &limits, wire, pitch, size, counted));
-            }
-        }
+        why.extend(both_told(&limits, wire, &over, counted));
         if let Some((size, pitch)) = measured {
             why.push(pitch_told(&limits, wire, size, pitch, counted));
         }
@@ -242,6 +235,23 @@ fn range_told(range: &WireRange) -> String {
 /// `0.866025 P` as a number.
 fn height(limits: &ThreadLimits) -> Length {
     limits.parts.profile().triangle_height().to_nm()
+}
+
+/// How both limits over the wires come about.
+fn both_told(
+    limits: &ThreadLimits,
+    wire: Length,
+    over: &Limits,
+    effect: Option<Length>,
+) -> Vec<String> {
+    let sides = [
+        ("least", limits.pitch.lower(), over.lower()),
+        ("greatest", limits.pitch.upper(), over.upper()),
+    ];
+    let told = sides.into_iter().filter_map(|(name, pitch, size)| {
+        Some(over_told(name, limits, wire, pitch?, size?, effect))
+    });
+    told.collect()
 }
 
 fn over_told(
