@@ -38,8 +38,11 @@ mod pair;
 mod problem;
 mod rules;
 mod stage;
+mod thread;
 
-pub use feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, Take};
+pub use feature::{
+    Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, OverWires, Take,
+};
 pub use inspection::{Plan, PlanError};
 pub use outline::{Outline, Segment, SegmentKind};
 pub use pair::{Pair, PairEnd};

@@ -18,6 +18,7 @@ mod live_loop;
 mod log;
 mod next_action;
 mod opening;
+mod over_wires;
 mod port_reader;
 mod queue;
 mod record;

@@ -12,7 +12,7 @@ use crate::journal::{Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, o
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Recorded, State, Target, answer_sentence, limits_text, next_action, number_text,
+    Recorded, State, Target, answer_sentence, element_words, limits_text, next_action, number_text,
     remedy_sentences,
 };
 
@@ -111,7 +111,7 @@ impl Show {
             Event::VerdictGiven(verdict) => {
                 let word = format!("{:^7}", outcome_text(verdict.outcome));
                 let word = screen.styled(&word, style(verdict.outcome));
-                let value = number_text(verdict.unit, verdict.value_at_20);
+                let value = value_text(state, verdict);
                 let apart = if sentence.is_empty() { "" } else { ", " };
                 let u = verdict
                     .u
@@ -203,7 +203,7 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
         value_at_20: number(verdict.value_at_20),
         u: verdict.u.and_then(number),
         verdict: outcome_text(verdict.outcome),
-        side: verdict.side.word(),
+        side: (verdict.outcome != Outcome::Noted).then(|| verdict.side.word()),
         to_middle: verdict.to_middle.and_then(number),
         rule: match verdict.unit {
             ValueUnit::Check => "attribute",
@@ -224,7 +224,7 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
 fn shown_value(state: &State, reading: Sequence) -> Option<String> {
     let record = state.reading(reading)?;
     let target = state.setup().targets.get(usize::from(record.target));
-    if let (true, Some(_)) = (record.part > 0, target.and_then(Target::check)) {
+    if record.check.is_some() {
         return CheckOutcome::from_number(record.value).map(|outcome| outcome.word().to_owned());
     }
     if record.part > 0 && target.is_some_and(|target| target.is_angle()) {
@@ -237,9 +237,22 @@ fn shown_value(state: &State, reading: Sequence) -> Option<String> {
     Some(Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals))
 }
 
+/// The value for people: a number, or what was tried and what it did.
+fn value_text(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let asked = at.and_then(|at| state.setup().targets.get(at)?.check());
+    let value = number_text(verdict.unit, verdict.value_at_20);
+    asked.map_or(value.clone(), |asked| format!("{}: {value}", asked.name()))
+}
+
 /// Feature and callout, as wide for all of them.
 fn what(state: &State, place: &Place) -> String {
-    let name = |target: &Target| format!("{} {}", target.feature, target.callout);
+    let name = |target: &Target| {
+        let words = element_words(&target.element);
+        let name = format!("{} {} {words}", target.feature, target.callout);
+        name.trim_end().to_owned()
+    };
     let targets = &state.setup().targets;
     let width = targets
         .iter()

@@ -70,6 +70,10 @@ pub(super) fn corrections(measured: &Measured, thermal: Option<&Thermal>) -> Vec
             Correction::Bias { added } => {
                 format!("calibration: bias taken off, {}", signed(*added))
             }
+            Correction::OverWires { wire, added } => format!(
+                "three wires of {wire} mm, M - 3 W + 0.866025 P - lead: {} to the pitch diameter",
+                signed(*added)
+            ),
             Correction::Temperature { added } => match thermal {
                 Some(thermal) => format!(
                     "temperature: part {} °C at {}e-6/K, gauge {} °C at {}e-6/K, {} to 20 °C",

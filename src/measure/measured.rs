@@ -35,6 +35,13 @@ pub enum Correction {
         /// What was added.
         added: Length,
     },
+    /// From the size over three wires to the pitch diameter.
+    OverWires {
+        /// Diameter of the wires.
+        wire: Length,
+        /// What was added; negative.
+        added: Length,
+    },
 }
 
 /// Why a reading does not become a measured value.

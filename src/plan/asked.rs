@@ -9,7 +9,7 @@ use crate::gauge::{SourceText, Written, character_span};
 use crate::quantity::Length;
 use crate::tolerance::{
     Callout, CalloutError, CalloutLimits, Context, FitCallout, SizeCallout, SizeForm, SizeLimits,
-    Surface, parse_callout_in,
+    Surface, ThreadLimits, ThreadMember, parse_callout_in,
 };
 
 /// A callout that gives limits.
@@ -18,6 +18,8 @@ pub(super) struct Asked {
     pub(super) bounds: Bounds,
     pub(super) nominal: Option<Length>,
     pub(super) surface: Option<Surface>,
+    /// The limits of the member of a thread that this part has.
+    pub(super) thread: Option<ThreadLimits>,
 }
 
 /// How a callout stands in its text: between quotes in a plan, or bare as it was typed.
@@ -56,11 +58,23 @@ pub(super) fn asked(
             bounds: Bounds::Angle(angle.limits),
             nominal: None,
             surface: None,
+            thread: None,
         }),
         CalloutLimits::Size(size) => of_size(found, callout, &size, surface),
         // A fit was turned into one of its members above.
         CalloutLimits::Fit(_) => None,
-        CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => None,
+        CalloutLimits::Thread(thread) => of_thread(found, callout, *thread, surface),
+        CalloutLimits::ThreadFit(fit) => {
+            let thread = match surface.map(|surface| surface.value) {
+                Some(Surface::Inside) => fit.internal,
+                Some(Surface::Outside) => fit.external,
+                _ => {
+                    found.add(&written.span, PlanProblem::FitNeedsSurface);
+                    return None;
+                }
+            };
+            of_thread(found, callout, thread, surface)
+        }
     }
 }
 
@@ -141,6 +155,36 @@ fn of_size(
         bounds: Bounds::Length(size.limits),
         nominal: size.nominal,
         surface: stated.map(|stated| stated.value).or(size.surface),
+        thread: None,
+    })
+}
+
+/// One member of a thread.
+fn of_thread(
+    found: &mut Found<'_>,
+    callout: Callout,
+    thread: ThreadLimits,
+    stated: Option<&Written<Surface>>,
+) -> Option<Asked> {
+    let surface = thread.parts.surface();
+    if let Some(stated) = stated.filter(|stated| stated.value != surface) {
+        let class = match thread.parts.member() {
+            ThreadMember::Internal => "internal thread",
+            ThreadMember::External => "external thread",
+        };
+        let surface = stated.value.word();
+        found.add(
+            &stated.span,
+            PlanProblem::SurfaceContradicts { class, surface },
+        );
+        return None;
+    }
+    Some(Asked {
+        callout,
+        bounds: Bounds::Length(thread.pitch),
+        nominal: Some(thread.parts.nominal),
+        surface: Some(surface),
+        thread: Some(thread),
     })
 }
 

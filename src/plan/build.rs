@@ -9,9 +9,10 @@ use super::format::{FeatureEntry, Found, PartEntry, RulesEntry};
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
 use super::stage::{Moves, Stage, StageProblem, equal_stages, stages_of_size};
+use super::thread;
 use crate::gauge::{FileProblem, GaugeId, Written};
 use crate::quantity::{Decimal, Length};
-use crate::tolerance::{Context, Limits, MetalSide};
+use crate::tolerance::{Context, Limits, MetalSide, Surface};
 
 /// Largest metal to leave (chosen): more is a number in micrometres.
 const LEAVE_MAX: Length = Length::from_mm(5);
@@ -101,42 +102,85 @@ fn feature(
     let least_cut = positive(found, "least_cut", entry.least_cut.as_ref(), COAT_MAX);
     let written = entry.callout.as_ref()?;
     let asked = asked(found, written, quoting, entry.surface.as_ref(), context)?;
-    if let Some(elements) = &entry.elements {
-        found.add(&elements.span, PlanProblem::ElementsWithoutThread);
-    }
     let moves = Moves { leave, coating };
-    let stages = match asked.bounds {
-        Bounds::Length(limits) => size_stages(found, entry, &asked, limits, &moves)?,
-        Bounds::Angle(_) => angle_stages(found, entry, asked.bounds)?,
-        Bounds::Check(_) => equal_stages(asked.bounds, &[]),
-    };
+    let common = Common::of(entry, written, least_cut);
     let id = FeatureId::new(&entry.id.as_ref()?.value);
-    let characteristic = Characteristic {
-        id: CharacteristicId::of_feature(id.clone()),
-        callout_text: written.value.clone(),
-        callout: asked.callout,
-        nominal: asked.nominal,
-        surface: asked.surface,
-        points: value_or(&entry.points, 1),
-        take: value_or(&entry.take, super::Take::default()),
-        every: value_or(&entry.every, 1),
-        gauges: entry
-            .gauge
-            .iter()
-            .flat_map(|list| &list.value)
-            .map(|id| GaugeId::new(&id.value))
-            .collect(),
-        aim: value_or(&entry.aim, Aim::default()),
-        least_cut,
-        stages,
+    let characteristics = match &asked.thread {
+        Some(thread) => thread::characteristics(found, entry, thread, &common, &moves)?,
+        None => {
+            thread_keys_without_thread(found, entry);
+            let stages = match asked.bounds {
+                Bounds::Length(limits) => size_stages(found, entry, asked.surface, limits, &moves)?,
+                Bounds::Angle(_) => angle_stages(found, entry, asked.bounds)?,
+                Bounds::Check(_) => equal_stages(asked.bounds, &[]),
+            };
+            vec![common.characteristic(&id, &asked, stages)]
+        }
     };
     Some(Feature {
         id,
         name: entry.name.as_ref().map(|name| name.value.clone()),
         setting: value_or(&entry.setting, 1),
         along,
-        characteristics: vec![characteristic],
+        characteristics,
     })
+}
+
+/// Keys that mean something for threads only.
+fn thread_keys_without_thread(found: &mut Found<'_>, entry: &FeatureEntry) {
+    if let Some(elements) = &entry.elements {
+        found.add(&elements.span, PlanProblem::ElementsWithoutThread);
+    }
+    for (key, written) in [("wire", &entry.wire), ("full_thread", &entry.full_thread)] {
+        if let Some(written) = written {
+            found.add(&written.span, PlanProblem::KeyWithoutThread { key });
+        }
+    }
+}
+
+/// What all characteristics of a feature have in common.
+pub(super) struct Common {
+    pub(super) callout_text: String,
+    pub(super) points: u32,
+    pub(super) take: super::Take,
+    pub(super) every: u32,
+    pub(super) gauges: Vec<GaugeId>,
+    pub(super) aim: Aim,
+    pub(super) least_cut: Option<Length>,
+}
+
+impl Common {
+    fn of(entry: &FeatureEntry, callout: &Written<String>, least_cut: Option<Length>) -> Self {
+        let gauges = entry.gauge.iter().flat_map(|list| &list.value);
+        Self {
+            callout_text: callout.value.clone(),
+            points: value_or(&entry.points, 1),
+            take: value_or(&entry.take, super::Take::default()),
+            every: value_or(&entry.every, 1),
+            gauges: gauges.map(|id| GaugeId::new(&id.value)).collect(),
+            aim: value_or(&entry.aim, Aim::default()),
+            least_cut,
+        }
+    }
+
+    /// The only characteristic of a feature that is no thread.
+    fn characteristic(&self, id: &FeatureId, asked: &Asked, stages: Vec<Stage>) -> Characteristic {
+        Characteristic {
+            id: CharacteristicId::of_feature(id.clone()),
+            callout_text: self.callout_text.clone(),
+            callout: asked.callout,
+            nominal: asked.nominal,
+            surface: asked.surface,
+            points: self.points,
+            take: self.take,
+            every: self.every,
+            gauges: self.gauges.clone(),
+            aim: self.aim,
+            least_cut: self.least_cut,
+            over_wires: None,
+            stages,
+        }
+    }
 }
 
 fn value_or<T: Copy>(written: &Option<Written<T>>, default: T) -> T {
@@ -164,7 +208,7 @@ fn along(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<(Length, Length)
 }
 
 /// A length that must not be negative and at most `max`.
-fn positive(
+pub(super) fn positive(
     found: &mut Found<'_>,
     key: &'static str,
     written: Option<&Written<Length>>,
@@ -176,6 +220,8 @@ fn positive(
     }
     let expected = match key {
         "leave" => "0 to 5 mm (millimetres, not micrometres)",
+        "wire" => "0 to 10 mm",
+        "full_thread" => "0 to 1000 mm",
         _ => "0 to 1 mm (millimetres, not micrometres)",
     };
     let problem = FileProblem::OutOfRange {
@@ -207,10 +253,10 @@ fn coating(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<RangeInclusive
     Some(thin..=thick)
 }
 
-fn size_stages(
+pub(super) fn size_stages(
     found: &mut Found<'_>,
     entry: &FeatureEntry,
-    asked: &Asked,
+    surface: Option<Surface>,
     limits: Limits<Length>,
     moves: &Moves,
 ) -> Option<Vec<Stage>> {
@@ -220,7 +266,7 @@ fn size_stages(
         .as_ref()
         .filter(|aim| aim.value == Aim::TowardMetal)
     {
-        let side = asked.surface.map(|surface| surface.metal_side());
+        let side = surface.map(Surface::metal_side);
         if matches!(side, None | Some(MetalSide::Neither)) {
             found.add(&aim.span, PlanProblem::MetalSideUnknown { key: "aim" });
         }
@@ -228,7 +274,7 @@ fn size_stages(
     if entry.spoiled || (moves.leave.is_none() && moves.coating.is_none()) {
         return Some(equal_stages(Bounds::Length(limits), &names));
     }
-    let Some(surface) = asked.surface else {
+    let Some(surface) = surface else {
         let (key, span) = match (&entry.leave, &entry.coating) {
             (Some(leave), _) => ("leave", &leave.span),
             (None, Some(coating)) => ("coating", &coating.span),

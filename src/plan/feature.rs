@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::stage::Stage;
 use crate::gauge::{CheckAsked, Faces, GaugeId};
 use crate::quantity::{Angle, Length};
-use crate::tolerance::{Callout, Limits, MetalSide, Surface};
+use crate::tolerance::{Callout, Limits, MetalSide, Surface, ThreadProfile};
 
 /// The name of a feature in its plan (`A`).
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -189,8 +189,21 @@ pub struct Characteristic {
     pub aim: Aim,
     /// The smallest useful cut, on the diameter where it is one; less is a matter of polishing.
     pub least_cut: Option<Length>,
+    /// How a measurement over three wires becomes the pitch diameter, if that is measured.
+    pub over_wires: Option<OverWires>,
     /// Its stages in order, never empty; the last decides.
     pub stages: Vec<Stage>,
+}
+
+/// A pitch diameter that is measured over three wires.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct OverWires {
+    /// The thread's basic profile.
+    pub profile: ThreadProfile,
+    /// Its lead.
+    pub lead: Length,
+    /// Diameter of the wires.
+    pub wire: Length,
 }
 
 impl Characteristic {

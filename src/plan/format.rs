@@ -47,6 +47,8 @@ const FEATURE_KEYS: &[&str] = &[
     "aim",
     "least_cut",
     "elements",
+    "wire",
+    "full_thread",
 ];
 const PAIR_KEYS: &[&str] = &["hole", "shaft", "intended"];
 
@@ -105,6 +107,8 @@ pub(super) struct FeatureEntry {
     pub(super) aim: Option<Written<Aim>>,
     pub(super) least_cut: Option<Written<Length>>,
     pub(super) elements: Option<Written<Vec<Written<String>>>>,
+    pub(super) wire: Option<Written<Length>>,
+    pub(super) full_thread: Option<Written<Length>>,
     /// A key is written whose value was refused, so nothing is concluded from its absence.
     pub(super) spoiled: bool,
 }
@@ -187,6 +191,8 @@ fn feature_entry<'t>(found: &mut Found<'t>, fields: &Fields<'_, 't>) -> FeatureE
         aim: fields.word(found, "aim", &Aim::WORDS),
         least_cut: fields.length(found, "least_cut", MM),
         elements: fields.texts(found, "elements"),
+        wire: fields.length(found, "wire", MM),
+        full_thread: fields.length(found, "full_thread", MM),
         spoiled: false,
     };
     entry.spoiled = [

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::gauge::{FileProblem, Problem};
+use crate::quantity::Length;
 use crate::tolerance::{CalloutError, LimitsError};
 
 /// A fault of a plan's form or meaning.
@@ -25,6 +26,40 @@ pub enum PlanProblem {
     },
     /// Elements of something that is no thread.
     ElementsWithoutThread,
+    /// A key that means something for threads only.
+    KeyWithoutThread {
+        /// The key.
+        key: &'static str,
+    },
+    /// `elements` is an empty list.
+    NoElements,
+    /// A word that is no element of that member of a thread.
+    UnknownElement {
+        /// The word.
+        found: String,
+        /// `internal` or `external`.
+        member: &'static str,
+        /// The words that there are.
+        known: Vec<&'static str>,
+    },
+    /// An element needs a key that is not there.
+    ElementNeedsKey {
+        /// The element.
+        element: String,
+        /// The key.
+        key: &'static str,
+    },
+    /// Wires for an internal thread.
+    WireInside,
+    /// A wire that does not touch the flanks near the pitch line.
+    WireOutOfRange {
+        /// The wire's diameter.
+        found: Length,
+        /// The least usable one.
+        least: Length,
+        /// The largest usable one.
+        largest: Length,
+    },
     /// Limits are to be moved, and nothing says where the metal is.
     MetalSideUnknown {
         /// The key.
@@ -103,6 +138,12 @@ impl Problem for PlanProblem {
             Self::FitNeedsSurface => "fit_needs_surface",
             Self::SurfaceContradicts { .. } => "surface_contradicts",
             Self::ElementsWithoutThread => "elements_without_thread",
+            Self::KeyWithoutThread { .. } => "key_without_thread",
+            Self::NoElements => "no_elements",
+            Self::UnknownElement { .. } => "unknown_element",
+            Self::ElementNeedsKey { .. } => "element_needs_key",
+            Self::WireInside => "wire_inside",
+            Self::WireOutOfRange { .. } => "wire_out_of_range",
             Self::MetalSideUnknown { .. } => "metal_side_unknown",
             Self::Moved { error, .. } => error.code(),
             Self::TooFewStages { .. } => "too_few_stages",
@@ -132,10 +173,27 @@ impl Problem for PlanProblem {
                 "Write this part's own class alone, or add surface = \"inside\" or \"outside\"."
             }
             Self::SurfaceContradicts { class, .. } => match *class {
+                "internal thread" => "An internal thread is inside.",
+                "external thread" => "An external thread is outside.",
                 "hole" => "Capital letters are holes: inside, slot, length, depth or step.",
                 _ => "Small letters are shafts: outside, length, depth or step.",
             },
             Self::ElementsWithoutThread => "Leave it out; only threads have elements.",
+            Self::KeyWithoutThread { .. } => "Leave it out; only threads have it.",
+            Self::NoElements => "Name what proves the thread, or leave the key out.",
+            Self::UnknownElement { member, known, .. } => {
+                return Some(format!("An {member} thread has: {}.", known.join(", ")));
+            }
+            Self::ElementNeedsKey { key, .. } => match *key {
+                "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
+                _ => "Write the least length of full thread in mm, as full_thread = 12.",
+            },
+            Self::WireInside => "Leave it out: an internal thread is proved by plug gauge.",
+            Self::WireOutOfRange { least, largest, .. } => {
+                return Some(format!(
+                    "Use wires of {least} to {largest} mm at this pitch."
+                ));
+            }
             Self::MetalSideUnknown { .. } => {
                 "Say where the metal is: surface = \"outside\", \"inside\", \"slot\" or \"depth\"."
             }
@@ -171,11 +229,22 @@ impl fmt::Display for PlanProblem {
             ),
             Self::SurfaceContradicts { class, surface } => write!(
                 f,
-                "`surface` is {surface}, but the callout's class is that of a {class}."
+                "`surface` is {surface}, but the callout's class is that of {} {class}.",
+                if class.starts_with(['i', 'e']) {
+                    "an"
+                } else {
+                    "a"
+                }
             ),
             Self::ElementsWithoutThread => {
                 f.write_str("`elements` is stated, but the callout is no thread.")
             }
+            Self::KeyWithoutThread { .. }
+            | Self::NoElements
+            | Self::UnknownElement { .. }
+            | Self::ElementNeedsKey { .. }
+            | Self::WireInside
+            | Self::WireOutOfRange { .. } => self.fmt_of_thread(f),
             Self::MetalSideUnknown { key } => write!(
                 f,
                 "`{key}` needs a side on which the metal is; this surface has none, or none is \
@@ -211,6 +280,37 @@ impl fmt::Display for PlanProblem {
             Self::IntendedNoFit => {
                 f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
             }
+        }
+    }
+}
+
+impl PlanProblem {
+    /// The sentence of what is wrong with a thread.
+    fn fmt_of_thread(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::KeyWithoutThread { key } => {
+                write!(f, "`{key}` is stated, but the callout is no thread.")
+            }
+            Self::NoElements => f.write_str("`elements` is empty; expected at least one."),
+            Self::UnknownElement { found, member, .. } => write!(
+                f,
+                "\"{}\" is nothing that proves an {member} thread.",
+                found.escape_debug()
+            ),
+            Self::ElementNeedsKey { element, key } => {
+                write!(
+                    f,
+                    "\"{element}\" needs the key `{key}`, which is not stated."
+                )
+            }
+            Self::WireInside => {
+                f.write_str("`wire` is stated, but wires do not measure an internal thread.")
+            }
+            Self::WireOutOfRange { found, .. } => write!(
+                f,
+                "`wire`: a wire of {found} mm does not touch the flanks near the pitch line."
+            ),
+            _ => Ok(()),
         }
     }
 }

@@ -8,7 +8,7 @@ use super::sight::gauge_for;
 use super::state::State;
 use crate::gauge::{GaugeError, GaugeId};
 use crate::journal::{Event, Place, Sequence, ValueUnit, VerdictGiven};
-use crate::measure::{Measured, Thermal, indication_for};
+use crate::measure::{LeadAngle, Measured, Thermal, ThreeWires, indication_for};
 use crate::quantity::{Exact, Length};
 
 /// The way from a reading to its value.
@@ -26,6 +26,8 @@ pub struct Account {
     pub error: Option<GaugeError>,
     /// Temperatures and expansions; none when the part's material is not known.
     pub thermal: Option<Thermal>,
+    /// The wires over which it was measured, if it was.
+    pub wires: Option<ThreeWires>,
     /// The value at 20 °C with corrections and budget.
     pub measured: Measured,
     /// It gives the answer's own numbers; else something that it rests on changed since, such as
@@ -44,7 +46,10 @@ impl Account {
     pub fn gauge_must_show(&self, size_at_20: Length) -> Option<Length> {
         let none = GaugeError::default();
         let error = self.error.as_ref().unwrap_or(&none);
-        let indication = indication_for(size_at_20, error, self.thermal.as_ref()).ok()?;
+        let wires = self.wires.as_ref();
+        let over = wires.map(|wires| wires.over_wires(size_at_20, LeadAngle::Corrected));
+        let found = over.transpose().ok()?.unwrap_or(size_at_20);
+        let indication = indication_for(found, error, self.thermal.as_ref()).ok()?;
         Some(indication - self.set_size)
     }
 
@@ -144,6 +149,7 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
         readings,
         error,
         thermal,
+        wires: target.three_wires(),
         measured,
         is_same: false,
     })
@@ -160,7 +166,7 @@ pub fn expected_uncertainty(state: &State, target_index: usize) -> Option<f64> {
         TargetLimits::Angle(_) => return angular_uncertainty_mas(gauge),
         TargetLimits::Check(_) => return None,
     };
-    let size = limits.upper().or(limits.lower())?;
+    let size = target.size_to_find(limits.upper().or(limits.lower())?);
     let error = gauge.error_at(size, target.faces);
     let place = Place {
         part: 0,

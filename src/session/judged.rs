@@ -6,6 +6,7 @@ use super::judged_parts::{
     angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
     whole_steps_up,
 };
+use super::over_wires::pitch_measured;
 use super::setup::{Target, TargetLimits};
 use super::state::State;
 use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
@@ -82,10 +83,17 @@ pub fn judge_place(
         place,
         sequence,
     };
-    match target.limits {
-        TargetLimits::Length(limits) => case.judge_length(&limits, Length::from_units(value)),
-        TargetLimits::Angle(limits) => case.judge_angle(&limits, Angle::from_units(value)),
-        TargetLimits::Check(asked) => case.judge_check(&asked, value),
+    // A record may have been altered: a size is no answer for a plug, nor the GO end for NO-GO.
+    let tried = state.reading(sequence).and_then(|record| record.check);
+    match (target.limits, tried) {
+        (TargetLimits::Length(limits), None) => {
+            case.judge_length(&limits, Length::from_units(value))
+        }
+        (TargetLimits::Angle(limits), None) => case.judge_angle(&limits, Angle::from_units(value)),
+        (TargetLimits::Check(asked), Some(end)) if end == asked.end => {
+            case.judge_check(&asked, value)
+        }
+        _ => Err("the reading is none that this characteristic takes".to_owned()),
     }
 }
 
@@ -213,10 +221,8 @@ impl Case<'_> {
         let mut notes = Vec::new();
         let found = judge_check(asked, outcome);
         let word = found.map(|found| found.verdict);
-        let may_prove = self.gauge_id().is_none_or(|gauge| {
-            let setup = self.state.setup();
-            setup.may_check(self.target, &gauge)
-        });
+        let gauge = self.gauge_id();
+        let may_prove = self.state.setup().may_check(self.target, gauge.as_ref());
         let word = match word {
             Some(VerdictWord::Go) if !may_prove => {
                 notes.push(GAUGE_NOT_ALLOWED.to_owned());
@@ -331,10 +337,11 @@ impl Case<'_> {
             .map_err(|error| error.to_string())?;
         // The temperature alone is not the uncertainty: with nothing known of the gauge, none is.
         let uncertainty = measured.uncertainty.filter(|_| known);
-        Ok(Measured {
+        let measured = Measured {
             uncertainty,
             ..measured
-        })
+        };
+        pitch_measured(self.state.setup(), self.target, measured, notes)
     }
 
     /// Temperatures as known at the reading; none when the part's material is not.

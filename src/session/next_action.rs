@@ -4,7 +4,7 @@ use super::check_words::{check_question, element_words};
 use super::judged::doubt_remedies;
 use super::setup::TargetLimits;
 use super::state::State;
-use crate::gauge::CheckOutcome;
+use crate::gauge::{CheckOutcome, GaugeId};
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
@@ -136,7 +136,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         Outcome::Noted => "recorded; the feel of a mating part proves nothing".to_owned(),
         Outcome::Verdict(VerdictWord::NoGo) if is_check => match verdict.side {
             Side::MetalGone => "it goes where it must not: metal is gone".to_owned(),
-            _ => "it does not go the whole way: metal is still on".to_owned(),
+            _ => "it does not go the whole way: metal is still on, cut again".to_owned(),
         },
         Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
             Side::MetalOn => format!("metal on, {} beyond the limit", beyond(verdict)),
@@ -151,7 +151,10 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         if !words.is_empty() {
             words.push_str("; ");
         }
-        words.push_str(&note_words(note));
+        words.push_str(&match note.as_str() {
+            "gauge_may_not_prove_this" if is_check => unknown_gauge_words(state, verdict),
+            note => note_words(note),
+        });
     }
     if verdict.u.is_none() && !is_check && verdict.outcome != Outcome::Inside {
         if !words.is_empty() {
@@ -160,6 +163,25 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         words.push_str("uncertainty not considered");
     }
     words
+}
+
+/// Which gauges the plan lists for a check, where the one that answered is none of them.
+fn unknown_gauge_words(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let target = at.and_then(|at| state.setup().targets.get(at));
+    let listed = target.map_or(&[][..], |target| target.gauges.as_slice());
+    match listed {
+        [] => "that gauge is none for this check".to_owned(),
+        listed => {
+            let ids: Vec<&str> = listed.iter().map(GaugeId::as_str).collect();
+            let first = ids.first().copied().unwrap_or_default();
+            format!(
+                "the plan asks for {}: name the gauge, as {first}=goes",
+                ids.join(" or ")
+            )
+        }
+    }
 }
 
 /// The chance of being inside.
@@ -187,7 +209,7 @@ pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
 
 /// Both extremes with their places, for a characteristic of several points.
 fn extremes(state: &State, verdict: &VerdictGiven) -> Option<String> {
-    if verdict.points < 2 {
+    if verdict.points < 2 || verdict.unit == ValueUnit::Check {
         return None;
     }
     let place = &verdict.place;
@@ -240,6 +262,8 @@ pub fn note_words(note: &str) -> String {
         "temperature_without_material" => {
             "the part's material is not known, so its temperature cannot be corrected".to_owned()
         }
+        "wire_error_assumed" => "the wires' error is assumed to be 1 µm".to_owned(),
+        "over_three_wires" => "pitch diameter from the size over three wires".to_owned(),
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),

@@ -3,11 +3,12 @@
 
 use std::sync::Arc;
 
+use super::sources::UNNAMED_TYPED;
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
-use crate::plan::{Aim, Bounds, Characteristic, Decision, Plan, Rules};
+use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
@@ -54,6 +55,8 @@ pub struct Target {
     pub aim: Aim,
     /// Below this a cut is no cut.
     pub least_cut: Option<Length>,
+    /// How a measurement over three wires becomes the pitch diameter, if that is measured.
+    pub over_wires: Option<OverWires>,
 }
 
 impl Target {
@@ -186,7 +189,7 @@ impl Setup {
         };
         Ok(Self {
             dial,
-            targets: targets_of(&plan, &opened.stage)?,
+            targets: targets_of(&plan, &opened.stage, &register)?,
             expansion: expansion.map(|material| material.expansion()),
             plan,
             tables: Arc::new(tables),
@@ -225,14 +228,28 @@ impl Setup {
             .position(|t| t.feature == feature && t.element == element)
     }
 
-    /// Whether an attribute check may be answered through that gauge: the plan's list names it, or
-    /// names no limit gauge at all, so that a list of measuring gauges leaves the plugs free.
-    pub fn may_check(&self, target: &Target, gauge: &GaugeId) -> bool {
-        let is_limit = |id: &GaugeId| {
-            let found = self.gauge(id);
-            found.is_some_and(|gauge| gauge.kind.is_limit_gauge())
-        };
-        target.may_prove(gauge) || !target.gauges.iter().any(is_limit)
+    /// Whether a GO of an attribute check may rest on that gauge: one that the plan lists for it;
+    /// where it lists none, any but a gauge of another kind that the register knows. A gauge that
+    /// nobody named is none of a list.
+    pub fn may_check(&self, target: &Target, gauge: Option<&GaugeId>) -> bool {
+        if !target.gauges.is_empty() {
+            return gauge.is_some_and(|gauge| target.gauges.contains(gauge));
+        }
+        let known = gauge.and_then(|id| self.gauge(id));
+        known.is_none_or(|gauge| target.check().is_none_or(|asked| asked.fits(gauge.kind)))
+    }
+
+    /// The gauge that an answer is about when it names none: the one at hand if it can be that
+    /// gauge, else the only one that the plan lists for the check, which was asked for; else one
+    /// without a name. A micrometer is no plug, though typed readings be its.
+    pub fn check_gauge(&self, target: &Target, at_hand: &GaugeId) -> GaugeId {
+        let is_known = self.gauge(at_hand).is_some();
+        match target.gauges.as_slice() {
+            listed if listed.contains(at_hand) => at_hand.clone(),
+            [only] => only.clone(),
+            [] if is_known && self.may_check(target, Some(at_hand)) => at_hand.clone(),
+            _ => GaugeId::new(UNNAMED_TYPED),
+        }
     }
 
     /// The characteristic of a feature; an empty element means its first.
@@ -334,7 +351,7 @@ fn rule_of_plan(rules: &Rules) -> Option<Rule> {
     }
 }
 
-fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
+fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Target>, SetupError> {
     let mut targets = Vec::new();
     let all = plan.order().into_iter();
     // A limit gauge is made for the finished part: earlier stages are not tried with it.
@@ -343,9 +360,35 @@ fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
         !is_check || stage.is_empty() || plan.is_deciding_stage(&one.id.feature, stage)
     });
     for characteristic in asked {
-        targets.push(target_of(plan, characteristic, stage)?);
+        let mut target = target_of(plan, characteristic, stage)?;
+        let is_of_thread = characteristic.id.element.is_some();
+        keep_applicable(&mut target, is_of_thread, register);
+        targets.push(target);
+    }
+    if targets.is_empty() && !plan.order().is_empty() {
+        return Err(SetupError {
+            code: "nothing_to_measure",
+            messages: vec![format!(
+                "Nothing is measured at the stage “{}”: limit gauges are for the finished part.",
+                stage.escape_debug()
+            )],
+            hint: Some("Leave --stage out, or name the last stage.".to_owned()),
+        });
     }
     Ok(targets)
+}
+
+/// Of the gauges listed for a thread, those that can do what is asked: plugs measure no diameter,
+/// and a micrometer is no plug. What the register does not know stays.
+fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register) {
+    let check = target.check().copied();
+    target
+        .gauges
+        .retain(|id| match (register.gauge(id), check) {
+            (Some(gauge), Some(asked)) => asked.fits(gauge.kind),
+            (Some(gauge), None) => !is_of_thread || !gauge.kind.is_limit_gauge(),
+            (None, _) => true,
+        });
 }
 
 fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
@@ -395,5 +438,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         faces: one.faces(),
         aim: one.aim,
         least_cut: one.least_cut,
+        over_wires: one.over_wires,
     })
 }

@@ -1,6 +1,6 @@
 //! What the simulated machinist sees of the bench.
 
-use super::setup::{Target, TargetLimits};
+use super::setup::Target;
 use super::simulated::{LastAnswer, Sight};
 use super::state::{End, State};
 use crate::gauge::{Gauge, GaugeId};
@@ -17,11 +17,12 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
         Some(_) => state.current_target(),
     };
     let description = target.and_then(|target| state.setup().targets.get(target));
-    let limits = description.and_then(|target| match target.limits {
-        TargetLimits::Length(limits) => Some(limits),
-        TargetLimits::Angle(_) | TargetLimits::Check(_) => None,
+    let limits = description.and_then(Target::limits_to_find);
+    let gauge = description.and_then(|target| match target.check() {
+        // A plug is never what sends readings.
+        Some(_) => target.gauges.first().cloned(),
+        None => gauge_for(state, target),
     });
-    let gauge = description.and_then(|target| gauge_for(state, target));
     let entry = gauge.as_ref().and_then(|gauge| state.setup().gauge(gauge));
     let point = state.current_place().map_or(1, |(_, place)| place.point);
     Sight {
@@ -29,6 +30,7 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
         target,
         lower: limits.and_then(|limits| limits.lower()),
         upper: limits.and_then(|limits| limits.upper()),
+        check: description.and_then(|target| target.check().copied()),
         surface: description.map_or(Surface::Length, |target| target.surface),
         point,
         cutting: state.bench().cutting,

@@ -1,7 +1,6 @@
 //! Whether a reading looks wrong where it would be assigned: the session's history put into
 //! `measure::plausibility`.
 
-use super::setup::TargetLimits;
 use super::state::{End, Pending, State};
 use crate::gauge::Observed;
 use crate::journal::Place;
@@ -27,8 +26,8 @@ pub(super) fn suspicion(
 ) -> Option<Suspicion> {
     let setup = state.setup();
     let description = setup.targets.get(target)?;
-    let (Observed::Length(value), TargetLimits::Length(limits)) =
-        (pending.reading.observed, description.limits)
+    let (Observed::Length(value), Some(limits)) =
+        (pending.reading.observed, description.limits_to_find())
     else {
         return None;
     };
@@ -37,7 +36,7 @@ pub(super) fn suspicion(
     let mut others = Vec::new();
     let mut names = Vec::new();
     for (at, other) in setup.targets.iter().enumerate() {
-        if let (true, TargetLimits::Length(limits)) = (at != target, other.limits) {
+        if let (true, Some(limits)) = (at != target, other.limits_to_find()) {
             others.push(limits);
             names.push(other);
         }

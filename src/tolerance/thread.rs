@@ -10,7 +10,9 @@ mod explain;
 mod flags;
 mod limits;
 mod parser;
+mod resolve;
 mod tables;
+mod wording;
 
 pub use callout::{Engagement, LengthGroup, ThreadCallout};
 pub use class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};

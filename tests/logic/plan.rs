@@ -123,6 +123,9 @@ fn described(plan: &Plan) -> String {
 
 fn describe_characteristic(text: &mut String, one: &Characteristic) {
     let surface = one.surface.map_or("-", Surface::word);
+    if let Some(element) = &one.id.element {
+        write!(text, " {element}").unwrap();
+    }
     write!(
         text,
         " callout {} {surface} points {}",
@@ -137,6 +140,9 @@ fn describe_characteristic(text: &mut String, one: &Characteristic) {
             .for_each(|id| write!(text, " {id}").unwrap());
     }
     write!(text, " aim {}", one.aim.word()).unwrap();
+    if let Some(over) = &one.over_wires {
+        write!(text, " over wires {}", over.wire).unwrap();
+    }
     one.least_cut
         .iter()
         .for_each(|cut| write!(text, " least_cut {cut}").unwrap());
@@ -154,7 +160,14 @@ fn describe_characteristic(text: &mut String, one: &Characteristic) {
                 let (lower, upper) = (limits.lower().unwrap(), limits.upper().unwrap());
                 writeln!(text, "{lower}°..{upper}°").unwrap();
             }
-            Bounds::Check(asked) => writeln!(text, "{}", asked.name()).unwrap(),
+            Bounds::Check(asked) => {
+                let short = if asked.short_thread {
+                    ", short thread"
+                } else {
+                    ""
+                };
+                writeln!(text, "{}{short}", asked.name()).unwrap();
+            }
         }
     }
 }
@@ -335,8 +348,8 @@ fn a_typed_callout_is_refused_at_its_own_character() {
         errors[0].to_string(),
         "callouts, line 2, column 7: “?” does not belong at character 7 of “Ø12 H7?”; expected \
          the end of the callout.\n   |\n 2 | Ø12 H7?\n   |       ^\n   = Write a callout such as \
-         25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, 20.000..20.021, 30° ±0.5°, R2 or \
-         1x45°."
+         25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, 20.000..20.021, 30° ±0.5°, R2, 1x45° or \
+         M10-6H."
     );
     let general = Rules {
         general: Some(GeneralClass::Medium),

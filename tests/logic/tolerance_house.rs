@@ -102,7 +102,11 @@ fn house_rows_may_go_on_where_the_standard_ends() {
         (&standard[..], &["house.csv", "more.csv"][..])
     );
     assert_eq!(standard[0], "iso286/tolerance_grades.csv");
-    for name in ["iso1502/gauges.csv", "iso2306/tapping_drills.csv"] {
+    for name in [
+        "iso965/deviations.csv",
+        "iso1502/gauges.csv",
+        "iso2306/tapping_drills.csv",
+    ] {
         assert!(standard.contains(&name), "{name} is not in the digest");
     }
     let smallest = house(&format!("{SHAFTS}qq,6,6,18,19,ei,1,house\n"));

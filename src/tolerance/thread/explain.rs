@@ -1,16 +1,12 @@
-//! The steps that gave a thread's limits, and their words; built only when somebody asks.
-
-use std::fmt;
+//! The steps that gave a thread's limits; built only when somebody asks.
 
 use super::super::limits::{Derivation, Limits};
+use super::super::profile::ProfileLength;
 use super::super::rows::SizeRange;
 use super::super::step::{LimitSide, Step};
-use super::THREAD_STANDARD;
-use super::class::{ThreadClass, ThreadMember, ThreadPosition};
-use super::limits::{
-    ThreadElement, ThreadKey, ThreadLimits, crest_tolerance, deviation, pitch_tolerance,
-    starts_factor, widened,
-};
+use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
+use super::limits::{ThreadElement, ThreadKey, ThreadLimits};
+use super::resolve::{crest_tolerance, deviation, pitch_tolerance, widened};
 use super::tables::ThreadTables;
 use crate::quantity::{Length, LengthUnit};
 
@@ -138,17 +134,15 @@ impl Limits<Length> {
 
 fn steps_of(key: &ThreadKey, tables: &ThreadTables) -> Vec<ThreadStep> {
     let mut steps = Vec::new();
-    let (class, pitch) = (key.class, key.pitch());
+    let (class, pitch, member) = (key.class, key.pitch(), key.class.member());
     if key.class_is_default {
         steps.push(ThreadStep::DefaultClass { class });
     }
-    let of_crest = match (key.element, class.member()) {
-        (ThreadElement::Major, ThreadMember::External) => true,
-        (ThreadElement::Minor, ThreadMember::Internal) => true,
-        _ => false,
+    let tolerance = if is_crest(key) {
+        class.crest
+    } else {
+        class.pitch
     };
-    let member = class.member();
-    let tolerance = if of_crest { class.crest } else { class.pitch };
     if key.element != ThreadElement::Major {
         steps.push(basic(key, key.element));
     }
@@ -169,11 +163,33 @@ fn steps_of(key: &ThreadKey, tables: &ThreadTables) -> Vec<ThreadStep> {
         value,
         source,
     });
-    let (nominal, grade) = (key.nominal, tolerance.grade);
-    let wide = if of_crest {
-        let Ok((wide, _)) = crest_tolerance(tables, nominal, pitch, tolerance) else {
-            return steps;
-        };
+    if let Some(wide) = tolerance_steps(&mut steps, key, tables, tolerance) {
+        limit_steps(&mut steps, key, value, wide);
+    }
+    steps
+}
+
+/// Whether the diameter is the crest: the one that is cut, not the root.
+fn is_crest(key: &ThreadKey) -> bool {
+    matches!(
+        (key.element, key.class.member()),
+        (ThreadElement::Major, ThreadMember::External)
+            | (ThreadElement::Minor, ThreadMember::Internal)
+    )
+}
+
+/// The steps to the tolerance of a diameter, and the tolerance; zero for the major diameter of an
+/// internal thread, which has none.
+fn tolerance_steps(
+    steps: &mut Vec<ThreadStep>,
+    key: &ThreadKey,
+    tables: &ThreadTables,
+    tolerance: ThreadTolerance,
+) -> Option<Length> {
+    let (nominal, pitch, member) = (key.nominal, key.pitch(), key.class.member());
+    let grade = tolerance.grade;
+    if is_crest(key) {
+        let (wide, _) = crest_tolerance(tables, nominal, pitch, tolerance).ok()?;
         let row = tables.crest_row(member, pitch);
         steps.push(ThreadStep::Tolerance {
             member,
@@ -184,35 +200,31 @@ fn steps_of(key: &ThreadKey, tables: &ThreadTables) -> Vec<ThreadStep> {
             value: wide,
             source: row.map(|row| row.source.clone()),
         });
-        wide
-    } else if (key.element, member) == (ThreadElement::Major, ThreadMember::Internal) {
-        Length::ZERO
-    } else {
-        let Ok((single, _)) = pitch_tolerance(tables, nominal, pitch, tolerance) else {
-            return steps;
-        };
-        let row = tables.pitch_row(member, nominal, pitch);
-        steps.push(ThreadStep::Tolerance {
-            member,
-            element: ThreadElement::Pitch,
-            grade,
-            range: tables.range(nominal),
-            pitch,
-            value: single,
-            source: row.map(|row| row.source.clone()),
+        return Some(wide);
+    }
+    if (key.element, member) == (ThreadElement::Major, ThreadMember::Internal) {
+        return Some(Length::ZERO);
+    }
+    let (single, _) = pitch_tolerance(tables, nominal, pitch, tolerance).ok()?;
+    let row = tables.pitch_row(member, nominal, pitch);
+    steps.push(ThreadStep::Tolerance {
+        member,
+        element: ThreadElement::Pitch,
+        grade,
+        range: tables.range(nominal),
+        pitch,
+        value: single,
+        source: row.map(|row| row.source.clone()),
+    });
+    let value = widened(single, key.starts);
+    if key.starts > 1 {
+        steps.push(ThreadStep::Starts {
+            starts: key.starts,
+            single,
+            value,
         });
-        let value = widened(single, key.starts);
-        if key.starts > 1 {
-            steps.push(ThreadStep::Starts {
-                starts: key.starts,
-                single,
-                value,
-            });
-        }
-        value
-    };
-    limit_steps(&mut steps, key, value, wide);
-    steps
+    }
+    Some(value)
 }
 
 fn basic(key: &ThreadKey, element: ThreadElement) -> ThreadStep {
@@ -230,236 +242,124 @@ fn basic(key: &ThreadKey, element: ThreadElement) -> ThreadStep {
     }
 }
 
+/// One sum that ends in a limit.
+struct Sum {
+    side: LimitSide,
+    words: String,
+    limit: Length,
+}
+
 /// The sums that end in a limit. `first` is the fundamental deviation, `wide` the tolerance.
 fn limit_steps(steps: &mut Vec<ThreadStep>, key: &ThreadKey, first: Length, wide: Length) {
     let (element, member) = (key.element, key.class.member());
+    let sums = match member {
+        ThreadMember::External => external_sums(key, first, wide).into(),
+        ThreadMember::Internal => internal_sums(key, first, wide),
+    };
+    steps.extend(sums.into_iter().map(|sum| ThreadStep::Limit {
+        side: sum.side,
+        element,
+        member,
+        sum: sum.words,
+        limit: sum.limit,
+    }));
+    if (element, member) == (ThreadElement::Major, ThreadMember::Internal) {
+        let side = LimitSide::Upper;
+        steps.push(ThreadStep::NotLimited { side, element });
+    }
+}
+
+fn signed(by: Length) -> String {
+    match by.is_negative() {
+        true => format!("- {} µm", um(-by)),
+        false => format!("+ {} µm", um(by)),
+    }
+}
+
+fn external_sums(key: &ThreadKey, first: Length, wide: Length) -> [Sum; 2] {
     let profile = key.profile();
-    let d = key.nominal;
-    let exact = |length: Length| super::super::profile::ProfileLength::from(length);
+    let (d, es, t) = (key.nominal, signed(first), um(wide));
     let (d2, d1) = (profile.pitch_diameter(), profile.minor_diameter());
-    let (first_um, wide_um) = (um(first), um(wide));
-    let signed = |by: &str| match by.strip_prefix('-') {
-        Some(size) => format!("- {size} µm"),
-        None => format!("+ {by} µm"),
+    let by = |length: Length| ProfileLength::from(length);
+    let upper = |words, limit| Sum {
+        side: LimitSide::Upper,
+        words,
+        limit,
     };
-    let first_text = signed(&first_um);
-    let mut push = |side, sum: String, limit| {
-        steps.push(ThreadStep::Limit {
-            side,
-            element,
-            member,
-            sum,
-            limit,
-        });
+    let lower = |words, limit| Sum {
+        side: LimitSide::Lower,
+        words,
+        limit,
     };
-    let (upper, lower) = (LimitSide::Upper, LimitSide::Lower);
-    match (element, member) {
-        (ThreadElement::Major, ThreadMember::External) => {
-            push(upper, format!("d + es = {} {first_text}", mm(d)), d + first);
-            let sum = format!("d + es - Td = {} {first_text} - {wide_um} µm", mm(d));
-            push(lower, sum, d + first - wide);
-        }
-        (ThreadElement::Major, ThreadMember::Internal) => {
-            push(lower, format!("D + EI = {} {first_text}", mm(d)), d + first);
-            let side = upper;
-            steps.push(ThreadStep::NotLimited { side, element });
-        }
-        (ThreadElement::Pitch, ThreadMember::External) => {
-            push(
-                upper,
-                format!("d2 + es {first_text}"),
-                (d2 + exact(first)).printed(),
-            );
-            let sum = format!("d2 + es - Td2 {first_text} - {wide_um} µm");
-            push(lower, sum, (d2 + exact(first - wide)).printed());
-        }
-        (ThreadElement::Pitch, ThreadMember::Internal) => {
-            push(
-                lower,
-                format!("D2 + EI {first_text}"),
-                (d2 + exact(first)).printed(),
-            );
-            let sum = format!("D2 + EI + TD2 {first_text} + {wide_um} µm");
-            push(upper, sum, (d2 + exact(first + wide)).printed());
-        }
-        (ThreadElement::Minor, ThreadMember::External) => {
-            let sum = format!("d1 + es {first_text}: what the GO ring must clear");
-            push(upper, sum, (d1 + exact(first)).printed());
-            let least = d2 + exact(first - wide) - profile.least_root_drop();
-            let sum = format!(
-                "d3 min = d2 + es - Td2 - (H - 2 R_min) {first_text} - {wide_um} µm - {} mm: a \
-                 root radius of P/8 just touching",
-                mm(profile.least_root_drop().rounded_to(Length::from_nm(100)))
-            );
-            push(lower, sum, least.printed());
-        }
-        (ThreadElement::Minor, ThreadMember::Internal) => {
-            push(
-                lower,
-                format!("D1 + EI {first_text}"),
-                (d1 + exact(first)).printed(),
-            );
-            let sum = format!("D1 + EI + TD1 {first_text} + {wide_um} µm");
-            push(upper, sum, (d1 + exact(first + wide)).printed());
+    match key.element {
+        ThreadElement::Major => [
+            upper(format!("d + es = {} {es}", mm(d)), d + first),
+            lower(
+                format!("d + es - Td = {} {es} - {t} µm", mm(d)),
+                d + first - wide,
+            ),
+        ],
+        ThreadElement::Pitch => [
+            upper(format!("d2 + es {es}"), (d2 + by(first)).printed()),
+            lower(
+                format!("d2 + es - Td2 {es} - {t} µm"),
+                (d2 + by(first - wide)).printed(),
+            ),
+        ],
+        ThreadElement::Minor => {
+            let drop = profile.least_root_drop();
+            [
+                upper(
+                    format!("d1 + es {es}: what the GO ring must clear"),
+                    (d1 + by(first)).printed(),
+                ),
+                lower(
+                    format!(
+                        "d3 min = d2 + es - Td2 - (H - 2 R_min) {es} - {t} µm - {} mm: a root \
+                         radius of P/8 just touching",
+                        mm(drop.rounded_to(Length::from_nm(100)))
+                    ),
+                    (d2 + by(first - wide) - drop).printed(),
+                ),
+            ]
         }
     }
 }
 
-fn mm(length: Length) -> String {
+fn internal_sums(key: &ThreadKey, first: Length, wide: Length) -> Vec<Sum> {
+    let profile = key.profile();
+    let (ei, t) = (signed(first), um(wide));
+    let by = |length: Length| ProfileLength::from(length);
+    let (basic, symbol, tolerance) = match key.element {
+        ThreadElement::Major => {
+            return vec![Sum {
+                side: LimitSide::Lower,
+                words: format!("D + EI = {} {ei}", mm(key.nominal)),
+                limit: key.nominal + first,
+            }];
+        }
+        ThreadElement::Pitch => (profile.pitch_diameter(), "D2", "TD2"),
+        ThreadElement::Minor => (profile.minor_diameter(), "D1", "TD1"),
+    };
+    vec![
+        Sum {
+            side: LimitSide::Lower,
+            words: format!("{symbol} + EI {ei}"),
+            limit: (basic + by(first)).printed(),
+        },
+        Sum {
+            side: LimitSide::Upper,
+            words: format!("{symbol} + EI + {tolerance} {ei} + {t} µm"),
+            limit: (basic + by(first + wide)).printed(),
+        },
+    ]
+}
+
+pub(super) fn mm(length: Length) -> String {
     length.to_text(LengthUnit::Millimetre, 0)
 }
 
 /// Micrometres without unit: millimetres of a length a thousand times as long.
-fn um(length: Length) -> String {
+pub(super) fn um(length: Length) -> String {
     mm(length * 1_000)
-}
-
-/// The standard's symbol of a tolerance.
-fn symbol(member: ThreadMember, element: ThreadElement) -> &'static str {
-    match (member, element) {
-        (ThreadMember::External, ThreadElement::Pitch) => "Td2",
-        (ThreadMember::External, _) => "Td",
-        (ThreadMember::Internal, ThreadElement::Pitch) => "TD2",
-        (ThreadMember::Internal, _) => "TD1",
-    }
-}
-
-impl fmt::Display for ThreadStep {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::CoarsePitch { nominal, pitch } => write!(
-                f,
-                "no pitch written: the coarse pitch of M{} is {} mm (ISO 261)",
-                mm(*nominal),
-                mm(*pitch)
-            ),
-            Self::DefaultClass { class } => write!(
-                f,
-                "no class written: {class}, the class of quality medium and engagement N \
-                 ({THREAD_STANDARD} clause 12, from memory; DIN 13-1)"
-            ),
-            Self::Basic {
-                member,
-                element,
-                nominal,
-                pitch,
-                value,
-            } => {
-                let (symbol, factor) = match (element, member) {
-                    (ThreadElement::Minor, ThreadMember::Internal) => ("D1", "1.082532"),
-                    (ThreadElement::Minor, ThreadMember::External) => ("d1", "1.082532"),
-                    (_, ThreadMember::Internal) => ("D2", "0.649519"),
-                    (_, ThreadMember::External) => ("d2", "0.649519"),
-                };
-                let (d, p, value) = (mm(*nominal), mm(*pitch), mm(*value));
-                write!(f, "ISO 724: {symbol} = {d} - {factor} × {p} = {value}")
-            }
-            Self::Deviation {
-                position,
-                pitch,
-                value,
-                source,
-            } => write_deviation(f, *position, *pitch, *value, source.as_deref()),
-            Self::Tolerance { .. } => self.write_tolerance(f),
-            Self::Starts {
-                starts,
-                single,
-                value,
-            } => {
-                let factor = starts_factor(*starts);
-                write!(
-                    f,
-                    "{starts} starts: {} × {}.{:02} = {} µm ({THREAD_STANDARD} clause 9, from \
-                     memory, unverified)",
-                    um(*single),
-                    factor / 100,
-                    factor % 100,
-                    um(*value)
-                )
-            }
-            Self::Limit {
-                side,
-                element,
-                sum,
-                limit,
-                ..
-            } => write!(
-                f,
-                "{} diameter, {} limit: {sum} = {}",
-                element.word(),
-                side.word(),
-                limit.to_mm()
-            ),
-            Self::NotLimited { side, element } => write!(
-                f,
-                "{} diameter, {} limit: none in the standard",
-                element.word(),
-                side.word()
-            ),
-        }
-    }
-}
-
-fn write_deviation(
-    f: &mut fmt::Formatter<'_>,
-    position: ThreadPosition,
-    pitch: Length,
-    value: Length,
-    source: Option<&str>,
-) -> fmt::Result {
-    let symbol = match position.member() {
-        ThreadMember::Internal => "EI",
-        ThreadMember::External => "es",
-    };
-    let sign = if value > Length::ZERO { "+" } else { "" };
-    let (letters, p, value) = (position.text(), mm(pitch), um(value));
-    let formula = match position {
-        ThreadPosition::InternalAz => Some("ISO 965-5: EI = 300 + 20 P"),
-        ThreadPosition::InternalAx => Some("ISO 965-5: EI = 220 P - 20"),
-        ThreadPosition::Az => Some("ISO 965-4 (from memory): es = -(300 + 20 P)"),
-        _ => None,
-    };
-    match (formula, source) {
-        (Some(formula), _) => write!(f, "{formula}, P {p} mm: {sign}{value} µm"),
-        (None, Some(source)) => write!(
-            f,
-            "{THREAD_STANDARD}: position {letters}, P {p} mm: {symbol} = {sign}{value} µm (row: \
-             {source})"
-        ),
-        (None, None) => write!(
-            f,
-            "position {letters}, P {p} mm, not tabled: {symbol} = {sign}{value} µm by the formula"
-        ),
-    }
-}
-
-impl ThreadStep {
-    fn write_tolerance(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self::Tolerance {
-            member,
-            element,
-            grade,
-            range,
-            pitch,
-            value,
-            source,
-        } = self
-        else {
-            return Ok(());
-        };
-        let symbol = symbol(*member, *element);
-        let range = range.map_or_else(String::new, |range| format!(", {range}"));
-        let (p, value) = (mm(*pitch), um(*value));
-        match source {
-            Some(source) => write!(
-                f,
-                "{THREAD_STANDARD}: {symbol} of grade {grade}{range}, P {p} mm = {value} µm \
-                 (row: {source})"
-            ),
-            None => write!(
-                f,
-                "{symbol} of grade {grade}{range}, P {p} mm, not tabled: {value} µm by the formula"
-            ),
-        }
-    }
 }

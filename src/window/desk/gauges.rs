@@ -7,6 +7,13 @@ use crate::session::{State, UNNAMED_TYPED};
 /// The gauge of a typed reading: the one chosen by hand; else the first of the register that may
 /// prove what is measured next; else the session's first.
 pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
+    let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+    if let Some(target) = target.filter(|target| target.check().is_some()) {
+        let unnamed = GaugeId::new(UNNAMED_TYPED);
+        return state
+            .setup()
+            .check_gauge(target, chosen.unwrap_or(&unnamed));
+    }
     if let Some(chosen) = chosen {
         return chosen.clone();
     }

@@ -4,8 +4,9 @@ use super::focus::Focus;
 use super::verdict_view::gauge_shows;
 use super::words::{Words, clean};
 use super::{AnswerView, QuestionView};
+use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
-use crate::session::{Snapshot, State};
+use crate::session::{Snapshot, State, number_text};
 use crate::window::desk::{Desk, Form, Menu, Mode};
 
 /// The choices of a list, each with its key; the key handling asks this same table.
@@ -118,6 +119,9 @@ fn about_reading(
     };
     let target = state.setup().targets.get(usize::from(record.target));
     let value = match target {
+        _ if record.check.is_some() => {
+            format!("“{}”", number_text(ValueUnit::Check, record.value))
+        }
         Some(target) if target.is_angle() => {
             format!("{}°", Angle::from_units(record.value).to_degrees())
         }

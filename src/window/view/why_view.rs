@@ -151,6 +151,10 @@ fn corrections(account: &Account, words: Words) -> Vec<WhyLine> {
             Correction::Bias { added } => {
                 lines.push(line("bias of the calibration taken off", &signed(*added)));
             }
+            Correction::OverWires { wire, added } => {
+                let what = format!("three wires of {wire} mm: M - 3 W + 0.866025 P - lead");
+                lines.push(line(&words.sentence(&what), &signed(*added)));
+            }
             Correction::Temperature { added } => {
                 let what = account.thermal.map_or("to 20 °C".to_owned(), |thermal| {
                     format!(

@@ -1,0 +1,314 @@
+//! What proves a thread: a feature with a thread's designation becomes several characteristics.
+//!
+//! A sensible set is taken where the plan names none, and `elements` overrides it. This file
+//! refuses to know how a pitch diameter is measured and what a limit gauge's outcome means.
+
+use std::sync::Arc;
+
+use super::build::{Common, positive, size_stages};
+use super::feature::{Bounds, Characteristic, CharacteristicId, FeatureId, OverWires};
+use super::format::{FeatureEntry, Found};
+use super::problem::PlanProblem;
+use super::stage::{Moves, Stage, equal_stages};
+use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
+use crate::quantity::Length;
+use crate::tolerance::{
+    Callout, CalloutError, Derivation, Limits, Surface, ThreadElement, ThreadLimits, ThreadMember,
+};
+
+/// Longest full thread (chosen: more is a number in micrometres).
+const FULL_THREAD_MAX: Length = Length::from_mm(1_000);
+/// Thickest measuring wire: for the coarsest pitch, 8 mm, with room (chosen).
+const WIRE_MAX: Length = Length::from_mm(10);
+/// A thread of so many turns or fewer is short: the NO-GO gauge must not pass right through
+/// (ISO 1502, from memory).
+const SHORT_TURNS: i64 = 3;
+
+/// One thing that proves a thread.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Proof {
+    Diameter(ThreadElement),
+    Wires,
+    Gauge(CheckEnd),
+    FullThread,
+    Mate,
+}
+
+/// Every word of the plan's `elements` for a member.
+fn words(member: ThreadMember) -> &'static [(&'static str, Proof)] {
+    const INTERNAL: &[(&str, Proof)] = &[
+        ("minor", Proof::Diameter(ThreadElement::Minor)),
+        ("pitch", Proof::Diameter(ThreadElement::Pitch)),
+        ("go_plug", Proof::Gauge(CheckEnd::Go)),
+        ("no_go_plug", Proof::Gauge(CheckEnd::NoGo)),
+        ("full_thread", Proof::FullThread),
+        ("mate", Proof::Mate),
+    ];
+    const EXTERNAL: &[(&str, Proof)] = &[
+        ("major", Proof::Diameter(ThreadElement::Major)),
+        ("pitch", Proof::Diameter(ThreadElement::Pitch)),
+        ("wires", Proof::Wires),
+        ("minor", Proof::Diameter(ThreadElement::Minor)),
+        ("go_ring", Proof::Gauge(CheckEnd::Go)),
+        ("no_go_ring", Proof::Gauge(CheckEnd::NoGo)),
+        ("full_thread", Proof::FullThread),
+        ("mate", Proof::Mate),
+    ];
+    match member {
+        ThreadMember::Internal => INTERNAL,
+        ThreadMember::External => EXTERNAL,
+    }
+}
+
+/// What proves a thread when the plan does not say: the crest by measuring, the rest by GO and
+/// NO-GO gauge; over wires and the length of full thread where the plan gives what they need.
+fn usual(member: ThreadMember, has_wire: bool, has_length: bool) -> Vec<&'static str> {
+    let mut words = match member {
+        ThreadMember::Internal => vec!["minor", "go_plug", "no_go_plug"],
+        ThreadMember::External if has_wire => vec!["major", "wires", "go_ring", "no_go_ring"],
+        ThreadMember::External => vec!["major", "go_ring", "no_go_ring"],
+    };
+    if has_length {
+        words.push("full_thread");
+    }
+    words
+}
+
+/// What the plan says of a thread beside its callout.
+struct Stated {
+    wire: Option<Length>,
+    full_thread: Option<Length>,
+}
+
+/// The characteristics of a thread; none when something in the entry is wrong.
+pub(super) fn characteristics(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    thread: &ThreadLimits,
+    common: &Common,
+    moves: &Moves,
+) -> Option<Vec<Characteristic>> {
+    let member = thread.parts.member();
+    let stated = Stated {
+        wire: wire(found, entry.wire.as_ref(), thread),
+        full_thread: positive(
+            found,
+            "full_thread",
+            entry.full_thread.as_ref(),
+            FULL_THREAD_MAX,
+        ),
+    };
+    coated_zone(found, entry, thread, moves)?;
+    let chosen = chosen(found, entry, member, &stated)?;
+    let mut all = Vec::new();
+    for (word, proof) in chosen {
+        all.push(one(
+            found,
+            entry,
+            thread,
+            common,
+            moves,
+            (word, proof),
+            &stated,
+        )?);
+    }
+    Some(all)
+}
+
+/// The coating must leave a zone on every diameter, also on one that is not measured: the flanks
+/// move by four times its thickness.
+fn coated_zone(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    thread: &ThreadLimits,
+    moves: &Moves,
+) -> Option<()> {
+    let (Some(coat), Some(written)) = (&moves.coating, &entry.coating) else {
+        return Some(());
+    };
+    match thread.before_coating(*coat.start(), *coat.end()) {
+        Ok(_) => Some(()),
+        Err(error) => {
+            found.add(&written.span, CalloutError::Thread(error));
+            None
+        }
+    }
+}
+
+/// The wire's diameter; one that cannot touch the flanks near the pitch line is refused.
+///
+/// Usable are about 0.56 P to 0.90 P (neme-s.org, three-wire rule).
+fn wire(
+    found: &mut Found<'_>,
+    written: Option<&Written<Length>>,
+    thread: &ThreadLimits,
+) -> Option<Length> {
+    let wire = positive(found, "wire", written, WIRE_MAX)?;
+    let span = &written?.span;
+    if thread.parts.member() == ThreadMember::Internal {
+        found.add(span, PlanProblem::WireInside);
+        return None;
+    }
+    let pitch = thread.parts.pitch;
+    let (least, largest) = ((pitch * 56).div_ceil(100), (pitch * 90).div_floor(100));
+    if (least..=largest).contains(&wire) {
+        return Some(wire);
+    }
+    let problem = PlanProblem::WireOutOfRange {
+        found: wire,
+        least,
+        largest,
+    };
+    found.add(span, problem);
+    None
+}
+
+/// The elements that the plan names, else the usual ones.
+fn chosen(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    member: ThreadMember,
+    stated: &Stated,
+) -> Option<Vec<(&'static str, Proof)>> {
+    let known = words(member);
+    let of = |word: &str| known.iter().copied().find(|(known, _)| *known == word);
+    let Some(list) = &entry.elements else {
+        let usual = usual(member, stated.wire.is_some(), stated.full_thread.is_some());
+        return Some(usual.into_iter().filter_map(of).collect());
+    };
+    let mut chosen: Vec<(&'static str, Proof)> = Vec::new();
+    let mut is_sound = !list.value.is_empty();
+    if list.value.is_empty() {
+        found.add(&list.span, PlanProblem::NoElements);
+    }
+    for written in &list.value {
+        let key = match of(&written.value) {
+            None => {
+                let problem = PlanProblem::UnknownElement {
+                    found: written.value.clone(),
+                    member: member.word(),
+                    known: known.iter().map(|(word, _)| *word).collect(),
+                };
+                found.add(&written.span, problem);
+                is_sound = false;
+                continue;
+            }
+            Some((_, Proof::Wires)) if entry.wire.is_none() => Some("wire"),
+            Some((_, Proof::FullThread)) if entry.full_thread.is_none() => Some("full_thread"),
+            // A word that stands twice has been told where the list was read.
+            Some(one) if chosen.contains(&one) => {
+                is_sound = false;
+                continue;
+            }
+            Some(one) => {
+                chosen.push(one);
+                None
+            }
+        };
+        if let Some(key) = key {
+            let element = written.value.clone();
+            found.add(&written.span, PlanProblem::ElementNeedsKey { element, key });
+            is_sound = false;
+        }
+    }
+    is_sound.then_some(chosen)
+}
+
+/// One characteristic of a thread.
+fn one(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    thread: &ThreadLimits,
+    common: &Common,
+    moves: &Moves,
+    (word, proof): (&'static str, Proof),
+    stated: &Stated,
+) -> Option<Characteristic> {
+    let parts = &thread.parts;
+    let (limits, surface) = match proof {
+        Proof::Diameter(element) => (*thread.element(element), parts.surface()),
+        Proof::Wires => (thread.pitch, parts.surface()),
+        Proof::FullThread => {
+            let least = stated.full_thread;
+            let limits = Limits::new(least, None, Derivation::Stated).ok()?;
+            (limits, Surface::Depth)
+        }
+        Proof::Gauge(_) | Proof::Mate => {
+            let asked = asked(thread, proof, stated)?;
+            let stages = equal_stages(Bounds::Check(asked), &[]);
+            return Some(characteristic(entry, thread, common, word, None, stages));
+        }
+    };
+    let stages = match proof {
+        Proof::FullThread => equal_stages(Bounds::Length(limits), &[]),
+        _ => size_stages(found, entry, Some(surface), limits, moves)?,
+    };
+    let mut one = characteristic(entry, thread, common, word, Some(surface), stages);
+    one.over_wires = stated
+        .wire
+        .filter(|_| proof == Proof::Wires)
+        .map(|wire| OverWires {
+            profile: parts.profile(),
+            lead: parts.lead(),
+            wire,
+        });
+    one.nominal = match proof {
+        Proof::FullThread => stated.full_thread,
+        Proof::Diameter(ThreadElement::Major) => Some(parts.nominal),
+        Proof::Diameter(ThreadElement::Minor) => Some(parts.profile().minor_diameter().printed()),
+        _ => Some(parts.profile().pitch_diameter().printed()),
+    };
+    Some(one)
+}
+
+/// What is asked of a gauge or a mating part.
+fn asked(thread: &ThreadLimits, proof: Proof, stated: &Stated) -> Option<CheckAsked> {
+    let parts = &thread.parts;
+    let length = stated.full_thread.or(parts.engagement_length);
+    let with = match (proof, parts.member()) {
+        (Proof::Mate, _) => CheckTool::MatingPart,
+        (_, ThreadMember::Internal) => CheckTool::ThreadPlug,
+        (_, ThreadMember::External) => CheckTool::ThreadRing,
+    };
+    let end = match proof {
+        Proof::Gauge(end) => end,
+        Proof::Mate => CheckEnd::Mate,
+        _ => return None,
+    };
+    Some(CheckAsked {
+        end,
+        with,
+        short_thread: end == CheckEnd::NoGo
+            && length.is_some_and(|length| length <= parts.pitch * SHORT_TURNS),
+    })
+}
+
+fn characteristic(
+    entry: &FeatureEntry,
+    thread: &ThreadLimits,
+    common: &Common,
+    word: &str,
+    surface: Option<Surface>,
+    stages: Vec<Stage>,
+) -> Characteristic {
+    let is_check = surface.is_none();
+    let id = entry.id.as_ref().map_or("", |id| id.value.as_str());
+    Characteristic {
+        id: CharacteristicId {
+            feature: FeatureId::new(id),
+            element: Some(Arc::from(word)),
+        },
+        callout_text: common.callout_text.clone(),
+        callout: Callout::Thread(thread.parts.callout()),
+        nominal: Some(thread.parts.nominal),
+        surface: Some(surface.unwrap_or(thread.parts.surface())),
+        points: if is_check { 1 } else { common.points },
+        take: common.take,
+        every: common.every,
+        gauges: common.gauges.clone(),
+        aim: common.aim,
+        least_cut: common.least_cut,
+        over_wires: None,
+        stages,
+    }
+}

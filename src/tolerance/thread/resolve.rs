@@ -1,0 +1,344 @@
+//! From a designation to limits: the standard's defaults, its rows or else its formulas, and the
+//! sums.
+
+use super::super::formula;
+use super::super::limits::{Derivation, Limits};
+use super::super::profile::ProfileLength;
+use super::callout::{Engagement, LengthGroup, ThreadCallout};
+use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
+use super::error::{ThreadError, ThreadReason};
+use super::flags::{ThreadFlag, ThreadFlags};
+use super::limits::{
+    ThreadCalloutLimits, ThreadElement, ThreadFitLimits, ThreadLimits, ThreadParts,
+};
+use super::tables::ThreadTables;
+use crate::quantity::Length;
+
+/// Largest size that takes the finest default class: up to and including M1.4.
+const FINE_TO: Length = Length::from_um(1_400);
+const FINEST_PITCH: Length = Length::from_um(200);
+const COARSEST_PITCH: Length = Length::from_mm(8);
+
+impl ThreadCallout {
+    /// The limits of the designation.
+    ///
+    /// Errors: a size, pitch, grade or position that the standard does not have.
+    pub fn limits(&self, tables: &ThreadTables) -> Result<ThreadCalloutLimits, ThreadError> {
+        let found = self.limits_or_reason(tables);
+        found.map_err(|reason| ThreadError {
+            reason,
+            place: None,
+        })
+    }
+
+    fn limits_or_reason(&self, tables: &ThreadTables) -> Result<ThreadCalloutLimits, ThreadReason> {
+        if let (Some(internal), Some(external)) = (self.internal, self.external)
+            && internal.pitch.position.is_hot_dip()
+            && external.pitch.position.is_hot_dip()
+        {
+            return Err(ThreadReason::HotDipPair { internal, external });
+        }
+        let member = |member| member_limits(tables, &self.parts(tables, member)?);
+        match (self.internal, self.external) {
+            (Some(_), None) => member(ThreadMember::Internal).map(ThreadCalloutLimits::One),
+            (None, Some(_)) => member(ThreadMember::External).map(ThreadCalloutLimits::One),
+            _ => Ok(ThreadCalloutLimits::Both(ThreadFitLimits {
+                internal: member(ThreadMember::Internal)?,
+                external: member(ThreadMember::External)?,
+            })),
+        }
+    }
+
+    /// One member, with the standard's defaults for what is not written.
+    fn parts(
+        &self,
+        tables: &ThreadTables,
+        member: ThreadMember,
+    ) -> Result<ThreadParts, ThreadReason> {
+        let nominal = self.nominal;
+        if tables.range(nominal).is_none() {
+            return Err(ThreadReason::OutOfRange {
+                name: "nominal diameter",
+                found: nominal,
+                allowed: "for M1 to M355",
+            });
+        }
+        let pitch = match self.pitch.or_else(|| tables.coarse_pitch(nominal)) {
+            Some(pitch) => pitch,
+            None => {
+                let pitches = tables.sizes_of(nominal).iter().map(|size| size.pitch);
+                let pitches = pitches.collect();
+                return Err(ThreadReason::NoCoarsePitch { nominal, pitches });
+            }
+        };
+        if !(FINEST_PITCH..=COARSEST_PITCH).contains(&pitch) {
+            return Err(ThreadReason::OutOfRange {
+                name: "pitch",
+                found: pitch,
+                allowed: "for pitches of 0.2 to 8 mm",
+            });
+        }
+        let written = match member {
+            ThreadMember::Internal => self.internal,
+            ThreadMember::External => self.external,
+        };
+        let group = |length| Some(tables.engagement_row(nominal, pitch)?.group(length));
+        let (engagement, engagement_length) = match self.engagement {
+            None => (Some(LengthGroup::Normal), None),
+            Some(Engagement::Group(group)) => (Some(group), None),
+            Some(Engagement::Groups { internal, external }) => match member {
+                ThreadMember::Internal => (Some(internal), None),
+                ThreadMember::External => (Some(external), None),
+            },
+            Some(Engagement::Length(length)) => (group(length), Some(length)),
+        };
+        Ok(ThreadParts {
+            nominal,
+            pitch,
+            pitch_is_default: self.pitch.is_none(),
+            starts: u8::try_from(self.starts()).unwrap_or(1),
+            left_hand: self.left_hand,
+            class: written.unwrap_or_else(|| default_class(member, nominal, pitch)),
+            class_is_default: written.is_none(),
+            engagement,
+            engagement_length,
+        })
+    }
+}
+
+/// The class that holds when none is written: tolerance quality medium, engagement N (ISO 965-1
+/// clause 12, from memory; DIN 13-1 footnote). At a pitch of 0.2 mm only grade 4 is tabled inside.
+fn default_class(member: ThreadMember, nominal: Length, pitch: Length) -> ThreadClass {
+    let small = nominal <= FINE_TO;
+    match member {
+        ThreadMember::Internal if pitch == FINEST_PITCH => {
+            ThreadClass::both(4, ThreadPosition::InternalH)
+        }
+        ThreadMember::Internal if small => ThreadClass::both(5, ThreadPosition::InternalH),
+        ThreadMember::Internal => ThreadClass::both(6, ThreadPosition::InternalH),
+        ThreadMember::External if small => ThreadClass::both(6, ThreadPosition::H),
+        ThreadMember::External => ThreadClass::both(6, ThreadPosition::G),
+    }
+}
+
+/// Fundamental deviation of a position at a pitch, and whether the table has it.
+pub(super) fn deviation(
+    tables: &ThreadTables,
+    position: ThreadPosition,
+    pitch: Length,
+) -> Result<(Length, bool), ThreadReason> {
+    // The formulas of ISO 965-4 and -5: 20 P µm is P/50 in equal units, 220 P µm is 11 P/50.
+    let hot_dip = match position {
+        ThreadPosition::InternalAz => Some(Length::from_um(300) + pitch.div_half_even(50)),
+        ThreadPosition::Az => Some(-(Length::from_um(300) + pitch.div_half_even(50))),
+        ThreadPosition::InternalAx => Some((pitch * 11).div_half_even(50) - Length::from_um(20)),
+        _ => None,
+    };
+    if let Some(value) = hot_dip {
+        return Ok((value, true));
+    }
+    let found = match tables.deviation_row(pitch) {
+        Some(row) => row.value(position).map(|value| (value, true)),
+        None => formula::fundamental_deviation(position, pitch).map(|value| (value, false)),
+    };
+    found.ok_or_else(|| ThreadReason::PositionNotTabled {
+        pitch,
+        position,
+        from: tables
+            .deviations
+            .iter()
+            .find(|row| row.value(position).is_some())
+            .map(|row| row.pitch),
+    })
+}
+
+/// Tolerance of the pitch diameter of one start, and whether a row has it.
+pub(super) fn pitch_tolerance(
+    tables: &ThreadTables,
+    nominal: Length,
+    pitch: Length,
+    tolerance: ThreadTolerance,
+) -> Result<(Length, bool), ThreadReason> {
+    let member = tolerance.position.member();
+    let missing = |tabled| ThreadReason::GradeNotTabled {
+        nominal,
+        pitch,
+        tolerance,
+        element: ThreadElement::Pitch,
+        tabled,
+    };
+    if let Some(row) = tables.pitch_row(member, nominal, pitch) {
+        let value = row.value(tolerance.grade);
+        return Ok((value.ok_or_else(|| missing(row.grades()))?, true));
+    }
+    let grades = tables.grades_near(ThreadElement::Pitch, member, pitch);
+    let range = tables
+        .range(nominal)
+        .filter(|_| grades.contains(&tolerance.grade));
+    let computed = range.and_then(|range| {
+        let up_to = range.up_to?;
+        formula::pitch_diameter_tolerance(member, range.over, up_to, pitch, tolerance.grade)
+    });
+    Ok((computed.ok_or_else(|| missing(grades))?, false))
+}
+
+/// Tolerance of the crest, and whether a row has it.
+pub(super) fn crest_tolerance(
+    tables: &ThreadTables,
+    nominal: Length,
+    pitch: Length,
+    tolerance: ThreadTolerance,
+) -> Result<(Length, bool), ThreadReason> {
+    let member = tolerance.position.member();
+    let element = match member {
+        ThreadMember::Internal => ThreadElement::Minor,
+        ThreadMember::External => ThreadElement::Major,
+    };
+    let missing = |tabled| ThreadReason::GradeNotTabled {
+        nominal,
+        pitch,
+        tolerance,
+        element,
+        tabled,
+    };
+    if let Some(row) = tables.crest_row(member, pitch) {
+        let value = row.value(tolerance.grade);
+        return Ok((value.ok_or_else(|| missing(row.grades()))?, true));
+    }
+    let grades = tables.grades_near(element, member, pitch);
+    let computed = grades
+        .contains(&tolerance.grade)
+        .then(|| formula::crest_tolerance(member, pitch, tolerance.grade))
+        .flatten();
+    Ok((computed.ok_or_else(|| missing(grades))?, false))
+}
+
+/// The factor of a pitch-diameter tolerance for several starts, in hundredths.
+///
+/// ISO 965-1:2013 clause 9, from memory, unverified.
+pub(super) fn starts_factor(starts: u8) -> i64 {
+    match starts {
+        0 | 1 => 100,
+        2 => 112,
+        3 => 125,
+        4 => 140,
+        _ => 160,
+    }
+}
+
+/// A pitch-diameter tolerance widened for several starts, to whole micrometres.
+pub(super) fn widened(tolerance: Length, starts: u8) -> Length {
+    let hundredth_um = tolerance.as_nm() * starts_factor(starts);
+    Length::from_um((hundredth_um + 50_000).div_euclid(100_000))
+}
+
+/// The limits of one member.
+///
+/// Formula: external: d max = d + es, d min = d max - Td; d2 max = d2 + es, d2 min = d2 max - Td2;
+///          d1 max = d1 + es, d3 min = d2 min - (H - 2 R_min); internal: D min = D + EI; D2 min =
+///          D2 + EI, D2 max = D2 min + TD2; D1 min = D1 + EI, D1 max = D1 min + TD1
+/// Symbols: d, D nominal; d2, D2, d1, D1 basic (exact, with sqrt 3); es, EI fundamental deviation;
+///          Td, Td2, TD1, TD2 tolerances (whole µm); H triangle height; R_min = P/8.
+/// Valid:   M1 to M355, pitch 0.2 to 8 mm.
+/// Rounding: once, half to even, to 1 µm: adding whole micrometres to an unrounded diameter.
+/// Source:  ISO 965-1 (from memory); d3 min Machinery's Handbook 27th ed., ASME B1.13M.
+/// Checked: tests/logic/thread_limits.rs.
+/// Errors:  a [`ThreadReason`] for what the standard does not have.
+fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLimits, ThreadReason> {
+    let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
+    let profile = parts.profile();
+    if profile.design_minor_diameter().printed() <= Length::ZERO {
+        return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
+    }
+    if let Some(reason) = class.undefined_grade() {
+        return Err(reason);
+    }
+    let (flank, tabled_flank) = deviation(tables, class.pitch.position, pitch)?;
+    let (crest, tabled_crest) = deviation(tables, class.crest.position, pitch)?;
+    let (single, tabled_pitch) = pitch_tolerance(tables, nominal, pitch, class.pitch)?;
+    let (crest_wide, tabled_wide) = crest_tolerance(tables, nominal, pitch, class.crest)?;
+    let wide = widened(single, parts.starts);
+    let mut flags = ThreadFlags::default();
+    flags.note(ThreadFlag::PitchToleranceComputed, !tabled_pitch);
+    flags.note(
+        ThreadFlag::PitchNotTabled,
+        !(tabled_flank && tabled_crest && tabled_wide),
+    );
+    note_flags(&mut flags, tables, parts);
+    let exact = |length: Length| ProfileLength::from(length);
+    let two = |element, lower: Option<Length>, upper: Option<Length>| {
+        Limits::ordered(lower, upper, Derivation::Thread(parts.key(element)))
+    };
+    let (d2, d1) = (profile.pitch_diameter(), profile.minor_diameter());
+    let (major, pitch_limits, minor) = match parts.member() {
+        ThreadMember::External => {
+            let top = nominal + crest;
+            let least = d2 + exact(flank - wide);
+            let root = least - profile.least_root_drop();
+            (
+                (Some(top - crest_wide), Some(top)),
+                (least.printed(), (d2 + exact(flank)).printed()),
+                (Some(root.printed()), Some((d1 + exact(flank)).printed())),
+            )
+        }
+        ThreadMember::Internal => {
+            let bore = d1 + exact(crest);
+            let top = bore + exact(crest_wide);
+            (
+                (Some(nominal + flank), None),
+                (
+                    (d2 + exact(flank)).printed(),
+                    (d2 + exact(flank + wide)).printed(),
+                ),
+                (Some(bore.printed()), Some(top.printed())),
+            )
+        }
+    };
+    Ok(ThreadLimits {
+        parts: *parts,
+        major: two(ThreadElement::Major, major.0, major.1),
+        pitch: two(
+            ThreadElement::Pitch,
+            Some(pitch_limits.0),
+            Some(pitch_limits.1),
+        ),
+        minor: two(ThreadElement::Minor, minor.0, minor.1),
+        deviation: flank,
+        pitch_tolerance: wide,
+        flags,
+    })
+}
+
+/// What is unusual about a thread beside its tolerances.
+fn note_flags(flags: &mut ThreadFlags, tables: &ThreadTables, parts: &ThreadParts) {
+    let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
+    let is = |d: i64, p: i64| nominal == Length::from_mm(d) && pitch == Length::from_um(p);
+    let positions = [class.pitch.position, class.crest.position];
+    let early = [
+        ThreadPosition::A,
+        ThreadPosition::B,
+        ThreadPosition::C,
+        ThreadPosition::D,
+    ];
+    flags.note(
+        ThreadFlag::NotInIso261,
+        tables.size(nominal, pitch).is_none(),
+    );
+    flags.note(ThreadFlag::SparkPlugsOnly, is(14, 1_250));
+    flags.note(ThreadFlag::LocknutsOnly, is(35, 1_500));
+    flags.note(ThreadFlag::ToBeAvoided, is(30, 3_000) || is(33, 3_000));
+    flags.note(
+        ThreadFlag::PositionFromMemory,
+        positions.iter().any(|position| early.contains(position)),
+    );
+    flags.note(ThreadFlag::StartsFromMemory, parts.starts > 1);
+    flags.note(
+        ThreadFlag::HotDip,
+        positions.iter().any(|position| position.is_hot_dip()),
+    );
+    flags.note(ThreadFlag::PositionsDiffer, positions[0] != positions[1]);
+    flags.note(
+        ThreadFlag::EngagementNotTabled,
+        parts.engagement_length.is_some() && parts.engagement.is_none(),
+    );
+}

@@ -1,0 +1,166 @@
+//! The words of the steps that gave a thread's limits.
+
+use std::fmt;
+
+use super::THREAD_STANDARD;
+use super::class::{ThreadMember, ThreadPosition};
+use super::explain::{ThreadStep, mm, um};
+use super::limits::ThreadElement;
+use super::resolve::starts_factor;
+use crate::quantity::Length;
+
+/// The standard's symbol of a tolerance.
+fn symbol(member: ThreadMember, element: ThreadElement) -> &'static str {
+    match (member, element) {
+        (ThreadMember::External, ThreadElement::Pitch) => "Td2",
+        (ThreadMember::External, _) => "Td",
+        (ThreadMember::Internal, ThreadElement::Pitch) => "TD2",
+        (ThreadMember::Internal, _) => "TD1",
+    }
+}
+
+impl fmt::Display for ThreadStep {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::CoarsePitch { nominal, pitch } => write!(
+                f,
+                "no pitch written: the coarse pitch of M{} is {} mm (ISO 261)",
+                mm(*nominal),
+                mm(*pitch)
+            ),
+            Self::DefaultClass { class } => write!(
+                f,
+                "no class written: {class}, the class of quality medium and engagement N \
+                 ({THREAD_STANDARD} clause 12, from memory; DIN 13-1)"
+            ),
+            Self::Basic { .. } => self.write_basic(f),
+            Self::Deviation {
+                position,
+                pitch,
+                value,
+                source,
+            } => write_deviation(f, *position, *pitch, *value, source.as_deref()),
+            Self::Tolerance { .. } => self.write_tolerance(f),
+            Self::Starts {
+                starts,
+                single,
+                value,
+            } => {
+                let factor = starts_factor(*starts);
+                write!(
+                    f,
+                    "{starts} starts: {} × {}.{:02} = {} µm ({THREAD_STANDARD} clause 9, from \
+                     memory, unverified)",
+                    um(*single),
+                    factor / 100,
+                    factor % 100,
+                    um(*value)
+                )
+            }
+            Self::Limit {
+                side,
+                element,
+                sum,
+                limit,
+                ..
+            } => write!(
+                f,
+                "{} diameter, {} limit: {sum} = {}",
+                element.word(),
+                side.word(),
+                limit.to_mm()
+            ),
+            Self::NotLimited { side, element } => write!(
+                f,
+                "{} diameter, {} limit: none in the standard",
+                element.word(),
+                side.word()
+            ),
+        }
+    }
+}
+
+fn write_deviation(
+    f: &mut fmt::Formatter<'_>,
+    position: ThreadPosition,
+    pitch: Length,
+    value: Length,
+    source: Option<&str>,
+) -> fmt::Result {
+    let symbol = match position.member() {
+        ThreadMember::Internal => "EI",
+        ThreadMember::External => "es",
+    };
+    let sign = if value > Length::ZERO { "+" } else { "" };
+    let (letters, p, value) = (position.text(), mm(pitch), um(value));
+    let formula = match position {
+        ThreadPosition::InternalAz => Some("ISO 965-5: EI = 300 + 20 P"),
+        ThreadPosition::InternalAx => Some("ISO 965-5: EI = 220 P - 20"),
+        ThreadPosition::Az => Some("ISO 965-4 (from memory): es = -(300 + 20 P)"),
+        _ => None,
+    };
+    match (formula, source) {
+        (Some(formula), _) => write!(f, "{formula}, P {p} mm: {sign}{value} µm"),
+        (None, Some(source)) => write!(
+            f,
+            "{THREAD_STANDARD}: position {letters}, P {p} mm: {symbol} = {sign}{value} µm (row: \
+             {source})"
+        ),
+        (None, None) => write!(
+            f,
+            "position {letters}, P {p} mm, not tabled: {symbol} = {sign}{value} µm by the formula"
+        ),
+    }
+}
+
+impl ThreadStep {
+    fn write_basic(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self::Basic {
+            member,
+            element,
+            nominal,
+            pitch,
+            value,
+        } = self
+        else {
+            return Ok(());
+        };
+        let (symbol, factor) = match (element, member) {
+            (ThreadElement::Minor, ThreadMember::Internal) => ("D1", "1.082532"),
+            (ThreadElement::Minor, ThreadMember::External) => ("d1", "1.082532"),
+            (_, ThreadMember::Internal) => ("D2", "0.649519"),
+            (_, ThreadMember::External) => ("d2", "0.649519"),
+        };
+        let (d, p, value) = (mm(*nominal), mm(*pitch), mm(*value));
+        write!(f, "ISO 724: {symbol} = {d} - {factor} × {p} = {value}")
+    }
+
+    fn write_tolerance(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self::Tolerance {
+            member,
+            element,
+            grade,
+            range,
+            pitch,
+            value,
+            source,
+        } = self
+        else {
+            return Ok(());
+        };
+        let symbol = symbol(*member, *element);
+        let range = range.map_or_else(String::new, |range| format!(", {range}"));
+        let (p, value) = (mm(*pitch), um(*value));
+        match source {
+            Some(source) => write!(
+                f,
+                "{THREAD_STANDARD}: {symbol} of grade {grade}{range}, P {p} mm = {value} µm \
+                 (row: {source})"
+            ),
+            None => write!(
+                f,
+                "{symbol} of grade {grade}{range}, P {p} mm, not tabled: {value} µm by the formula"
+            ),
+        }
+    }
+}
