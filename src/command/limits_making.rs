@@ -46,6 +46,21 @@ impl Drill {
         self.asked && self.verdict.fit != DrillFit::Inside
     }
 
+    /// What is said where the tabled drill is not for this class.
+    pub(super) fn flag(&self) -> Option<String> {
+        let place = match self.verdict.fit {
+            _ if self.asked => return None,
+            DrillFit::Inside => return None,
+            DrillFit::TooSmall => "below",
+            DrillFit::TooLarge => "above",
+        };
+        let drill = self.verdict.drill;
+        Some(format!(
+            "The tapping drill of ISO 2306, {drill} mm, lies {place} the limits of D1 of this \
+             class: take a drill within them."
+        ))
+    }
+
     pub(super) fn line(&self) -> DrillLine {
         let verdict = &self.verdict;
         DrillLine {
