@@ -5,11 +5,11 @@
 
 use std::sync::Arc;
 
-use super::build::{Common, positive, size_stages};
+use super::build::{Common, positive, size_stages, stage_names};
 use super::feature::{Bounds, Characteristic, CharacteristicId, FeatureId, OverWires};
 use super::format::{FeatureEntry, Found};
 use super::problem::PlanProblem;
-use super::stage::{Moves, Stage, equal_stages};
+use super::stage::{Moves, Stage, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
 use crate::quantity::Length;
 use crate::tolerance::{
@@ -235,7 +235,9 @@ fn one(
         }
         Proof::Gauge(_) | Proof::Mate => {
             let asked = asked(thread, proof, stated)?;
-            let stages = equal_stages(Bounds::Check(asked), &[]);
+            // A limit gauge is made for the finished thread: it knows that stage alone.
+            let last = deciding_name(&stage_names(entry), moves);
+            let stages = equal_stages(Bounds::Check(asked), last.as_slice());
             return Some(characteristic(entry, thread, common, word, None, stages));
         }
     };

@@ -9,6 +9,7 @@ mod documents;
 mod events;
 mod gauges;
 mod inspect;
+mod inspect_checks;
 mod inspect_demo;
 mod inspect_port;
 mod inspect_records;

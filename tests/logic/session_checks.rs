@@ -338,6 +338,14 @@ fn before_the_last_stage_no_limit_gauge_is_asked() {
     assert_eq!(at("", coated).unwrap(), all);
     assert_eq!(at("coated", coated).unwrap(), all);
     assert_eq!(at("before coating", coated).unwrap(), "major");
+    // A thread that is proved by gauges alone is not proved before it is coated.
+    let gauges = format!("{coated}elements = [\"go_ring\", \"no_go_ring\"]\n");
+    assert_eq!(at("", &gauges).unwrap(), "go_ring no_go_ring");
+    let error = at("before coating", &gauges).unwrap_err();
+    assert_eq!(error.code, "nothing_to_measure");
+    let named = "stages = [\"cut\", \"hard\"]\n";
+    assert_eq!(at("cut", named).unwrap(), "major");
+    assert_eq!(at("hard", named).unwrap(), all);
     // A thread that knows no stages is the same at each.
     assert_eq!(at("before coating", "").unwrap(), all);
 }
@@ -422,12 +430,10 @@ fn the_simulated_hand_tries_the_plugs_too() {
 }
 
 #[test]
-fn an_answer_that_was_cut_off_by_a_stop_is_judged_when_the_session_goes_on() {
+fn the_answer_after_the_work_was_done_again_stands_in_the_record_too() {
     let mut bench = Bench::new(tapped("elements = [\"no_go_plug\"]"));
     assert_eq!(answers(&mut bench, "more").outcome, NO_GO);
-    let before = bench.ends();
-    assert_eq!(before, [End::Judged]);
-    // The same again after the work: the later answer stands.
+    assert_eq!(bench.ends(), [End::Judged]);
     assert_eq!(answers(&mut bench, "two").outcome, GO);
     let (_, replayed) = bench.replayed();
     let again = replayed.state.unwrap();
