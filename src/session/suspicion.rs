@@ -1,6 +1,7 @@
 //! Whether a reading looks wrong where it would be assigned: the session's history put into
 //! `measure::plausibility`.
 
+use super::check_words::element_words;
 use super::state::{End, Pending, State};
 use crate::gauge::Observed;
 use crate::journal::Place;
@@ -57,8 +58,12 @@ pub(super) fn suspicion(
     };
     let sentence = match cause {
         Cause::OtherCharacteristic { index } => names.get(index).map(|other| {
+            let element = match element_words(&other.element) {
+                "" => String::new(),
+                words => format!(", {words}"),
+            };
             format!(
-                "It fits {} ({}) of this part.",
+                "It fits {} ({}){element} of this part.",
                 other.feature, other.callout
             )
         }),
