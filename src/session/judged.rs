@@ -13,9 +13,9 @@ use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    CutAdvice, Judgement, Measured, Remedy, Repeatability, RepeatabilityOrigin, Repeats, Rule,
+    CutAdvice, Judgement, Measured, Repeatability, RepeatabilityOrigin, Repeats, Rule,
     SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, judge, judge_check, measure, remedies, settled_repeats, slipped_zero,
+    VerdictWord, judge, judge_check, measure, settled_repeats, slipped_zero,
 };
 use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
@@ -94,39 +94,6 @@ pub fn judge_place(
             case.judge_check(&asked, value)
         }
         _ => Err("the reading is none that this characteristic takes".to_owned()),
-    }
-}
-
-/// What would settle a DOUBT, in the order to try; nothing for other verdicts and for angles.
-pub fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remedy> {
-    let place = &verdict.place;
-    let found = state.setup().target_index(&place.feature, &place.element);
-    let Some((target_index, target)) =
-        found.and_then(|at| Some((at, state.setup().targets.get(at)?)))
-    else {
-        return Vec::new();
-    };
-    let (TargetLimits::Length(limits), Outcome::Verdict(VerdictWord::Doubt)) =
-        (target.limits, verdict.outcome)
-    else {
-        return Vec::new();
-    };
-    let sequence = verdict.reading;
-    let case = Case {
-        state,
-        target,
-        target_index,
-        place,
-        sequence,
-    };
-    let value = Length::from_units(verdict.value_at_20);
-    let count = u32::try_from(verdict.from.len()).unwrap_or(1);
-    let gauge = case.gauge();
-    let error = gauge.and_then(|gauge| gauge.error_at(value, target.faces));
-    let measured = case.measured(value, count, error, &mut Vec::new());
-    match measured.ok().and_then(|measured| measured.uncertainty) {
-        Some(uncertainty) => remedies(value, &limits, verdict.rule, &uncertainty, count),
-        None => Vec::new(),
     }
 }
 

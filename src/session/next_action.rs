@@ -1,7 +1,7 @@
 //! The next action in one plain sentence, and what a verdict means to the hand.
 
 use super::check_words::{check_question, element_words};
-use super::judged::doubt_remedies;
+use super::doubt::doubt_remedies;
 use super::setup::TargetLimits;
 use super::state::State;
 use crate::gauge::{CheckOutcome, GaugeId};
@@ -111,7 +111,14 @@ pub fn cut_sentence(
     let target = index.and_then(|index| state.setup().targets.get(index));
     let surface = target.map_or(Surface::Length, |target| target.surface);
     let left = shown(left);
+    // The flanks of a thread move together: its pitch diameter changes by twice the infeed.
+    let is_pitch = matches!(&*place.element, "pitch" | "wires");
     let mut sentence = match (surface, depth.map(shown)) {
+        (Surface::Outside | Surface::Inside, Some(depth)) if is_pitch => {
+            format!(
+                "{left} on the pitch diameter: cut the thread {depth} deeper, square to the axis"
+            )
+        }
         (Surface::Outside, Some(depth)) => {
             format!("take {left} off the diameter: cut {depth} deep")
         }

@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::sources::UNNAMED_TYPED;
-use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
+use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
@@ -57,6 +57,8 @@ pub struct Target {
     pub least_cut: Option<Length>,
     /// How a measurement over three wires becomes the pitch diameter, if that is measured.
     pub over_wires: Option<OverWires>,
+    /// The wires of the register whose error counts; none: it is assumed.
+    pub wires: Option<GaugeId>,
 }
 
 impl Target {
@@ -362,6 +364,7 @@ fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Targe
     for characteristic in asked {
         let mut target = target_of(plan, characteristic, stage)?;
         let is_of_thread = characteristic.id.element.is_some();
+        target.wires = wires_of(&target, register);
         keep_applicable(&mut target, is_of_thread, register);
         targets.push(target);
     }
@@ -379,16 +382,33 @@ fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Targe
 }
 
 /// Of the gauges listed for a thread, those that can do what is asked: plugs measure no diameter,
-/// and a micrometer is no plug. What the register does not know stays.
+/// wires show none, and a micrometer is no plug. What the register does not know stays.
 fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register) {
     let check = target.check().copied();
     target
         .gauges
         .retain(|id| match (register.gauge(id), check) {
             (Some(gauge), Some(asked)) => asked.fits(gauge.kind),
-            (Some(gauge), None) => !is_of_thread || !gauge.kind.is_limit_gauge(),
+            (Some(gauge), None) => {
+                let shows_size = !gauge.kind.is_limit_gauge() && gauge.kind != GaugeKind::Wires;
+                !is_of_thread || shows_size
+            }
             (None, _) => true,
         });
+}
+
+/// The wires of the register for a measurement over three: those that the plan lists, else the
+/// only ones there are; never a set whose range does not hold the wire's diameter.
+fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
+    let wire = target.over_wires?.wire;
+    let fits = |gauge: &&Gauge| gauge.kind == GaugeKind::Wires && gauge.covers(wire);
+    let mut all = register.gauges().iter().filter(fits);
+    let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
+    let only = match (all.next(), all.next()) {
+        (Some(only), None) => Some(only),
+        _ => None,
+    };
+    Some(listed.or(only)?.id.clone())
 }
 
 fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
@@ -439,5 +459,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         aim: one.aim,
         least_cut: one.least_cut,
         over_wires: one.over_wires,
+        wires: None,
     })
 }

@@ -8,6 +8,7 @@ use std::process::Stdio;
 
 use serde_json::{Value, json};
 
+use crate::inspect_records::forged;
 use crate::support::program::{FarEnd, Shop, lines_of};
 
 const PLAN: &str = "[part]\nname = \"Pump bracket\"\n\n[[feature]]\nid = \"A\"\n\
@@ -230,4 +231,113 @@ fn the_simulated_hand_proves_a_tapped_hole() {
         .collect();
     assert_eq!(tried, ["GO", "GO", "NOTED", "GO", "GO", "NOTED"]);
     assert_eq!(shop.verified(&shop.journal())["state"], "sound");
+}
+
+#[test]
+fn an_answer_changed_and_hashed_anew_is_found_when_it_is_derived_again() {
+    let shop = shop();
+    let answer = shop.run(&typed(&["--json"]), "8.600\n-\n+\n+\n");
+    assert_eq!(answer.code, 1, "{}", answer.text);
+    let journal = shop.journal();
+    let forgery = shop.path("forged.jsonl");
+    // (kind of line, in lines that hold this, from, to, what is found)
+    for (kind, holds, from, to, finding) in [
+        (
+            "reading_received",
+            "\"go\"",
+            "does_not",
+            "goes",
+            "verdict_differs",
+        ),
+        (
+            "reading_received",
+            "\"no_go\"",
+            "turns_more",
+            "turns_two_or_fewer",
+            "verdict_differs",
+        ),
+        // The answer of the other end, and a size, are none for the GO plug.
+        (
+            "reading_received",
+            "\"go\"",
+            "\"go\"",
+            "\"no_go\"",
+            "verdict_differs",
+        ),
+        (
+            "reading_received",
+            "\"go\"",
+            "\"check\":{\"end\":\"go\",\"outcome\":\"does_not\"}",
+            "\"value\":\"0.000001\",\"unit\":\"mm\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "\"NO-GO\"",
+            "\"GO\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "metal_on",
+            "metal_gone",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "\"check\",\"value_at_20\":\"does_not\"",
+            "\"mm\",\"value_at_20\":\"0.000001\"",
+            "body_unreadable",
+        ),
+        (
+            "verdict_given",
+            "mate",
+            "\"NOTED\",\"side\":null",
+            "\"GO\",\"side\":\"inside\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "mate",
+            "\"side\":null",
+            "\"side\":\"inside\"",
+            "body_unreadable",
+        ),
+    ] {
+        let change = move |body: &str| match body.contains(holds) {
+            true => body.replacen(from, to, 1),
+            false => body.to_owned(),
+        };
+        fs::write(&forgery, forged(&journal, kind, change)).unwrap();
+        let answer = shop.run(&["verify", "--json", forgery.to_str().unwrap()], "");
+        let line = &answer.lines[0];
+        assert_eq!(
+            (answer.code, &line["state"]),
+            (1, &json!("damaged")),
+            "{to}: {line}"
+        );
+        let found = line["findings"].as_array().unwrap();
+        assert!(
+            found.iter().any(|one| one["kind"] == finding),
+            "{to}: {line}"
+        );
+    }
+    // A unit that a verdict of a check cannot have, all else being right.
+    let as_length = |body: &str| {
+        body.replace(
+            "\"check\",\"value_at_20\":\"does_not\"",
+            "\"mm\",\"value_at_20\":\"0.000001\"",
+        )
+        .replace("\"attribute\"", "\"simple\"")
+    };
+    fs::write(&forgery, forged(&journal, "verdict_given", as_length)).unwrap();
+    let answer = shop.run(&["verify", "--json", forgery.to_str().unwrap()], "");
+    let found = answer.lines[0]["findings"].to_string();
+    assert!(
+        found.contains("the unit is not that of the characteristic"),
+        "{found}"
+    );
 }

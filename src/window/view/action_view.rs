@@ -279,6 +279,10 @@ fn remedy_words(remedy: &Remedy, words: Words) -> String {
                 words.um_down(*expanded_at_most)
             )
         }
+        Remedy::BetterWires { expanded_at_most } => {
+            let u = words.um_down(*expanded_at_most);
+            format!("use wires known to U {u} at most")
+        }
         Remedy::Repeats { readings } => format!("repeat until {readings} readings agree"),
     }
 }
