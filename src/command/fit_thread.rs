@@ -2,7 +2,7 @@
 //! the other member must be.
 
 use crate::measure::{
-    AsIntended, CLEARANCE_CAUTION, FlankClearance, MeasuredPitch, flank_clearance,
+    AsIntended, CLEARANCE_CAUTION, ClearanceError, FlankClearance, MeasuredPitch, flank_clearance,
 };
 use crate::quantity::Length;
 use crate::tolerance::{ThreadElement, ThreadFitLimits};
@@ -61,6 +61,16 @@ impl Play {
             return Ok(None); // a pitch diameter always has both limits
         };
         let range = format!("intended {} to {} mm", least.to_mm(), most.to_mm());
+        let lone = match (pair.hole, pair.shaft) {
+            (Some(hole), None) => Some((hole.diameter, hole.diameter - most)),
+            (None, Some(shaft)) => Some((shaft.diameter, shaft.diameter + least)),
+            _ => None,
+        };
+        if let Some((found, other)) = lone
+            && found.min(other) <= Length::ZERO
+        {
+            return Err(ClearanceError::DiameterOutOfRange { found }.into());
+        }
         match (pair.hole, pair.shaft) {
             (None, None) => Ok(None),
             (Some(hole), Some(shaft)) => Self::both(hole, shaft, (least, most)).map(Some),

@@ -122,6 +122,7 @@ impl WiresAnswer {
         let always = |caution: &WireCaution| *caution == WireCaution::ContactForce;
         let special = cautions.iter().filter(|caution| !always(caution));
         flags.extend(special.map(ToString::to_string));
+        flags.extend(measured.and_then(|(_, pitch)| unlikely(&limits, pitch)));
         let mut why = element_why(&limits, ThreadElement::Pitch, options.in_force.tables());
         why.push(range_told(&range));
         if options.wire.is_none() {
@@ -223,6 +224,22 @@ fn middle(limits: &Limits) -> Length {
         (Some(lower), Some(upper)) => (lower + upper).div_half_even(2),
         (one, other) => one.or(other).unwrap_or(Length::ZERO),
     }
+}
+
+/// What is said of a pitch diameter that no such thread has: a slip of reading, wire or callout.
+fn unlikely(limits: &ThreadLimits, pitch: Length) -> Option<String> {
+    let profile = limits.parts.profile();
+    let (root, crest) = (profile.minor_diameter().to_nm(), profile.nominal);
+    if root < pitch && pitch < crest {
+        return None;
+    }
+    Some(format!(
+        "A pitch diameter of {} mm is not between the basic minor and major diameters, {} and \
+         {} mm: check the reading, the wires and the callout.",
+        shown(pitch),
+        shown(root),
+        crest.to_mm()
+    ))
 }
 
 fn range_told(range: &WireRange) -> String {
