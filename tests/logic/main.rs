@@ -37,6 +37,7 @@ mod no_false_go;
 mod plan;
 mod plan_outline;
 mod plan_properties;
+mod plan_threads;
 mod quantity;
 mod screw_gauge;
 mod session;
