@@ -15,7 +15,7 @@ use super::judge_thread::element_why;
 use super::limits::no_thread;
 use super::limits_thread::member_callout;
 use super::output::{Output, Stopped};
-use super::output_thread::{SidesLine, four};
+use super::output_thread::{SidesLine, four, tenth as shown};
 use super::output_wires::WiresLine;
 use super::problem::Problem;
 use super::table::{Column, Row, cell, numbers, words};
@@ -131,14 +131,7 @@ impl WiresAnswer {
             LeadAngle::Corrected => Some(effect),
             LeadAngle::Ignored => None,
         };
-        for (name, pitch, size) in [
-            ("least", limits.pitch.lower(), over.lower()),
-            ("greatest", limits.pitch.upper(), over.upper()),
-        ] {
-            if let (Some(pitch), Some(size)) = (pitch, size) {
-                why.push(over_told(name, &limits, wire, pitch, size, counted));
-            }
-        }
+        why.extend(both_told(&limits, wire, &over, counted));
         if let Some((size, pitch)) = measured {
             why.push(pitch_told(&limits, wire, size, pitch, counted));
         }
@@ -244,6 +237,23 @@ fn height(limits: &ThreadLimits) -> Length {
     limits.parts.profile().triangle_height().to_nm()
 }
 
+/// How both limits over the wires come about.
+fn both_told(
+    limits: &ThreadLimits,
+    wire: Length,
+    over: &Limits,
+    effect: Option<Length>,
+) -> Vec<String> {
+    let sides = [
+        ("least", limits.pitch.lower(), over.lower()),
+        ("greatest", limits.pitch.upper(), over.upper()),
+    ];
+    let told = sides.into_iter().filter_map(|(name, pitch, size)| {
+        Some(over_told(name, limits, wire, pitch?, size?, effect))
+    });
+    told.collect()
+}
+
 fn over_told(
     name: &str,
     limits: &ThreadLimits,
@@ -287,11 +297,6 @@ pub(super) fn pitch_told(
         height(limits),
         four(pitch)
     )
-}
-
-/// To a tenth of a micrometre, for people.
-fn shown(length: Length) -> String {
-    four(length.round_to(Length::from_nm(100), crate::quantity::Rounding::HalfEven))
 }
 
 fn shown_range(limits: &Limits) -> String {

@@ -8,6 +8,7 @@ use std::process::Stdio;
 
 use serde_json::{Value, json};
 
+use crate::inspect_records::forged;
 use crate::support::program::{FarEnd, Shop, lines_of};
 
 const PLAN: &str = "[part]\nname = \"Pump bracket\"\n\n[[feature]]\nid = \"A\"\n\
@@ -232,53 +233,111 @@ fn the_simulated_hand_proves_a_tapped_hole() {
     assert_eq!(shop.verified(&shop.journal())["state"], "sound");
 }
 
-/// A screw over three wires: what was read stays, the pitch diameter is judged, and the same seed
-/// plays the same simulated hand, which finds the size over the wires by itself.
 #[test]
-fn a_screw_over_wires_is_read_over_wires_and_judged_at_its_pitch_diameter() {
-    let screw = "[part]\nname = \"Pump spindle\"\n\n[[feature]]\nid = \"T\"\n\
-        callout = \"M10x1.5-6g\"\nwire = 0.895\ngauge = [\"mic\", \"w\"]\n";
-    let gauges = "[[gauge]]\nid = \"mic\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
-        resolution = 0.001\nmpe = 0.002\n\n[[gauge]]\nid = \"w\"\nkind = \"wires\"\nmpe = 0.0003\n";
-    let shop = Shop::new();
-    fs::write(shop.path("screw.toml"), screw).unwrap();
-    fs::write(shop.path("gauges.toml"), gauges).unwrap();
-    let begin = |source: &'static str| {
-        [
-            "inspect",
-            "--plan",
-            "screw.toml",
-            "--json",
-            "--gauge",
-            source,
-            "--parts",
-            "1",
-        ]
-    };
-    let answer = shop.run(&begin("mic=typed"), "9.850\n10.370\n+\n1.5\n");
-    assert_eq!(answer.code, 0, "{} {}", answer.text, answer.told);
-    let over = &answer.lines[1];
-    assert_eq!(
-        (&over["element"], &over["value"], &over["verdict"]),
-        (&json!("wires"), &json!("10.370"), &json!("GO"))
-    );
-    // 8.982142 mm: computed apart, see the tests of threads in sessions.
-    let pitch = over["value_at_20"].as_str().unwrap();
-    assert!(pitch.starts_with("8.98214"), "{pitch}");
-    assert_eq!(over["notes"], json!(["over_three_wires"]));
+fn an_answer_changed_and_hashed_anew_is_found_when_it_is_derived_again() {
+    let shop = shop();
+    let answer = shop.run(&typed(&["--json"]), "8.600\n-\n+\n+\n");
+    assert_eq!(answer.code, 1, "{}", answer.text);
     let journal = shop.journal();
-    assert_eq!(shop.verified(&journal)["state"], "sound");
-    let raw = lines_of(&journal, "reading_received")[1]["body"]["raw"].clone();
-    assert_eq!(raw, "31302e333730", "10.370 as typed");
-
-    let shop = Shop::new();
-    fs::write(shop.path("screw.toml"), screw).unwrap();
-    fs::write(shop.path("gauges.toml"), gauges).unwrap();
-    let answer = shop.run(&begin("mic=simulated:3"), "");
-    let over = |line: &&Value| line["element"] == "wires" && line["verdict"] == "GO";
-    let over = answer.lines.iter().find(over).expect("proved over wires");
-    let read: f64 = over["value"].as_str().unwrap().parse().unwrap();
-    assert!((10.25..10.38).contains(&read), "{read}");
-    let state = &shop.verified(&shop.journal())["state"];
-    assert_eq!(state, "sound");
+    let forgery = shop.path("forged.jsonl");
+    // (kind of line, in lines that hold this, from, to, what is found)
+    for (kind, holds, from, to, finding) in [
+        (
+            "reading_received",
+            "\"go\"",
+            "does_not",
+            "goes",
+            "verdict_differs",
+        ),
+        (
+            "reading_received",
+            "\"no_go\"",
+            "turns_more",
+            "turns_two_or_fewer",
+            "verdict_differs",
+        ),
+        // The answer of the other end, and a size, are none for the GO plug.
+        (
+            "reading_received",
+            "\"go\"",
+            "\"go\"",
+            "\"no_go\"",
+            "verdict_differs",
+        ),
+        (
+            "reading_received",
+            "\"go\"",
+            "\"check\":{\"end\":\"go\",\"outcome\":\"does_not\"}",
+            "\"value\":\"0.000001\",\"unit\":\"mm\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "\"NO-GO\"",
+            "\"GO\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "metal_on",
+            "metal_gone",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "go_plug",
+            "\"check\",\"value_at_20\":\"does_not\"",
+            "\"mm\",\"value_at_20\":\"0.000001\"",
+            "body_unreadable",
+        ),
+        (
+            "verdict_given",
+            "mate",
+            "\"NOTED\",\"side\":null",
+            "\"GO\",\"side\":\"inside\"",
+            "verdict_differs",
+        ),
+        (
+            "verdict_given",
+            "mate",
+            "\"side\":null",
+            "\"side\":\"inside\"",
+            "body_unreadable",
+        ),
+    ] {
+        let change = move |body: &str| match body.contains(holds) {
+            true => body.replacen(from, to, 1),
+            false => body.to_owned(),
+        };
+        fs::write(&forgery, forged(&journal, kind, change)).unwrap();
+        let answer = shop.run(&["verify", "--json", forgery.to_str().unwrap()], "");
+        let line = &answer.lines[0];
+        assert_eq!(
+            (answer.code, &line["state"]),
+            (1, &json!("damaged")),
+            "{to}: {line}"
+        );
+        let found = line["findings"].as_array().unwrap();
+        assert!(
+            found.iter().any(|one| one["kind"] == finding),
+            "{to}: {line}"
+        );
+    }
+    // A unit that a verdict of a check cannot have, all else being right.
+    let as_length = |body: &str| {
+        body.replace(
+            "\"check\",\"value_at_20\":\"does_not\"",
+            "\"mm\",\"value_at_20\":\"0.000001\"",
+        )
+        .replace("\"attribute\"", "\"simple\"")
+    };
+    fs::write(&forgery, forged(&journal, "verdict_given", as_length)).unwrap();
+    let answer = shop.run(&["verify", "--json", forgery.to_str().unwrap()], "");
+    let found = answer.lines[0]["findings"].to_string();
+    assert!(
+        found.contains("the unit is not that of the characteristic"),
+        "{found}"
+    );
 }

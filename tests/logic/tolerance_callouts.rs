@@ -350,7 +350,7 @@ proptest! {
 
     #[test]
     fn no_text_of_callout_characters_breaks_the_reading(
-        text in "[ 0-9.,+±°'\"/xX×MmRrHhjJsSkpinaØⒺ()−-]{0,24}"
+        text in "[ 0-9.,+±°'\"/xX×*MmRrHhGgeEjJsSNLPkpinazAZØⒺ()−–-]{0,24}"
     ) {
         let context = Context::standard().general(GeneralClass::Coarse);
         if let Some(error) = fault_of(&text, &context) {
