@@ -150,7 +150,8 @@ fn full_thread(found: &mut Found<'_>, written: Option<&Written<Length>>) -> Opti
     None
 }
 
-/// Keys that mean nothing where limit gauges alone prove the thread.
+/// Keys that mean nothing where limit gauges alone prove the thread. Metal left and coatings do:
+/// they say at which stage the gauges are tried.
 fn keys_of_measured(
     found: &mut Found<'_>,
     entry: &FeatureEntry,
@@ -171,16 +172,6 @@ fn keys_of_measured(
         (
             "least_cut",
             entry.least_cut.as_ref().map(|one| &one.span),
-            diameters,
-        ),
-        (
-            "leave",
-            entry.leave.as_ref().map(|one| &one.span),
-            diameters,
-        ),
-        (
-            "coating",
-            entry.coating.as_ref().map(|one| &one.span),
             diameters,
         ),
     ];

@@ -26,6 +26,7 @@ const SLIPPED_READINGS: usize = 3;
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 pub(super) const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
+const GAUGE_CANNOT_SHOW: &str = "gauge_does_not_show_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
 const MATERIAL_MISSING: &str = "temperature_without_material";
@@ -386,16 +387,28 @@ impl Case<'_> {
         })
     }
 
-    /// A gauge that the plan does not list may rough, and prove that metal is wrong, but no GO.
+    /// A gauge that the plan does not list, or that cannot show a pitch diameter, may rough, and
+    /// prove that metal is wrong, but no GO.
     fn forbid_unlisted_gauge<Q>(&self, judgement: &mut Judgement<Q>, notes: &mut Vec<String>) {
         let listed = match self.gauge_id() {
             Some(gauge) => self.target.may_prove(&gauge),
             None => self.target.gauges.is_empty(),
         };
-        if !listed && judgement.verdict == VerdictWord::Go {
-            judgement.verdict = VerdictWord::Doubt;
-            notes.push(GAUGE_NOT_ALLOWED.to_owned());
+        let shows = self
+            .gauge_id()
+            .is_none_or(|gauge| self.state.setup().can_show(self.target, &gauge));
+        if judgement.verdict != VerdictWord::Go || (listed && shows) {
+            return;
         }
+        judgement.verdict = VerdictWord::Doubt;
+        notes.push(
+            if shows {
+                GAUGE_NOT_ALLOWED
+            } else {
+                GAUGE_CANNOT_SHOW
+            }
+            .to_owned(),
+        );
     }
 
     fn verdict<Q: Exact>(

@@ -259,6 +259,7 @@ pub fn note_words(note: &str) -> String {
     match note {
         "readings_disagree" => "readings disagree".to_owned(),
         "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
+        "gauge_does_not_show_this" => "the faces of this gauge do not fit here".to_owned(),
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
         "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
         "house_class" => "a class of this house".to_owned(),

@@ -230,6 +230,19 @@ impl Setup {
             .position(|t| t.feature == feature && t.element == element)
     }
 
+    /// Whether that gauge can show what is measured: of a thread's pitch diameter that is only a
+    /// thread micrometer, which touches the flanks, and over wires any but that. Of a gauge that
+    /// the register does not know nothing is said.
+    pub fn can_show(&self, target: &Target, gauge: &GaugeId) -> bool {
+        let touches_flanks = |gauge: &Gauge| gauge.kind == GaugeKind::ThreadMicrometer;
+        let known = self.gauge(gauge);
+        match target.element.as_str() {
+            "pitch" => known.is_none_or(touches_flanks),
+            "wires" => known.is_none_or(|gauge| !touches_flanks(gauge)),
+            _ => true,
+        }
+    }
+
     /// Whether a GO of an attribute check may rest on that gauge: one that the plan lists for it;
     /// where it lists none, any but a gauge of another kind that the register knows. A gauge that
     /// nobody named is none of a list.

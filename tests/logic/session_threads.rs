@@ -13,7 +13,7 @@ use fitledger::session::{
     doubt_remedies, expected_uncertainty, next_action, sight,
 };
 
-use crate::support::bench::{Bench, feature, fresh, plan};
+use crate::support::bench::{Bench, feature, fresh, plan, word};
 
 const WIRES: &str = "wire = 0.895\n";
 const ONLY_WIRES: &str = "wire = 0.895\nelements = [\"wires\"]\n";
@@ -394,4 +394,26 @@ fn a_thread_is_sampled_whole_and_typed_callouts_expand_too() {
     assert_eq!((all[0].as_str(), all[3].as_str()), ("A minor", "B size"));
     typed.callouts = vec!["M10".to_owned()];
     assert_eq!(Setup::of(&typed).unwrap_err().code, "thread_needs_surface");
+}
+
+/// A thread micrometer touches the flanks, flat faces touch the crests or the wires.
+#[test]
+fn a_pitch_diameter_is_proved_by_the_faces_that_can_show_it() {
+    let register = "[[gauge]]\nid = \"thread-mic\"\nkind = \"thread_micrometer\"\n\
+        range = [0, 25]\nresolution = 0.001\nmpe = 0.004\n";
+    for (more, reading, gauge, expected) in [
+        ("elements = [\"pitch\"]", "8.930", "thread-mic", "GO"),
+        ("elements = [\"pitch\"]", "8.930", "mic", "DOUBT"),
+        ("elements = [\"pitch\"]", "9.100", "mic", "NO-GO metal_on"),
+        (ONLY_WIRES, "10.320", "mic", "GO"),
+        (ONLY_WIRES, "10.320", "thread-mic", "DOUBT"),
+    ] {
+        let mut bench = Bench::new(with_gauges(more, register));
+        let verdict = bench.verdict(gauge, reading);
+        let found = word(&Event::VerdictGiven(Box::new(verdict.clone())));
+        assert_eq!(found, expected, "{more} {gauge}");
+        let is_told = has(&verdict, "gauge_does_not_show_this");
+        assert_eq!(is_told, expected == "DOUBT", "{more} {gauge}");
+        bench.check();
+    }
 }

@@ -228,6 +228,13 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
             clean(&gauges.join(" or "))
         );
     }
+    if says("gauge_does_not_show_this") {
+        return match focus.target.over_wires {
+            Some(_) => "Measure over the wires with flat faces.",
+            None => "Measure it with a thread micrometer.",
+        }
+        .to_owned();
+    }
     if says("rule_needs_uncertainty") {
         let gauge = gauge_of(state, verdict.reading);
         let gauge = gauge.map_or("the gauge".to_owned(), |gauge| clean(gauge.as_str()));
