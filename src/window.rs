@@ -24,6 +24,7 @@ mod list_ui;
 pub mod look;
 mod outline_metal_ui;
 mod outline_text_ui;
+mod outline_thread_ui;
 pub mod outline_ui;
 mod paragraph_ui;
 pub mod press;
