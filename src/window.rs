@@ -19,6 +19,7 @@ pub mod desk;
 pub mod glance_ui;
 mod header_ui;
 pub mod keys;
+mod leaving_view;
 mod line_ui;
 mod list_ui;
 pub mod look;
@@ -38,5 +39,6 @@ mod status_ui;
 mod verdict_ui;
 pub mod view;
 pub mod why_ui;
+mod wires_ui;
 
 pub use app::open;

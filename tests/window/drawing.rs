@@ -173,6 +173,7 @@ fn chart(points: &[(f32, f32, Mark)]) -> ChartView {
         lower: Some((0.75, "20.002".to_owned())),
         middle: Some(0.5),
         points: points.collect(),
+        is_outcomes: false,
         span: "parts 1 to 12".to_owned(),
         spoken: "run chart".to_owned(),
     }
