@@ -59,8 +59,8 @@ pub use judged::{Judged, judge_place};
 pub use live::Live;
 pub use log::{Log, LogIter, Parts, Records};
 pub use next_action::{
-    answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
-    remedy_sentences,
+    answer_sentence, cut_sentence, limits_text, next_action, note_of_verdict, note_words,
+    number_text, remedy_sentences,
 };
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,

@@ -158,10 +158,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         if !words.is_empty() {
             words.push_str("; ");
         }
-        words.push_str(&match note.as_str() {
-            "gauge_may_not_prove_this" if is_check => unknown_gauge_words(state, verdict),
-            note => note_words(note),
-        });
+        words.push_str(&note_of_verdict(state, verdict, note));
     }
     if verdict.u.is_none() && !is_check && verdict.outcome != Outcome::Inside {
         if !words.is_empty() {
@@ -170,6 +167,16 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         words.push_str("uncertainty not considered");
     }
     words
+}
+
+/// What a note of that verdict means.
+pub fn note_of_verdict(state: &State, verdict: &VerdictGiven, note: &str) -> String {
+    match note {
+        "gauge_may_not_prove_this" if verdict.unit == ValueUnit::Check => {
+            unknown_gauge_words(state, verdict)
+        }
+        note => note_words(note),
+    }
 }
 
 /// Which gauges the plan lists for a check, where the one that answered is none of them.

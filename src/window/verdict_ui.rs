@@ -18,6 +18,8 @@ const UNIT: f32 = 0.28;
 /// Height of figures and of a word over their font sizes, with the air that they need.
 const FIGURES_HIGH: f32 = 0.875;
 const WORD_HIGH: f32 = 1.05;
+/// The word's weight against words: they are longer than figures, and it must be seen first.
+const WORDS_WEIGHT: f32 = 0.75;
 /// Between value and word, in sizes of the value.
 const BETWEEN: f32 = 0.2;
 /// Width behind the value from which on the side stands there.
@@ -189,20 +191,26 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     let wide = value_ems(ui, view);
     let form = word_form(ui, &view.word);
     let for_word = if has_side(view) { 0.74 } else { 1.0 };
+    let high = value_high(view);
     let beside = SHARES.map(|share| {
-        let value = (room.height() / FIGURES_HIGH).min(room.width() * share / wide);
+        let value = (room.height() / high).min(room.width() * share / wide);
         let rest = room.width() - value * (wide + BETWEEN);
         (value, form.size(rest, room.height() * for_word).0)
     });
     // One above the other, the side stands behind the value if there is room.
     let behind = |value: f32| room.width() - value * (wide + 2.0 * BETWEEN);
     let above = SHARES.map(|share| {
-        let value = (room.height() * share / FIGURES_HIGH).min(room.width() / wide);
-        let rest = room.height() - value * FIGURES_HIGH;
+        let value = (room.height() * share / high).min(room.width() / wide);
+        let rest = room.height() - value * high;
         let for_word = if behind(value) >= SIDE { 1.0 } else { for_word };
         (value, form.size(room.width(), rest * for_word).0)
     });
-    let worth = |(value, word): (f32, f32)| (value / most.word_weight).min(word * most.word_weight);
+    let weight = if is_words(view) {
+        WORDS_WEIGHT
+    } else {
+        most.word_weight
+    };
+    let worth = |(value, word): (f32, f32)| (value / weight).min(word * weight);
     let best = |all: [(f32, f32); 8]| {
         let mut all = all.into_iter();
         let first = all.next().unwrap_or_default();
@@ -224,7 +232,7 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
         return Written { value, word };
     }
     let size = above.0;
-    let mut line = cut_top(&mut rest, size * FIGURES_HIGH);
+    let mut line = cut_top(&mut rest, size * high);
     let place = cut_left(&mut line, size * wide);
     let value = Some(value_ui(ui, place, view, ink, size));
     let is_behind = has_side(view) && behind(size) >= SIDE;
@@ -239,8 +247,24 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     Written { value, word }
 }
 
+/// Whether the value is what a limit gauge did, in words.
+fn is_words(view: &VerdictView) -> bool {
+    !view.value.contains(|letter: char| letter.is_ascii_digit())
+}
+
+/// Height that the value needs, over its size: words go below the line.
+fn value_high(view: &VerdictView) -> f32 {
+    match is_words(view) {
+        true => WORD_HIGH * 1.1,
+        false => FIGURES_HIGH,
+    }
+}
+
 /// Width of the value with its unit, over its size.
 fn value_ems(ui: &Ui, view: &VerdictView) -> f32 {
+    if is_words(view) {
+        return text_width(ui.painter(), &view.value, 40.0, bold()) / 40.0 * 1.02;
+    }
     let ems = |text: &str| {
         let room = vec2(1000.0, 100_000.0);
         1000.0 / figures_size(ui.painter(), room, text, 10_000.0).max(1.0)
@@ -289,6 +313,10 @@ impl WordForm<'_> {
 }
 
 fn value_ui(ui: &mut Ui, place: Rect, view: &VerdictView, ink: Ink, size: f32) -> Fitted {
+    if is_words(view) {
+        let line = Line::bold(size, ink.text).at(Align2::LEFT_CENTER);
+        return line.say(ui, place, "value", &view.value);
+    }
     let unit_size = (size * UNIT).max(8.0);
     let unit_wide = text_width(ui.painter(), &view.unit, unit_size, REGULAR);
     let mut rest = place;

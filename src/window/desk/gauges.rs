@@ -21,6 +21,16 @@ pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
     first.unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
 }
 
+/// The gauge of a size that comes while a check is asked: no limit gauge.
+pub(super) fn sending_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
+    let all = typed_gauges(state);
+    let sends = |id: &&GaugeId| state.setup().gauge(id).is_none_or(measures);
+    let found = chosen.or_else(|| all.iter().find(sends));
+    found
+        .cloned()
+        .unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
+}
+
 /// The gauges that a typed reading may be read off, the likeliest first; never empty.
 pub fn typed_gauges(state: &State) -> Vec<GaugeId> {
     let setup = state.setup();

@@ -1,5 +1,6 @@
 //! What wants an answer, and the texts of every list of choices: one table for eye and keys.
 
+use super::check_view::{check_now, check_question_view};
 use super::focus::Focus;
 use super::verdict_view::gauge_shows;
 use super::words::{Words, clean};
@@ -98,7 +99,10 @@ pub(super) fn question(
             let is_void = *form == Form::VoidReason;
             Some(about_reading(asked, desk, state, words, is_void))
         }
-        Mode::Measuring => held(state, focus, words),
+        Mode::Measuring => held(state, focus, words).or_else(|| {
+            let check = check_now(snapshot, desk)?;
+            Some(check_question_view(&check, words))
+        }),
         // Typing goes on: its keys are no answers. The question comes after.
         Mode::Typing { .. } => None,
     }
