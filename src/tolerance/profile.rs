@@ -34,6 +34,11 @@ impl ProfileLength {
         }
     }
 
+    /// Whether it is above zero, exactly.
+    pub(super) fn is_positive(self) -> bool {
+        self.whole * ROOT_THREE_UNIT + self.root * ROOT_THREE > 0
+    }
+
     /// To the nearest step, half to even (only where there is no √3 can a half occur).
     pub fn rounded_to(self, step: Length) -> Length {
         let step_nm = i128::from(step.as_nm().max(1));

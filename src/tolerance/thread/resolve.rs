@@ -275,15 +275,18 @@ pub(super) fn widened(tolerance: Length, starts: u8) -> Length {
 fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLimits, ThreadReason> {
     let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
     let profile = parts.profile();
-    if profile.design_minor_diameter().printed() <= Length::ZERO {
+    if !profile.design_minor_diameter().is_positive() {
         return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
     }
     if let Some(reason) = class.undefined_grade() {
         return Err(reason);
     }
     let (flank, tabled_flank) = deviation(tables, class.pitch.position, pitch)?;
-    let crest = deviation(tables, class.crest.position, pitch);
-    let (crest, tabled_crest) = crest.map_err(ThreadReason::of_crest)?;
+    let (crest, tabled_crest) = if class.crest.position == class.pitch.position {
+        (flank, tabled_flank)
+    } else {
+        deviation(tables, class.crest.position, pitch).map_err(ThreadReason::of_crest)?
+    };
     let (single, tabled_pitch) = pitch_tolerance(tables, nominal, pitch, class.pitch)?;
     let (crest_wide, tabled_wide) = crest_tolerance(tables, nominal, pitch, class.crest)?;
     let wide = widened(single, parts.starts);
@@ -299,43 +302,37 @@ fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLim
         Limits::ordered(lower, upper, Derivation::Thread(parts.key(element)))
     };
     let (d2, d1) = (profile.pitch_diameter(), profile.minor_diameter());
-    let (major, pitch_limits, minor) = match parts.member() {
+    // Tolerances are whole micrometres and diameters hold √3, so both limits of one diameter are
+    // rounded by the same part of a micrometre: the second need not be divided out again.
+    let first = (d2 + exact(flank)).printed();
+    let (major, flanks, minor) = match parts.member() {
         ThreadMember::External => {
             let top = nominal + crest;
-            let least = d2 + exact(flank - wide);
-            let root = least - profile.least_root_drop();
+            let root = d2 + exact(flank - wide) - profile.least_root_drop();
             (
                 (Some(top - crest_wide), Some(top)),
-                (least.printed(), (d2 + exact(flank)).printed()),
+                (first - wide, first),
                 (Some(root.printed()), Some((d1 + exact(flank)).printed())),
             )
         }
         ThreadMember::Internal => {
-            let bore = d1 + exact(crest);
-            let top = bore + exact(crest_wide);
+            let bore = (d1 + exact(crest)).printed();
             (
                 (Some(nominal + flank), None),
-                (
-                    (d2 + exact(flank)).printed(),
-                    (d2 + exact(flank + wide)).printed(),
-                ),
-                (Some(bore.printed()), Some(top.printed())),
+                (first, first + wide),
+                (Some(bore), Some(bore + crest_wide)),
             )
         }
     };
     // Tolerances can take the last of a thread that its profile alone would leave.
-    let least = [major.0, Some(pitch_limits.0), minor.0];
+    let least = [major.0, Some(flanks.0), minor.0];
     if least.iter().flatten().any(|limit| *limit <= Length::ZERO) {
         return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
     }
     Ok(ThreadLimits {
         parts: *parts,
         major: two(ThreadElement::Major, major.0, major.1),
-        pitch: two(
-            ThreadElement::Pitch,
-            Some(pitch_limits.0),
-            Some(pitch_limits.1),
-        ),
+        pitch: two(ThreadElement::Pitch, Some(flanks.0), Some(flanks.1)),
         minor: two(ThreadElement::Minor, minor.0, minor.1),
         deviation: flank,
         pitch_tolerance: wide,
