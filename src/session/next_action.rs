@@ -2,6 +2,7 @@
 
 use super::check_words::{check_question, element_words};
 use super::doubt::doubt_remedies;
+use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
 use crate::gauge::{CheckOutcome, GaugeId};
@@ -175,8 +176,26 @@ pub fn note_of_verdict(state: &State, verdict: &VerdictGiven, note: &str) -> Str
         "gauge_may_not_prove_this" if verdict.unit == ValueUnit::Check => {
             unknown_gauge_words(state, verdict)
         }
+        OVER_WIRES => over_wires_words(state, verdict),
         note => note_words(note),
     }
+}
+
+/// From what a pitch diameter comes: the size that was read over the wires.
+fn over_wires_words(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let over = at.and_then(|at| state.setup().targets.get(at)?.over_wires);
+    let (Some(over), Some(read)) = (over, state.reading(verdict.reading)) else {
+        return note_words(OVER_WIRES);
+    };
+    let found = match verdict.from.len() {
+        0 | 1 => {
+            Length::from_units(read.value).to_text(LengthUnit::Millimetre, read.shown.decimals)
+        }
+        many => format!("{many} readings"),
+    };
+    format!("pitch diameter, from {found} over wires of {}", over.wire)
 }
 
 /// Which gauges the plan lists for a check, where the one that answered is none of them.

@@ -18,7 +18,8 @@ use crate::tolerance::Limits;
 const WIRE_ERROR_ASSUMED: Length = Length::from_um(1);
 /// The wires' error is not stated anywhere.
 const WIRES_ASSUMED: &str = "wire_error_assumed";
-const OVER_WIRES: &str = "over_three_wires";
+/// The pitch diameter was judged, from a size over wires.
+pub(super) const OVER_WIRES: &str = "over_three_wires";
 
 impl Target {
     /// The wires, if it is measured over three; none for a wire that cannot touch the flanks,

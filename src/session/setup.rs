@@ -14,6 +14,9 @@ use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
 /// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
 const DIAL_STEP_MAX: Length = Length::from_mm(1);
+/// So far the diameter of wires may be from the size that the register states for them (chosen: a
+/// measured diameter for a nominal one).
+const WIRE_OFF_MAX: Length = Length::from_um(10);
 
 /// The limits of a target: of size or of angle; or what is asked of a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -414,7 +417,11 @@ fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register)
 /// only ones there are; never a set whose range does not hold the wire's diameter.
 fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
     let wire = target.over_wires?.wire;
-    let fits = |gauge: &&Gauge| gauge.kind == GaugeKind::Wires && gauge.covers(wire);
+    let is_of_size = |size: Length| (size - wire).abs() <= WIRE_OFF_MAX;
+    let fits = |gauge: &&Gauge| {
+        let has_wire = gauge.covers(wire) || gauge.fixed_size().is_some_and(is_of_size);
+        gauge.kind == GaugeKind::Wires && has_wire
+    };
     let mut all = register.gauges().iter().filter(fits);
     let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
     let only = match (all.next(), all.next()) {

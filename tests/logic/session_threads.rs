@@ -113,6 +113,17 @@ fn over_wires_the_reading_stays_and_the_pitch_diameter_is_judged() {
         (GO, Some(8_862_000), Some(8_994_000))
     );
     assert!(has(&verdict, "over_three_wires") && has(&verdict, "wire_error_assumed"));
+    let told = answer_sentence(
+        bench.state(),
+        &Event::VerdictGiven(Box::new(verdict.clone())),
+    );
+    assert_eq!(
+        told.as_deref(),
+        Some(
+            "pitch diameter, from 10.370 over wires of 0.895; the wires' error is assumed to be \
+             1 µm"
+        )
+    );
     // mic: 2 µm / sqrt(3), 1 µm / sqrt(12), 0.5 µm; wires 3 x 1 µm / sqrt(3). u^2 = 4.6667 µm^2.
     near(verdict.u.unwrap(), 2_161, 1, "u");
     assert_eq!(bench.state().readings().last().unwrap().value, 10_370_000);
@@ -197,6 +208,17 @@ fn the_error_of_wires_counts_as_the_register_states_it() {
         (list(""), other.clone(), assumed),
         (list(""), other + &good, of_good),
         (list(""), wires("n", ""), assumed),
+        // One size, as of a measured diameter that differs by 10 µm at most.
+        (
+            list(""),
+            wires("s", "range = 0.905\nmpe = 0.0003\n"),
+            of_good,
+        ),
+        (
+            list(""),
+            wires("s", "range = 0.906\nmpe = 0.0003\n"),
+            assumed,
+        ),
     ] {
         let mut bench = Bench::new(with_gauges(&more, &gauges));
         let verdict = bench.verdict("mic", "10.370");
