@@ -344,11 +344,11 @@ fn before_the_last_stage_no_limit_gauge_is_asked() {
     assert_eq!(at("", coated).unwrap(), all);
     assert_eq!(at("coated", coated).unwrap(), all);
     assert_eq!(at("before coating", coated).unwrap(), "major");
-    // Of a thread that is proved by gauges alone a coating moves nothing, and no stage before the
-    // last is left to measure.
-    let gauges = "elements = [\"go_ring\", \"no_go_ring\"]\n";
-    let error = at("", &format!("{coated}{gauges}")).unwrap_err();
-    assert_eq!(error.code, "key_needs_measured");
+    // A thread that is proved by gauges alone is not proved before it is coated.
+    let gauges = format!("{coated}elements = [\"go_ring\", \"no_go_ring\"]\n");
+    assert_eq!(at("", &gauges).unwrap(), "go_ring no_go_ring");
+    let error = at("before coating", &gauges).unwrap_err();
+    assert_eq!(error.code, "nothing_to_measure");
     let named = "stages = [\"cut\", \"hard\"]\n";
     assert_eq!(at("cut", named).unwrap(), "major");
     assert_eq!(at("hard", named).unwrap(), all);
