@@ -112,6 +112,8 @@ fn the_why_tells_which_diameter_was_moved_and_by_what() {
              limit 7.938 - 0.012 = 7.926; upper limit 8.344 - 0.02 = 8.324;",
         ]
     );
+    let last = why[why.len() - 3..].iter();
+    assert!(last.eq(moved), "the moves come last");
     assert!(why.iter().any(|step| step.ends_with("= 8.994")), "{why:#?}");
 }
 

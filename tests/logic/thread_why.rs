@@ -148,8 +148,12 @@ fn every_why_is_in_words_and_says_each_step_once() {
         "mem;", "mem ", "MH2", "MH3", "BS3643", "GB9145", "YAM", "OPT", "LIM", "; F",
     ];
     for size in ThreadTables::standard().sizes() {
-        for class in ["4H", "5H/6h", "6H/6g", "7H/8g", "6G/6e", "6H/6a"] {
-            let text = format!("M{}x{}-{class}", size.nominal, size.pitch);
+        let classes = ["-4H", "-5H/6h", "-6H/6g", "-7H/8g", "-6G/6e", "-6H/6a", ""];
+        for class in classes {
+            let text = match class {
+                "" => format!("M{}", size.nominal), // the coarse pitch is told once for both
+                class => format!("M{}x{}{class}", size.nominal, size.pitch),
+            };
             let context = Context::standard();
             let Ok((_, limits)) = limits_of(&text, &context) else {
                 continue;
