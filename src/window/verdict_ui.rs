@@ -191,25 +191,30 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     let wide = value_ems(ui, view);
     let form = word_form(ui, &view.word);
     let for_word = if has_side(view) { 0.74 } else { 1.0 };
-    let high = value_high(view);
-    let beside = SHARES.map(|share| {
+    let Shape {
+        high,
+        shares,
+        weight,
+        bias,
+        least_side,
+    } = shape_of(view, most);
+    let beside = shares.map(|share| {
         let value = (room.height() / high).min(room.width() * share / wide);
         let rest = room.width() - value * (wide + BETWEEN);
         (value, form.size(rest, room.height() * for_word).0)
     });
     // One above the other, the side stands behind the value if there is room.
     let behind = |value: f32| room.width() - value * (wide + 2.0 * BETWEEN);
-    let above = SHARES.map(|share| {
+    let above = shares.map(|share| {
         let value = (room.height() * share / high).min(room.width() / wide);
         let rest = room.height() - value * high;
-        let for_word = if behind(value) >= SIDE { 1.0 } else { for_word };
+        let for_word = if behind(value) >= least_side {
+            1.0
+        } else {
+            for_word
+        };
         (value, form.size(room.width(), rest * for_word).0)
     });
-    let weight = if is_words(view) {
-        WORDS_WEIGHT
-    } else {
-        most.word_weight
-    };
     let worth = |(value, word): (f32, f32)| (value / weight).min(word * weight);
     let best = |all: [(f32, f32); 8]| {
         let mut all = all.into_iter();
@@ -220,7 +225,6 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
         )
     };
     let (beside, above) = (best(beside), best(above));
-    let bias = if most.has_details { 1.15 } else { 1.0 };
     let mut rest = room;
     if worth(above) <= worth(beside) * bias {
         let size = beside.0;
@@ -235,7 +239,7 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     let mut line = cut_top(&mut rest, size * high);
     let place = cut_left(&mut line, size * wide);
     let value = Some(value_ui(ui, place, view, ink, size));
-    let is_behind = has_side(view) && behind(size) >= SIDE;
+    let is_behind = has_side(view) && behind(size) >= least_side;
     if is_behind {
         cut_left(&mut line, 2.0 * BETWEEN * size);
         let side = Line::regular((size * 0.34).clamp(11.0, 48.0), ink.text).on(2);
@@ -252,11 +256,37 @@ fn is_words(view: &VerdictView) -> bool {
     !view.value.contains(|letter: char| letter.is_ascii_digit())
 }
 
-/// Height that the value needs, over its size: words go below the line.
-fn value_high(view: &VerdictView) -> f32 {
+/// How value and word may share the room.
+struct Shape {
+    /// Height that the value needs, over its size.
+    high: f32,
+    /// Shares of the room that are tried for the value.
+    shares: [f32; 8],
+    /// The word's weight; see [`Most`].
+    weight: f32,
+    /// So much larger both must become for standing one above the other.
+    bias: f32,
+    /// Width behind the value from which on the side stands there.
+    least_side: f32,
+}
+
+fn shape_of(view: &VerdictView, most: Most) -> Shape {
     match is_words(view) {
-        true => WORD_HIGH * 1.1,
-        false => FIGURES_HIGH,
+        // Words go below the line, and are long: the verdict's word must be seen first.
+        true => Shape {
+            high: WORD_HIGH * 1.1,
+            shares: SHARES.map(|share| share * 0.8),
+            weight: WORDS_WEIGHT,
+            bias: 1.0,
+            least_side: SIDE / 2.0,
+        },
+        false => Shape {
+            high: FIGURES_HIGH,
+            shares: SHARES,
+            weight: most.word_weight,
+            bias: if most.has_details { 1.15 } else { 1.0 },
+            least_side: SIDE,
+        },
     }
 }
 

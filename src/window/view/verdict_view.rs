@@ -163,11 +163,13 @@ fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictVi
         },
         _ => String::new(),
     };
-    // The sum says it.
-    let told = verdict
-        .notes
-        .iter()
-        .filter(|note| *note != "over_three_wires");
+    // The sum says the one; the other belongs to the uncertainty.
+    let (over, assumed) = ("over_three_wires", "wire_error_assumed");
+    let notes = verdict.notes.iter();
+    let told = notes.filter(|note| *note != over && *note != assumed);
+    if verdict.notes.iter().any(|note| note == assumed) {
+        view.uncertainty.push_str(", wires' error assumed");
+    }
     for note in told {
         view.notes
             .push(words.sentence(&as_sentence(&note_words(note))));

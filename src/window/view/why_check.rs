@@ -9,8 +9,8 @@ use crate::journal::{Outcome, VerdictGiven};
 use crate::measure::SCREW_GAUGE_RULES;
 use crate::session::{State, note_of_verdict};
 
-const NO_SIZE: &str = "A limit gauge shows no size: it goes or it does not, and there is nothing \
-                       to correct and no uncertainty to state.";
+const NO_SIZE: &str = "A limit gauge shows no size: it goes or it does not, so nothing is \
+                       corrected and no uncertainty is stated.";
 const NO_PROOF: &str = "A mating part is no gauge: how it feels is recorded, and proves nothing.";
 
 /// Why the check in focus came out as it did; before an answer, by which rule it will.
