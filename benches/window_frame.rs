@@ -274,6 +274,7 @@ fn charts(points: &[ChartPoint]) {
         lower: Some((0.8, "20.002".to_owned())),
         middle: Some(0.5),
         points: thinned(black_box(points), COLUMNS),
+        is_outcomes: false,
         span: "parts 1 to 1000000".to_owned(),
         spoken: String::new(),
     };

@@ -33,6 +33,7 @@ mod completions;
 mod decode;
 mod exit;
 mod fit;
+mod fit_thread;
 mod house;
 mod inspect;
 mod inspect_rescue;
@@ -42,16 +43,25 @@ mod inspect_typed;
 mod judge;
 mod judge_answer;
 mod judge_gauge;
+mod judge_thread;
 mod judge_why;
 mod limits;
+mod limits_making;
+mod limits_thread;
+mod limits_thread_fit;
 mod lines;
 mod listen;
 mod output;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_making;
+mod output_plugs;
 mod output_records;
+mod output_thread;
 mod output_wire;
+mod output_wires;
+mod plugs;
 mod ports;
 mod problem;
 mod records;
@@ -61,12 +71,13 @@ mod session_commands;
 mod signals;
 mod table;
 mod window;
+mod wires;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
     InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
-    ListenArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
-    WindowArguments,
+    ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
+    SessionArguments, WindowArguments, WiresArguments,
 };
 pub use window::{OpenWindow, without_window};
 
@@ -102,6 +113,8 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Limits(arguments) => limits::run(&arguments, workspace, out),
         Command::Judge(arguments) => judge::run(&arguments, workspace, out),
         Command::Fit(arguments) => fit::run(&arguments, workspace, out),
+        Command::Wires(arguments) => wires::run(&arguments, workspace, out),
+        Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),

@@ -5,6 +5,8 @@
 //! settle a DOUBT, [`judged_points`] and [`settled_repeats`] put several readings together, and
 //! [`plausibility`] holds slips of hand and unit before any of it.
 //!
+//! For threads: [`ThreeWires`], [`flank_clearance`], and [`thread_depth`] with what cutting needs.
+//!
 //! This room refuses to know files, clocks and the order of a session; it is given slices.
 //!
 //! ```
@@ -33,6 +35,9 @@ mod remaining;
 mod remedy;
 mod repeats;
 mod temperature;
+mod thread_clearance;
+mod threading;
+mod threading_hints;
 mod uncertainty;
 mod usual;
 mod verdict;
@@ -51,6 +56,16 @@ pub use remaining::{
 pub use remedy::{Remedy, remedies};
 pub use repeats::{Repeatability, RepeatabilityOrigin, Repeats, settled_repeats};
 pub use temperature::{Temperature, TemperatureError, Thermal, ThermalUncertainty, Thermometer};
+pub use thread_clearance::{
+    AsIntended, CLEARANCE_CAUTION, ClearanceError, FlankClearance, FlankState, MeasuredPitch,
+    flank_clearance,
+};
+pub use threading::{
+    DrillFit, DrillVerdict, InfeedPass, InfeedSet, SlideTravel, ThreadDepth, ThreadingError,
+    ToolNose, bore_target, drill_verdict, infeed_passes, passes_for_first_cut, slide_travel,
+    thread_depth, thread_percentage, tool_nose,
+};
+pub use threading_hints::{COMMON_PRACTICE, ThreadingHint, threading_hints};
 pub use uncertainty::{
     BudgetLine, DegreesOfFreedom, Uncertainty, UncertaintyError, UncertaintySource, gauge_lines,
     thermal_lines,

@@ -9,6 +9,7 @@ mod check_words;
 mod command;
 mod cut;
 mod decide;
+mod doubt;
 mod hand;
 mod intake;
 mod judged;
@@ -51,14 +52,15 @@ pub use check_words::{CheckQuestion, check_answers, check_question, element_word
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use doubt::doubt_remedies;
 pub use hand::Hand;
 pub use intake::Intake;
-pub use judged::{Judged, doubt_remedies, judge_place};
+pub use judged::{Judged, judge_place};
 pub use live::Live;
 pub use log::{Log, LogIter, Parts, Records};
 pub use next_action::{
-    answer_sentence, cut_sentence, limits_text, next_action, note_words, number_text,
-    remedy_sentences,
+    answer_sentence, cut_sentence, limits_text, next_action, note_of_verdict, note_words,
+    number_text, remedy_sentences,
 };
 pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,

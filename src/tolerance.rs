@@ -23,6 +23,7 @@ mod error;
 mod explain;
 mod fit;
 mod formula;
+mod gauge_rows;
 mod general;
 mod indication;
 mod limits;
@@ -33,9 +34,11 @@ mod profile;
 mod resolve;
 mod rows;
 mod scanner;
+mod screw_gauge;
 mod step;
 mod surface;
 mod tables;
+mod tapping;
 mod thread;
 mod undefined;
 mod wording;
@@ -48,6 +51,7 @@ pub use csv::TableError;
 pub use error::{CalloutError, Place, render_caret};
 pub use fit::{FitKind, FitLimits};
 pub use formula::{lead_angle_tangent, stress_area_mm2};
+pub use gauge_rows::GAUGE_TEXTS;
 pub use general::{GENERAL_STANDARD, GeneralClass, GeneralKind};
 pub use limits::{Derivation, Limits, LimitsError};
 pub use moved::Move;
@@ -55,9 +59,14 @@ pub use parser::{limits_of, parse_callout, parse_callout_in};
 pub use profile::{ProfileLength, ThreadProfile};
 pub use resolve::{AngleLimits, CLASS_STANDARD, CalloutLimits, Context, SizeKind, SizeLimits};
 pub use rows::{DeviationSymbol, SizeRange};
+pub use screw_gauge::{
+    CheckPlugs, GAUGE_STANDARD, GaugeNote, GaugeStanding, GaugeZone, GaugedThread, ScrewGauge,
+    ScrewGaugeError, ScrewGaugeLimits, acceptance_rules, screw_gauge_limits,
+};
 pub use step::{Amount, LimitSide, SpecialRule, Step};
 pub use surface::{MetalSide, Surface};
 pub use tables::{TABLE_TEXTS, Tables};
+pub use tapping::{DRILL_TEXTS, TappingDrill, tapping_drill};
 pub use thread::{
     Engagement, LengthGroup, THREAD_STANDARD, THREAD_TEXTS, ThreadCallout, ThreadCalloutLimits,
     ThreadClass, ThreadClearance, ThreadElement, ThreadError, ThreadFitLimits, ThreadFlag,

@@ -6,7 +6,7 @@ use super::exit::Exit;
 use super::lines::ItemLines;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
-use super::screen::wrapped;
+use super::screen::{Screen, wrapped};
 use super::table::{Cell, Column, Row, Style, cell, laid_out, stacked};
 
 /// Rows that are held back to be aligned with each other.
@@ -24,11 +24,31 @@ pub(super) trait Answer {
     fn facts(&self) -> Option<(&'static [Column], Row)> {
         None
     }
+    /// What is said of it below its rows, when it is the only one.
+    fn notes(&self) -> Vec<Note> {
+        Vec::new()
+    }
+    /// Its callout, and the sentences that must stand beside it.
+    fn flags(&self) -> Option<(&str, &[String])> {
+        None
+    }
     /// How it came about, when it is the only one.
     fn why(&self) -> Vec<String>;
     /// What it does to the exit code.
     fn exit(&self) -> Exit {
         Exit::Answered
+    }
+}
+
+/// A line below the table: a word, and what it is.
+pub(super) struct Note {
+    title: &'static str,
+    text: String,
+}
+
+impl Note {
+    pub(super) fn new(title: &'static str, text: String) -> Self {
+        Self { title, text }
     }
 }
 
@@ -54,6 +74,7 @@ pub(super) fn answer_each<A: Answer>(
     let mut writer = Writer {
         form,
         rows: Vec::new(),
+        flags: Vec::new(),
         single: items.len() == 1 && items.iter().all(|item| item != FROM_STDIN),
         at_once: false,
     };
@@ -77,6 +98,8 @@ pub(super) fn answer_each<A: Answer>(
 struct Writer {
     form: Form,
     rows: Vec<Row>,
+    /// Sentences that stand below the rows, each with its callout.
+    flags: Vec<String>,
     single: bool,
     /// Somebody types the items and waits for each answer.
     at_once: bool,
@@ -98,6 +121,10 @@ impl Writer {
             Ok(answer) if self.single => self.write_single(&answer, out),
             Ok(answer) => {
                 self.rows.extend(answer.rows());
+                if let Some((callout, flags)) = answer.flags() {
+                    let told = flags.iter().map(|flag| format!("{callout}: {flag}"));
+                    self.flags.extend(told);
+                }
                 self.ready(out)
             }
             Err(problem) => {
@@ -124,6 +151,7 @@ impl Writer {
             Some((columns, row)) => stacked(columns, &[row], screen),
             None => laid_out(self.form.columns, &answer.rows(), screen),
         };
+        text.push_str(&notes_told(answer, screen));
         let why = answer.why();
         if !why.is_empty() {
             text.push_str("\nwhy\n");
@@ -153,8 +181,42 @@ impl Writer {
         if rows.is_empty() {
             return Ok(());
         }
-        out.text(&laid_out(self.form.columns, &rows, out.screen()))
+        let screen = out.screen();
+        let mut text = laid_out(self.form.columns, &rows, screen);
+        for flag in std::mem::take(&mut self.flags) {
+            for (at, line) in wrapped(&flag, screen.width.saturating_sub(2))
+                .iter()
+                .enumerate()
+            {
+                text.push_str(if at == 0 { "" } else { "  " });
+                text.push_str(line);
+                text.push('\n');
+            }
+        }
+        out.text(&text)
     }
+}
+
+/// Notes and flags below a single answer, titles in a column of their own.
+fn notes_told(answer: &impl Answer, screen: Screen) -> String {
+    let mut notes = answer.notes();
+    if let Some((_, flags)) = answer.flags() {
+        notes.extend(flags.iter().map(|flag| Note::new("flag", flag.clone())));
+    }
+    if notes.is_empty() {
+        return String::new();
+    }
+    let titles = notes.iter().map(|note| note.title.chars().count());
+    let widest = titles.max().unwrap_or(0);
+    let mut text = "\n".to_owned();
+    for note in notes {
+        let room = screen.width.saturating_sub(widest + 2).max(1);
+        for (at, piece) in wrapped(&note.text, room).iter().enumerate() {
+            let title = if at == 0 { note.title } else { "" };
+            text.push_str(&format!("{title:<widest$}  {piece}\n"));
+        }
+    }
+    text
 }
 
 /// An item short enough for a table, without control characters.

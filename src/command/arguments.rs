@@ -31,6 +31,9 @@ Examples:
   fitledger limits '25 H7' '12 ±0.05' '25 H7/p6'
   fitledger limits --json --general m 12
   fitledger limits '20 k6' --coating 0.006..0.010
+  fitledger limits M10-6H --drill 8.6
+  fitledger limits M10-6g --making
+  fitledger limits --json 'M20x2-6H/6g'
   echo '25 H7' | fitledger limits --json -")]
     Limits(LimitsArguments),
     /// One value against the limits of a callout
@@ -40,14 +43,35 @@ Examples:
   fitledger judge '20 k6' 20.009 --gauge mic-25
   fitledger judge '20 k6' 20.031 --part-temperature 31 --material 1.4301
   fitledger judge '25 H7' 25.019 --uncertainty 0.004 --k 2 --rule guard
+  fitledger judge M10-6g 8.95 --element pitch
+  fitledger judge M10-6H 1.5 --element no_go_plug
+  fitledger judge M10-6g 10.342 --element wires --wire 0.895 --lead-angle-correction
   printf '20 k6 | 20.009\\n25 H7 | 25.030 | 0.002\\n' | fitledger judge --json -")]
     Judge(JudgeArguments),
     /// The limits, clearances and kind of a fit
     #[command(after_help = "\
 Examples:
   fitledger fit '25 H7/p6'
-  fitledger fit --json '25 H7/g6'")]
+  fitledger fit --json '25 H7/g6'
+  fitledger fit 'M20x2-6H/6g'
+  fitledger fit 'M20x2-6H/6g' --hole 18.80 --hole-u 0.01 --shaft 18.60 --shaft-u 0.005")]
     Fit(FitArguments),
+    /// An external thread by three wires: which wire, and how much over it
+    #[command(after_help = "\
+Examples:
+  fitledger wires M10-6g
+  fitledger wires M10-6g --wire 0.895 --measured 10.342
+  fitledger wires --json M16xPh4.5P1.5-6g --lead-angle-correction")]
+    Wires(WiresArguments),
+    /// The GO and NO-GO screw gauges of a thread: plugs for a hole, rings for a screw
+    #[command(after_help = "\
+Examples:
+  fitledger plugs M10-6H
+  fitledger plugs --json M10-6g
+  fitledger plugs M20x2-6H/6g
+
+Count the turns while unscrewing the NO-GO gauge: two or fewer are within the rule.")]
+    Plugs(PlugsArguments),
     /// Measure parts: the main job without a window
     #[command(after_help = "\
 Examples:
@@ -116,6 +140,12 @@ pub struct LimitsArguments {
     /// Where the metal is, when the callout does not say: outside, inside, length, ...
     #[arg(long, value_name = "SURFACE")]
     pub surface: Option<String>,
+    /// A drill's diameter in mm: the percentage of an internal thread that its hole leaves
+    #[arg(long, value_name = "MM")]
+    pub drill: Option<String>,
+    /// How a thread is made: bore target, depth, infeed, relief and lead-in
+    #[arg(long)]
+    pub making: bool,
     /// One JSON object a line
     #[arg(long)]
     pub json: bool,
@@ -152,12 +182,22 @@ pub struct JudgeArguments {
     /// Callout; - reads `CALLOUT | VALUE [| u]` from each line
     #[arg(value_name = "CALLOUT")]
     pub callout: String,
-    /// Measured value in mm (or degrees)
+    /// Measured value in mm (or degrees); of a limit gauge what it did
     #[arg(value_name = "VALUE", allow_hyphen_values = true)]
     pub value: Option<String>,
-    /// Element of a thread
+    /// Element of a thread: major, pitch, minor, wires (a reading over three wires); or go_plug,
+    /// no_go_plug, go_ring, no_go_ring: VALUE is goes, does_not or the turns
     #[arg(long)]
     pub element: Option<String>,
+    /// Mean diameter of the three wires in mm; the best wire unless said
+    #[arg(long, value_name = "MM", requires = "element")]
+    pub wire: Option<String>,
+    /// Standard uncertainty of the mean wire diameter in mm; it counts three times
+    #[arg(long, value_name = "u", requires = "element")]
+    pub wire_uncertainty: Option<String>,
+    /// Take off what the lead angle adds over the wires
+    #[arg(long, requires = "element")]
+    pub lead_angle_correction: bool,
     /// Expanded uncertainty U in mm (or degrees)
     #[arg(long, value_name = "U", conflicts_with = "standard_uncertainty")]
     pub uncertainty: Option<String>,
@@ -202,9 +242,52 @@ pub struct JudgeArguments {
 /// See [`Command::Fit`].
 #[derive(Debug, Args)]
 pub struct FitArguments {
-    /// Fits such as '25 H7/p6'; - reads one a line
+    /// Fits such as '25 H7/p6' or M20x2-6H/6g; - reads one a line
     #[arg(value_name = "FIT", required = true)]
     pub fits: Vec<String>,
+    /// Measured pitch diameter of the internal thread, mm
+    #[arg(long, value_name = "MM")]
+    pub hole: Option<String>,
+    /// Standard uncertainty of it, mm
+    #[arg(long, value_name = "u", requires = "hole")]
+    pub hole_u: Option<String>,
+    /// Measured pitch diameter of the external thread, mm
+    #[arg(long, value_name = "MM")]
+    pub shaft: Option<String>,
+    /// Standard uncertainty of it, mm
+    #[arg(long, value_name = "u", requires = "shaft")]
+    pub shaft_u: Option<String>,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Wires`].
+#[derive(Debug, Args)]
+pub struct WiresArguments {
+    /// External threads such as M10-6g; without a class the standard's default; - reads one a line
+    #[arg(value_name = "CALLOUT", required = true)]
+    pub callouts: Vec<String>,
+    /// Mean diameter of the three wires in mm; the best wire unless said
+    #[arg(long, value_name = "MM")]
+    pub wire: Option<String>,
+    /// What was measured over the wires, mm: the pitch diameter follows
+    #[arg(long, value_name = "MM")]
+    pub measured: Option<String>,
+    /// Count what the lead angle adds over the wires
+    #[arg(long)]
+    pub lead_angle_correction: bool,
+    /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Plugs`].
+#[derive(Debug, Args)]
+pub struct PlugsArguments {
+    /// Threads such as M10-6H or M20x2-6H/6g; - reads one a line
+    #[arg(value_name = "CALLOUT", required = true)]
+    pub callouts: Vec<String>,
     /// One JSON object a line
     #[arg(long)]
     pub json: bool,

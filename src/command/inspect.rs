@@ -14,9 +14,10 @@ use super::inspect_show::Show;
 use super::inspect_typed::{KEYS, Typed, typed_line};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
+use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, PartState, Prepared, Recorder, Taken, Wanted,
+    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Wanted,
     Wired, Workspace,
 };
 
@@ -106,7 +107,7 @@ impl Inspection {
             .state()
             .parts()
             .iter()
-            .all(|part| matches!(part.state(), PartState::Go | PartState::NotSelected));
+            .all(|part| part.state().is_good());
         if !all_go {
             out.note(Exit::NotGood);
         }
@@ -197,7 +198,10 @@ impl Inspection {
             .current_target()
             .or((state.parts().is_empty()).then_some(0));
         let target = target.and_then(|target| state.setup().targets.get(target));
-        match typed_line(&text, &self.typed_gauge, Wanted::of(target)) {
+        let gauge = answered_by(state, target, &self.typed_gauge);
+        let is_check = target.is_some_and(|target| target.check().is_some());
+        let is_held = state.bench().held.is_some();
+        match typed_line(&text, &gauge, Wanted::of(target), is_held) {
             Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
                 self.ended = true;
                 self.ended_because = Some(reason);
@@ -205,7 +209,8 @@ impl Inspection {
             }
             Ok(Typed::Incoming(incoming)) => {
                 let is_reading = matches!(incoming, Incoming::Reading(_));
-                if is_reading && !self.wired.has_typed {
+                // No line of a port tells what a plug did: that is always said by hand.
+                if is_reading && !self.wired.has_typed && !is_check {
                     return self.refuse(&text, &not_typed(), out);
                 }
                 self.take(vec![(moment, incoming)], out)?;
@@ -349,6 +354,15 @@ impl Inspection {
             return Ok(());
         }
         self.show.next(self.recorder.state(), out)
+    }
+}
+
+/// The gauge of a typed line that names none.
+fn answered_by(state: &State, target: Option<&Target>, typed_gauge: &str) -> GaugeId {
+    let typed = GaugeId::new(typed_gauge);
+    match target.filter(|target| target.check().is_some()) {
+        Some(target) => state.setup().check_gauge(target, &typed),
+        None => typed,
     }
 }
 

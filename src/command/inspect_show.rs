@@ -100,9 +100,10 @@ impl Show {
     fn human(recorded: &Recorded, state: &State, out: &mut Output) -> Option<String> {
         let screen = out.screen();
         let sentence = answer_sentence(state, &recorded.event).unwrap_or_default();
+        let width = value_width(state);
         let line = |place: &Place, value: &str, word: &str, rest: &str| {
             let text = format!(
-                "  {}  {value:>9}  {word}  {sentence}{rest}",
+                "  {}  {value:>width$}  {word}  {sentence}{rest}",
                 what(state, place)
             );
             Some(text.trim_end().to_owned())
@@ -203,7 +204,7 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
         value_at_20: number(verdict.value_at_20),
         u: verdict.u.and_then(number),
         verdict: outcome_text(verdict.outcome),
-        side: verdict.side.word(),
+        side: (verdict.outcome != Outcome::Noted).then(|| verdict.side.word()),
         to_middle: verdict.to_middle.and_then(number),
         rule: match verdict.unit {
             ValueUnit::Check => "attribute",
@@ -224,7 +225,7 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
 fn shown_value(state: &State, reading: Sequence) -> Option<String> {
     let record = state.reading(reading)?;
     let target = state.setup().targets.get(usize::from(record.target));
-    if let (true, Some(_)) = (record.part > 0, target.and_then(Target::check)) {
+    if record.check.is_some() {
         return CheckOutcome::from_number(record.value).map(|outcome| outcome.word().to_owned());
     }
     if record.part > 0 && target.is_some_and(|target| target.is_angle()) {
@@ -235,6 +236,20 @@ fn shown_value(state: &State, reading: Sequence) -> Option<String> {
         LengthUnit::Inch => 4,
     };
     Some(Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals))
+}
+
+/// The width of values, as wide for all of them: of a number, or of what a limit gauge did.
+fn value_width(state: &State) -> usize {
+    const OF_NUMBERS: usize = 9;
+    let said = CheckOutcome::WORDS
+        .iter()
+        .map(|(outcome, _)| outcome.said());
+    let longest = said.map(str::len).max().unwrap_or(OF_NUMBERS);
+    let mut targets = state.setup().targets.iter();
+    match targets.any(|target| target.check().is_some()) {
+        true => longest,
+        false => OF_NUMBERS,
+    }
 }
 
 /// Feature and callout, as wide for all of them.

@@ -22,7 +22,7 @@ pub(super) enum Typed {
 pub(super) const KEYS: &str = "\
 20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
 + / -         a limit gauge goes / does not; 1.5 turns of a NO-GO screw gauge
-n             next part
+n, next       next part (next, where a limit gauge is asked)
 f B           measure feature B next
 r             repeat the point measured last
 v [LINE] WHY  void the last reading, or the one of that line, with a reason
@@ -36,16 +36,25 @@ g mic-25      typed readings are from this gauge
 w NAME        another person measures
 q             close the session";
 
-/// Reads a line; `wanted` is what the characteristic at hand takes.
+/// Reads a line; `wanted` is what the characteristic at hand takes, and `is_held` that a reading
+/// waits for an answer.
 ///
 /// # Errors
 /// What the line would have to be.
-pub(super) fn typed_line(line: &str, gauge: &str, wanted: Wanted) -> Result<Typed, Problem> {
+pub(super) fn typed_line(
+    line: &str,
+    gauge: &GaugeId,
+    wanted: Wanted,
+    is_held: bool,
+) -> Result<Typed, Problem> {
     let text = line.trim();
     let (word, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
     let rest = rest.trim();
+    let is_check = matches!(wanted, Wanted::Check(_)) && !is_held;
     let command = match word {
-        "n" => Command::StartNextPart,
+        "n" if is_check => return Err(no_or_next()),
+        "y" if is_check && rest.is_empty() => return reading(line, gauge, wanted),
+        "n" | "next" => Command::StartNextPart,
         "r" => Command::RepeatPoint,
         "f" => choose(rest)?,
         "v" => void(rest)?,
@@ -69,12 +78,23 @@ pub(super) fn typed_line(line: &str, gauge: &str, wanted: Wanted) -> Result<Type
             reason: "closed by the operator".to_owned(),
         },
         "?" => return Ok(Typed::Help),
-        _ => {
-            let reading = typed_reading(line, &GaugeId::new(gauge), wanted)?;
-            return Ok(Typed::Incoming(Incoming::Reading(reading)));
-        }
+        _ => return reading(line, gauge, wanted),
     };
     Ok(Typed::Incoming(Incoming::Command(command)))
+}
+
+fn reading(line: &str, gauge: &GaugeId, wanted: Wanted) -> Result<Typed, Problem> {
+    let reading = typed_reading(line, gauge, wanted)?;
+    Ok(Typed::Incoming(Incoming::Reading(reading)))
+}
+
+/// `n` is the next part, and a plain no to a plug's question: neither is guessed.
+fn no_or_next() -> Problem {
+    Problem::bad(
+        "no_or_next",
+        "“n” may be no, or the next part.".to_owned(),
+        Some("Write no (or -) for the answer, next for the next part."),
+    )
 }
 
 fn choose(rest: &str) -> Result<Command, Problem> {
@@ -162,12 +182,12 @@ fn offset(rest: &str) -> Result<Command, Problem> {
 #[cfg(test)]
 mod tests {
     use super::{Typed, typed_line};
-    use crate::gauge::Observed;
+    use crate::gauge::{GaugeId, Observed};
     use crate::quantity::{Angle, Celsius, Length};
     use crate::session::{Command, Incoming, Wanted};
 
     fn command(line: &str) -> Command {
-        match typed_line(line, "typed", Wanted::Length) {
+        match typed_line(line, &GaugeId::new("typed"), Wanted::Length, false) {
             Ok(Typed::Incoming(Incoming::Command(command))) => command,
             other => panic!("{line}: {other:?}"),
         }
@@ -176,7 +196,7 @@ mod tests {
     #[test]
     fn a_value_keeps_its_decimals_its_unit_and_the_characters_typed() {
         let Ok(Typed::Incoming(Incoming::Reading(reading))) =
-            typed_line(" 20,0090 ", "mic-25", Wanted::Length)
+            typed_line(" 20,0090 ", &GaugeId::new("mic-25"), Wanted::Length, false)
         else {
             panic!("not a reading")
         };
@@ -186,15 +206,18 @@ mod tests {
             (4, &b" 20,0090 "[..])
         );
         assert_eq!(reading.gauge.as_str(), "mic-25");
-        let Ok(Typed::Incoming(Incoming::Reading(named))) =
-            typed_line("cal = 0.5in", "mic-25", Wanted::Length)
-        else {
+        let Ok(Typed::Incoming(Incoming::Reading(named))) = typed_line(
+            "cal = 0.5in",
+            &GaugeId::new("mic-25"),
+            Wanted::Length,
+            false,
+        ) else {
             panic!("not a reading")
         };
         assert_eq!(named.observed, Observed::Length(Length::from_um(12_700)));
         assert_eq!(named.gauge.as_str(), "cal");
         let Ok(Typed::Incoming(Incoming::Reading(angle))) =
-            typed_line("29°59'", "a", Wanted::Angle)
+            typed_line("29°59'", &GaugeId::new("a"), Wanted::Angle, false)
         else {
             panic!("not a reading")
         };
@@ -239,7 +262,9 @@ mod tests {
             ("99999999", "out_of_range"),
         ] {
             assert_eq!(
-                typed_line(line, "typed", Wanted::Length).unwrap_err().code,
+                typed_line(line, &GaugeId::new("typed"), Wanted::Length, false)
+                    .unwrap_err()
+                    .code,
                 code,
                 "{line}"
             );

@@ -9,10 +9,10 @@ use crate::measure::{
     Rule, Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
 };
 use crate::quantity::{
-    Angle, Decimal, DecimalMark, Exact, Length, LengthUnit, QuantityError, parse_entry,
+    Angle, Decimal, DecimalMark, Entry, Exact, Length, LengthUnit, QuantityError, parse_entry,
 };
 use crate::session::{Workspace, dial_of};
-use crate::tolerance::{AngleLimits, CalloutLimits, Limits, SizeLimits, Surface, parse_callout_in};
+use crate::tolerance::{AngleLimits, Callout, CalloutLimits, Limits, Surface, parse_callout_in};
 
 use super::answers::{FROM_STDIN, Form, answer_each};
 use super::arguments::{Arguments, JudgeArguments};
@@ -20,20 +20,21 @@ use super::exit::Exit;
 use super::house::{self, InForce};
 use super::judge_answer::{COLUMNS, JudgeAnswer};
 use super::judge_gauge::{self, can_measure, faces};
+use super::judge_thread;
 use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use super::rule::asked_rule;
 
 /// What is asked beside callout and value.
-struct Options<'a> {
-    in_force: InForce,
+pub(super) struct Options<'a> {
+    pub(super) in_force: InForce,
     rule: Option<Rule>,
-    gauge: Option<Gauge>,
+    pub(super) gauge: Option<Gauge>,
     thermal: Option<Thermal>,
-    surface: Option<Surface>,
+    pub(super) surface: Option<Surface>,
     coverage_factor: f64,
-    arguments: &'a JudgeArguments,
+    pub(super) arguments: &'a JudgeArguments,
 }
 
 impl<'a> Options<'a> {
@@ -114,16 +115,14 @@ fn judged(line: &str, options: &Options<'_>) -> Result<JudgeAnswer, Problem> {
     let context = options.in_force.context();
     let parsed = parse_callout_in(callout, options.in_force.tables())?;
     let limits = parsed.limits(&context)?;
-    if let Some(element) = &options.arguments.element {
-        let message = format!(
-            "{callout} is no thread, so it has no {}.",
-            element.escape_debug()
-        );
-        return Err(Problem::bad(
-            "not_a_thread",
-            message,
-            Some("Leave --element out."),
-        ));
+    let is_thread = matches!(parsed, Callout::Thread(_));
+    if let Some(element) = &options.arguments.element
+        && !is_thread
+    {
+        let element = element.escape_debug();
+        let message = format!("{callout} is no thread, so it has no {element}.");
+        let hint = Some("Leave --element out.");
+        return Err(Problem::bad("not_a_thread", message, hint));
     }
     let Some(value) = value else {
         let message = format!("There is no value beside {callout}.");
@@ -142,15 +141,16 @@ fn judged(line: &str, options: &Options<'_>) -> Result<JudgeAnswer, Problem> {
     };
     match limits {
         CalloutLimits::Size(size) => {
-            size_judged(&item, &size, options, why(size.explain(&context)))
+            let surface = options.surface.or(size.surface);
+            let surface = surface.unwrap_or(Surface::Length);
+            let why = why(size.explain(&context));
+            size_judged(&item, (&size.limits, surface), options, why)
         }
         CalloutLimits::Angle(angle) => {
             angle_judged(&item, &angle, options, why(angle.explain(&context)))
         }
-        CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => {
-            let message = format!("{callout} is a thread, which is not judged yet.");
-            Err(Problem::bad("thread_not_available", message, None))
-        }
+        CalloutLimits::Thread(thread) => judge_thread::judged(&item, &parsed, &thread, options),
+        CalloutLimits::ThreadFit(_) => Err(judge_thread::member_missing(&parsed)),
         CalloutLimits::Fit(_) => {
             let message = format!("{callout} is a fit, and one value belongs to one of its parts.");
             let hint = Some("Give the class of the hole or of the shaft alone.");
@@ -162,9 +162,9 @@ fn judged(line: &str, options: &Options<'_>) -> Result<JudgeAnswer, Problem> {
 const LINE_HINT: &str = "Write CALLOUT | VALUE or CALLOUT | VALUE | u.";
 
 /// One line, taken apart.
-struct Item<'a> {
-    callout: &'a str,
-    value: &'a str,
+pub(super) struct Item<'a> {
+    pub(super) callout: &'a str,
+    pub(super) value: &'a str,
     u: Option<&'a str>,
 }
 
@@ -190,25 +190,74 @@ impl Item<'_> {
     }
 }
 
-fn size_judged(
+/// One value against limits on that surface.
+pub(super) fn size_judged(
     item: &Item<'_>,
-    size: &SizeLimits,
+    against: (&Limits, Surface),
     options: &Options<'_>,
-    mut why: Vec<String>,
+    why: Vec<String>,
 ) -> Result<JudgeAnswer, Problem> {
+    let reading = read(item, against.1, options)?;
+    settled(
+        item,
+        &reading,
+        reading.measured.value,
+        against,
+        options,
+        why,
+    )
+}
+
+/// What was read, and what it means.
+pub(super) struct Read {
+    entry: Entry,
+    /// The reading at 20 °C with its uncertainty.
+    pub(super) measured: Measured,
+    told: Vec<String>,
+}
+
+impl Read {
+    /// One more thing to say of it.
+    pub(super) fn told(&mut self, what: String) {
+        self.told.push(what);
+    }
+}
+
+/// Reads the item's value and uncertainty.
+pub(super) fn read(
+    item: &Item<'_>,
+    surface: Surface,
+    options: &Options<'_>,
+) -> Result<Read, Problem> {
     let entry = parse_entry(item.value, LengthUnit::Millimetre)?;
     let stated = item.stated_u(options, |text| {
         Ok(parse_entry(text, LengthUnit::Millimetre)?.value.as_nm_f64())
     })?;
-    let surface = options.surface.or(size.surface).unwrap_or(Surface::Length);
     let (measured, told) = measured(entry.value, stated, surface, options)?;
-    why.extend(told);
-    let (value, u) = (measured.value, measured.standard_nm());
-    let judgement = judge(value, &size.limits, surface, u, options.rule)?;
-    let guard = guard_band(&size.limits, u, judgement.rule)?;
+    Ok(Read {
+        entry,
+        measured,
+        told,
+    })
+}
+
+/// The verdict on a value that a reading gives: the reading itself, or what is computed of it.
+pub(super) fn settled(
+    item: &Item<'_>,
+    read: &Read,
+    value: Length,
+    (limits, surface): (&Limits, Surface),
+    options: &Options<'_>,
+    mut why: Vec<String>,
+) -> Result<JudgeAnswer, Problem> {
+    let (entry, measured) = (&read.entry, &read.measured);
+    why.extend(read.told.iter().cloned());
+    let u = measured.standard_nm();
+    let judgement = judge(value, limits, surface, u, options.rule)?;
+    let guard = guard_band(limits, u, judgement.rule)?;
     let metal = match judgement.verdict {
         VerdictWord::Go => None,
-        _ => metal_left(value, &size.limits, surface, guard, options, &mut why)?,
+        _ => metal_left(value, limits, surface, guard, options, &mut why)?,
     };
     // As many decimals as were typed, so that nothing of what was read is lost.
     let decimals = match entry.unit {
@@ -216,12 +265,12 @@ fn size_judged(
         LengthUnit::Inch => 3,
     };
     let typed = entry.value.text(decimals);
-    let at_20 = value.text(decimals);
+    let at_20 = measured.value.text(decimals);
     let mut answer = JudgeAnswer::new(item.callout, [typed, at_20], u, &judgement, guard, why);
     if judgement.verdict == VerdictWord::Doubt
         && let Some(uncertainty) = &measured.uncertainty
     {
-        let found = remedies(value, &size.limits, judgement.rule, uncertainty, 1);
+        let found = remedies(value, limits, judgement.rule, uncertainty, 1);
         answer.settled_by(&found);
     }
     if let Some(metal) = metal {

@@ -1,12 +1,18 @@
 //! The answer of `judge`, for machines and for people.
 
-use crate::measure::{CutAdvice, Judgement, RemainingMetal, Remedy, Side, VerdictWord};
+use crate::gauge::CheckOutcome;
+use crate::measure::{
+    CheckVerdict, CutAdvice, Judgement, RemainingMetal, Remedy, Rule, Side, VerdictWord,
+};
+use crate::quantity::Length;
+use crate::session::element_words;
 
 use super::answers::Answer;
 use super::exit::Exit;
 use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::output_judge::JudgeLine;
+use super::output_thread::four;
 use super::table::{Cell, Column, Row, Style, cell, numbers, words};
 
 /// The columns of several answers.
@@ -27,6 +33,7 @@ const FACTS: &[Column] = &[
     words("callout"),
     words("value"),
     words("at 20 °C"),
+    words("pitch diameter"),
     words("u"),
     words("side"),
     words("beyond"),
@@ -49,6 +56,16 @@ pub(super) struct JudgeAnswer {
     side: Side,
     unit: &'static str,
     style: Style,
+    /// A limit gauge's answer: nothing of it is a number.
+    is_check: bool,
+}
+
+fn style(verdict: VerdictWord) -> Style {
+    match verdict {
+        VerdictWord::Go => Style::Go,
+        VerdictWord::NoGo => Style::NoGo,
+        VerdictWord::Doubt => Style::Doubt,
+    }
 }
 
 impl JudgeAnswer {
@@ -68,13 +85,13 @@ impl JudgeAnswer {
             line: JudgeLine {
                 callout: callout.to_owned(),
                 value,
-                value_at_20,
+                value_at_20: Some(value_at_20),
                 u: u.map(Q::steps_text),
                 verdict: judgement.verdict.word(),
                 side: judgement.side.word(),
-                beyond: text(judgement.beyond),
+                beyond: Some(text(judgement.beyond)),
                 to_middle: judgement.to_middle.map(text),
-                to_nearest_limit: text(judgement.to_nearest_limit),
+                to_nearest_limit: Some(text(judgement.to_nearest_limit)),
                 depth_of_cut: None,
                 on_the_dial: None,
                 conformance_probability: judgement.conformance_probability,
@@ -84,15 +101,65 @@ impl JudgeAnswer {
                 target: None,
                 advice: None,
                 remedies: Vec::new(),
+                element: None,
+                pitch_diameter: None,
+                wire: None,
             },
             side: judgement.side,
             unit: Q::UNIT,
-            style: match judgement.verdict {
-                VerdictWord::Go => Style::Go,
-                VerdictWord::NoGo => Style::NoGo,
-                VerdictWord::Doubt => Style::Doubt,
-            },
+            style: style(judgement.verdict),
+            is_check: false,
         }
+    }
+
+    /// From what a limit gauge did.
+    pub(super) fn of_check(
+        callout: &str,
+        element: &'static str,
+        outcome: CheckOutcome,
+        found: CheckVerdict,
+        why: Vec<String>,
+    ) -> Self {
+        Self {
+            line: JudgeLine {
+                callout: callout.to_owned(),
+                value: outcome.word().to_owned(),
+                value_at_20: None,
+                u: None,
+                verdict: found.verdict.word(),
+                side: found.side.word(),
+                beyond: None,
+                to_middle: None,
+                to_nearest_limit: None,
+                depth_of_cut: None,
+                on_the_dial: None,
+                conformance_probability: None,
+                rule: Rule::Simple.word(),
+                why,
+                to_come_off: None,
+                target: None,
+                advice: None,
+                remedies: Vec::new(),
+                element: Some(element),
+                pitch_diameter: None,
+                wire: None,
+            },
+            side: found.side,
+            unit: "",
+            style: style(found.verdict),
+            is_check: true,
+        }
+    }
+
+    /// The element of a thread that the value is of.
+    pub(super) fn of_element(&mut self, word: &'static str) {
+        self.line.element = Some(word);
+    }
+
+    /// The pitch diameter that was judged, from a reading over wires.
+    pub(super) fn over_wires(&mut self, pitch: Length, wire: Length) {
+        self.line.pitch_diameter = Some(four(pitch));
+        self.line.wire = Some(wire.to_mm());
     }
 
     /// With what would settle a DOUBT.
@@ -126,6 +193,22 @@ impl JudgeAnswer {
         }
     }
 
+    /// The callout, with its element.
+    fn callout(&self) -> String {
+        match self.line.element {
+            Some(element) => format!("{} {}", self.line.callout, element_words(element)),
+            None => self.line.callout.clone(),
+        }
+    }
+
+    /// The value, or what a limit gauge did.
+    fn value(&self) -> String {
+        match CheckOutcome::from_word(&self.line.value) {
+            Some(outcome) if self.is_check => outcome.said().to_owned(),
+            _ => self.line.value.clone(),
+        }
+    }
+
     fn side_words(&self) -> String {
         self.side.word().replace('_', " ")
     }
@@ -149,11 +232,18 @@ impl Answer for JudgeAnswer {
         let inside = self.side == Side::Inside;
         vec![vec![
             self.verdict_cell(),
-            cell(&line.callout),
-            cell(&line.value),
-            cell(line.u.as_deref().unwrap_or("not considered")),
+            cell(self.callout()),
+            cell(self.value()),
+            cell(match (&line.u, self.is_check) {
+                (Some(u), _) => u,
+                (None, true) => "",
+                (None, false) => "not considered",
+            }),
             cell(self.side_words()),
-            cell(if inside { "" } else { &line.beyond }),
+            cell(match &line.beyond {
+                Some(beyond) if !inside => beyond,
+                _ => "",
+            }),
             cell(line.to_middle.as_deref().unwrap_or_default()),
             cell(line.depth_of_cut.as_deref().unwrap_or_default()),
         ]]
@@ -179,29 +269,34 @@ impl Answer for JudgeAnswer {
             _ => String::new(),
         };
         let inside = self.side == Side::Inside;
-        let moved = line.value != line.value_at_20;
+        let at_20 = line
+            .value_at_20
+            .as_ref()
+            .filter(|at_20| **at_20 != line.value);
         let u = match line.u {
             Some(_) => unit(&self.u_text()),
+            None if self.is_check => String::new(),
             None => self.u_text(),
         };
         let row = vec![
             self.verdict_cell(),
-            cell(&line.callout),
-            cell(unit(&line.value)),
-            cell(if moved {
-                unit(&line.value_at_20)
-            } else {
-                String::new()
-            }),
+            cell(self.callout()),
+            cell(unit(&self.value())),
+            cell(at_20.map(|text| unit(text)).unwrap_or_default()),
+            cell(optional(&line.pitch_diameter)),
             cell(u),
             cell(self.side_words()),
-            cell(if inside {
-                String::new()
-            } else {
-                unit(&line.beyond)
+            cell(match &line.beyond {
+                Some(beyond) if !inside => unit(beyond),
+                _ => String::new(),
             }),
             cell(line.to_middle.as_deref().map(signed).unwrap_or_default()),
-            cell(signed(&line.to_nearest_limit)),
+            cell(
+                line.to_nearest_limit
+                    .as_deref()
+                    .map(signed)
+                    .unwrap_or_default(),
+            ),
             cell(off),
             cell(optional(&line.depth_of_cut)),
             cell(optional(&line.on_the_dial)),

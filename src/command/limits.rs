@@ -4,12 +4,17 @@ use crate::quantity::{Angle, Length, LengthUnit};
 use crate::session::Workspace;
 use crate::tolerance::{
     AngleLimits, Callout, CalloutLimits, Context, FitLimits, LimitsError, SizeLimits, Surface,
-    parse_callout_in,
+    ThreadMember, parse_callout_in,
 };
 
-use super::answers::{Answer, Form, answer_each};
+use super::answers::{Answer, Form, Note, answer_each};
 use super::arguments::LimitsArguments;
+use super::exit::Exit;
+use super::fit_thread::{MeasuredPair, Play};
 use super::house::{self, InForce};
+use super::limits_making::drill_outside;
+use super::limits_thread::{ThreadAnswer, ThreadAsked};
+use super::limits_thread_fit::ThreadFitAnswer;
 use super::output::{Output, Stopped};
 use super::output_limits::{FitLine, SizeLine};
 use super::problem::Problem;
@@ -31,6 +36,8 @@ struct Options {
     in_force: InForce,
     coating: Option<(Length, Length)>,
     surface: Option<Surface>,
+    drill: Option<Length>,
+    making: bool,
 }
 
 impl Options {
@@ -51,6 +58,8 @@ impl Options {
                 .as_deref()
                 .map(house::surface)
                 .transpose()?,
+            drill: arguments.drill.as_deref().map(house::length).transpose()?,
+            making: arguments.making,
         })
     }
 }
@@ -77,7 +86,11 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
     let context = options.in_force.context();
     let callout = parse_callout_in(text, context.tables)?;
     let written = text.trim().to_owned();
-    match callout.limits(&context)? {
+    let limits = callout.limits(&context)?;
+    if (options.making || options.drill.is_some()) && !matches!(callout, Callout::Thread(_)) {
+        return Err(no_thread(&callout));
+    }
+    match limits {
         CalloutLimits::Size(size) => {
             let surface = options.surface.or(size.surface);
             let answer = SizeAnswer::new(written, &size, surface, &context, options.coating)?;
@@ -88,8 +101,7 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
             Ok(LimitsAnswer::Fit(Box::new(answer)))
         }
         CalloutLimits::Thread(_) | CalloutLimits::ThreadFit(_) => {
-            let message = format!("{written} is a thread, which is not shown yet.");
-            Err(Problem::bad("thread_not_available", message, None))
+            threads_of(text, &callout, &limits, options)
         }
         CalloutLimits::Angle(angle) => {
             if options.coating.is_some() {
@@ -103,25 +115,102 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
     }
 }
 
+/// The limits of one member of a thread, or of both.
+fn threads_of(
+    text: &str,
+    callout: &Callout,
+    limits: &CalloutLimits,
+    options: &Options,
+) -> Result<LimitsAnswer, Problem> {
+    let (written, context) = (text.trim(), options.in_force.context());
+    let asked = ThreadAsked {
+        coating: options.coating,
+        drill: options.drill,
+        making: options.making,
+    };
+    if let Some(surface) = options.surface {
+        return Err(surface_of_thread(callout, surface));
+    }
+    match (callout, limits) {
+        (Callout::Thread(thread), CalloutLimits::ThreadFit(fit)) => {
+            let answer = ThreadFitAnswer::new(written, thread, fit, &context, &asked)?;
+            Ok(LimitsAnswer::ThreadFit(Box::new(answer)))
+        }
+        (_, CalloutLimits::Thread(limits))
+            if asked.drill.is_some() && limits.parts.member() == ThreadMember::External =>
+        {
+            Err(drill_outside(callout))
+        }
+        (_, CalloutLimits::Thread(limits)) => {
+            let answer = ThreadAnswer::new(written, callout, limits, &context, &asked)?;
+            Ok(LimitsAnswer::Thread(Box::new(answer)))
+        }
+        _ => Err(no_thread(callout)),
+    }
+}
+
+/// A thread says itself where its metal is.
+pub(super) fn surface_of_thread(callout: &Callout, surface: Surface) -> Problem {
+    let message = format!(
+        "{callout} is a thread and says itself where the metal is, not --surface {}.",
+        surface.word()
+    );
+    Problem::bad("surface_of_thread", message, Some("Leave --surface out."))
+}
+
+/// What is asked of threads only.
+pub(super) fn no_thread(callout: &Callout) -> Problem {
+    let message = format!("{callout} is no thread.");
+    Problem::bad(
+        "not_a_thread",
+        message,
+        Some("Give a thread, such as M10-6H."),
+    )
+}
+
 /// The fit that a callout is.
 ///
 /// # Errors
 /// No callout, or one of a single member.
-pub(super) fn fit_of(text: &str, in_force: &InForce) -> Result<LimitsAnswer, Problem> {
+pub(super) fn fit_of(
+    text: &str,
+    in_force: &InForce,
+    measured: &MeasuredPair,
+) -> Result<LimitsAnswer, Problem> {
     let context = in_force.context();
     let callout = parse_callout_in(text, context.tables)?;
-    let Callout::Fit(fit) = callout else {
-        let message = format!("{callout} is no fit: it has no hole class and shaft class.");
-        let hint = Some("Give both classes, such as 25 H7/g6, or ask for limits.");
-        return Err(Problem::bad("not_a_fit", message, hint));
-    };
-    let answer = FitAnswer::new(
-        text.trim().to_owned(),
-        &fit.limits(&context)?,
-        &context,
-        None,
-    )?;
-    Ok(LimitsAnswer::Fit(Box::new(answer)))
+    let written = text.trim().to_owned();
+    match (&callout, callout.limits(&context)?) {
+        (_, CalloutLimits::Fit(_)) if measured.is_any() => {
+            let message = format!(
+                "{callout} is a fit of plain sizes; --hole and --shaft are measured pitch \
+                 diameters of threads."
+            );
+            let hint = "Leave them out, or judge each size against its own class.";
+            Err(Problem::bad("measured_fit_of_sizes", message, Some(hint)))
+        }
+        (_, CalloutLimits::Fit(fit)) => {
+            let answer = FitAnswer::new(written, &fit, &context, None)?;
+            Ok(LimitsAnswer::Fit(Box::new(answer)))
+        }
+        (Callout::Thread(thread), CalloutLimits::ThreadFit(fit)) => {
+            let asked = ThreadAsked::default();
+            let mut answer = ThreadFitAnswer::new(&written, thread, &fit, &context, &asked)?;
+            answer.play = Play::new(&fit, measured)?;
+            Ok(LimitsAnswer::ThreadFit(Box::new(answer)))
+        }
+        (_, CalloutLimits::Thread(thread)) => {
+            let class = thread.parts.class;
+            let message = format!("{callout} is no fit: it has the class {class} alone.");
+            let hint = Some("Give both classes, such as M10-6H/6g, or ask for limits.");
+            Err(Problem::bad("not_a_fit", message, hint))
+        }
+        _ => {
+            let message = format!("{callout} is no fit: it has no hole class and shaft class.");
+            let hint = Some("Give both classes, such as 25 H7/g6, or ask for limits.");
+            Err(Problem::bad("not_a_fit", message, hint))
+        }
+    }
 }
 
 /// The answer for one callout.
@@ -130,6 +219,10 @@ pub(super) enum LimitsAnswer {
     One(Box<SizeAnswer>),
     /// A fit.
     Fit(Box<FitAnswer>),
+    /// One member of a thread.
+    Thread(Box<ThreadAnswer>),
+    /// Both members of a thread.
+    ThreadFit(Box<ThreadFitAnswer>),
 }
 
 /// One size for machines, and what people see of it.
@@ -258,6 +351,8 @@ impl Answer for LimitsAnswer {
                 &fit.hole.line,
                 &fit.shaft.line,
             )),
+            Self::Thread(thread) => thread.write_json(out),
+            Self::ThreadFit(fit) => fit.write_json(out),
         }
     }
 
@@ -279,6 +374,32 @@ impl Answer for LimitsAnswer {
                 ]);
                 rows
             }
+            Self::Thread(thread) => thread.rows(""),
+            Self::ThreadFit(fit) => fit.rows(),
+        }
+    }
+
+    fn notes(&self) -> Vec<Note> {
+        match self {
+            Self::Thread(thread) => thread.notes(),
+            Self::ThreadFit(fit) => fit.notes(),
+            Self::One(_) | Self::Fit(_) => Vec::new(),
+        }
+    }
+
+    fn flags(&self) -> Option<(&str, &[String])> {
+        match self {
+            Self::Thread(thread) => Some((thread.callout(), thread.flags())),
+            Self::ThreadFit(fit) => Some((fit.callout(), fit.flags())),
+            Self::One(_) | Self::Fit(_) => None,
+        }
+    }
+
+    fn exit(&self) -> Exit {
+        match self {
+            Self::Thread(thread) => thread.exit(),
+            Self::ThreadFit(fit) => fit.exit(),
+            Self::One(_) | Self::Fit(_) => Exit::Answered,
         }
     }
 
@@ -290,12 +411,14 @@ impl Answer for LimitsAnswer {
                 why.extend(fit.shaft.why());
                 why
             }
+            Self::Thread(thread) => thread.why(),
+            Self::ThreadFit(fit) => fit.why(),
         }
     }
 }
 
 /// Micrometres with their sign; zero has none.
-fn signed_um(length: Length) -> String {
+pub(super) fn signed_um(length: Length) -> String {
     let sign = if length > Length::ZERO { "+" } else { "" };
     format!(
         "{sign}{}",

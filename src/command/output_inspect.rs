@@ -14,7 +14,7 @@ pub(super) struct VerdictLine<'a> {
     pub(super) value_at_20: Option<String>,
     pub(super) u: Option<String>,
     pub(super) verdict: &'a str,
-    pub(super) side: &'a str,
+    pub(super) side: Option<&'a str>,
     pub(super) to_middle: Option<String>,
     pub(super) rule: &'a str,
     pub(super) event: u64,

@@ -2,7 +2,11 @@
 //!
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
-//! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them).
+//! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them),
+//! `element` (of a thread); for a reading over wires `pitch_diameter`, which was judged, and
+//! `wire`.
+//! Of a limit gauge `value` is what it did (`goes`, `does_not`, `turns_two_or_fewer`,
+//! `turns_more`), and every length is null.
 //! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be
 //! taken off a diameter. With `--cutting` the `verdict` of a value with metal still on is
 //! `CUTTING`.
@@ -14,13 +18,13 @@ use serde::Serialize;
 pub(super) struct JudgeLine {
     pub(super) callout: String,
     pub(super) value: String,
-    pub(super) value_at_20: String,
+    pub(super) value_at_20: Option<String>,
     pub(super) u: Option<String>,
     pub(super) verdict: &'static str,
     pub(super) side: &'static str,
-    pub(super) beyond: String,
+    pub(super) beyond: Option<String>,
     pub(super) to_middle: Option<String>,
-    pub(super) to_nearest_limit: String,
+    pub(super) to_nearest_limit: Option<String>,
     pub(super) depth_of_cut: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) on_the_dial: Option<String>,
@@ -35,4 +39,10 @@ pub(super) struct JudgeLine {
     pub(super) advice: Option<&'static str>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub(super) remedies: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) element: Option<&'static str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) pitch_diameter: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) wire: Option<String>,
 }

@@ -2,10 +2,12 @@
 
 use crate::gauge::RegisterError;
 use crate::material::MaterialError;
-use crate::measure::{JudgeError, MeasureError, RemainingError};
+use crate::measure::{
+    ClearanceError, JudgeError, MeasureError, RemainingError, ThreadingError, WiresError,
+};
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
-use crate::tolerance::{CalloutError, TableError, render_caret};
+use crate::tolerance::{CalloutError, ScrewGaugeError, TableError, render_caret};
 use crate::wire::PortError;
 
 use super::exit::Exit;
@@ -104,6 +106,30 @@ impl From<MeasureError> for Problem {
 
 impl From<RemainingError> for Problem {
     fn from(error: RemainingError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<WiresError> for Problem {
+    fn from(error: WiresError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint().as_deref())
+    }
+}
+
+impl From<ScrewGaugeError> for Problem {
+    fn from(error: ScrewGaugeError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<ClearanceError> for Problem {
+    fn from(error: ClearanceError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<ThreadingError> for Problem {
+    fn from(error: ThreadingError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! It refuses to know what an outcome means for the part; that is the judging room's matter.
 
+use super::kind::GaugeKind;
 use super::reading::CheckEnd;
 
 /// What is tried on the part.
@@ -62,6 +63,17 @@ impl CheckAsked {
             CheckEnd::Go => format!("GO {tool}"),
             CheckEnd::NoGo => format!("NO-GO {tool}"),
             CheckEnd::Mate => tool.to_owned(),
+        }
+    }
+
+    /// Whether a gauge of that kind can be what is tried; no gauge is a mating part.
+    pub fn fits(&self, kind: GaugeKind) -> bool {
+        match self.with {
+            CheckTool::ThreadPlug => kind == GaugeKind::Plug,
+            CheckTool::ThreadRing => kind == GaugeKind::Ring,
+            CheckTool::PlainPlug => matches!(kind, GaugeKind::PlainPlug | GaugeKind::Pins),
+            CheckTool::GapGauge => kind == GaugeKind::GapGauge,
+            CheckTool::MatingPart => false,
         }
     }
 

@@ -142,6 +142,14 @@ impl CheckOutcome {
 }
 
 impl Observed {
+    /// Which end was tried, if it is a check.
+    pub fn end(self) -> Option<CheckEnd> {
+        match self {
+            Self::Check { end, .. } => Some(end),
+            Self::Length(_) | Self::Angle(_) => None,
+        }
+    }
+
     /// The value in smallest steps (nm, milliarcseconds), or an outcome's number.
     pub fn value(self) -> i64 {
         match self {

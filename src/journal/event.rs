@@ -301,7 +301,7 @@ pub struct VerdictGiven {
     pub unit: ValueUnit,
     /// The word.
     pub outcome: Outcome,
-    /// Where the value lies.
+    /// Where the value lies; `Inside` where nothing is proved, which lies nowhere.
     pub side: Side,
     /// From the value to the middle of the limits, if there is one.
     pub to_middle: Option<i64>,

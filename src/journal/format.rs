@@ -327,6 +327,11 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
             VerdictWord::from_word(word).ok_or_else(|| field.unknown("verdict", word))?,
         ),
     };
+    let has_numbers = b.u.is_some() || b.lower.is_some() || b.upper.is_some();
+    let has_more = b.to_middle.is_some() || b.conformance_ppm.is_some();
+    if unit == ValueUnit::Check && (has_numbers || has_more) {
+        return Err(field.wrong("a check has no limits, no uncertainty and no distances"));
+    }
     let optional = |name: &str, text: &Option<std::borrow::Cow<'_, str>>| {
         text.as_ref().map(|text| number(name, text)).transpose()
     };
@@ -341,7 +346,14 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
         upper: optional("upper", &b.upper)?,
         unit,
         outcome,
-        side: Side::from_word(b.side).ok_or_else(|| field.unknown("side", b.side))?,
+        side: match (outcome, b.side) {
+            // What proves nothing lies nowhere.
+            (Outcome::Noted, None) => Side::Inside,
+            (Outcome::Noted, Some(_)) | (_, None) => {
+                return Err(field.wrong("side and verdict do not go together"));
+            }
+            (_, Some(side)) => Side::from_word(side).ok_or_else(|| field.unknown("side", side))?,
+        },
         to_middle: optional("to_middle", &b.to_middle)?,
         conformance_ppm: b.conformance_ppm,
         rule: text::rule_under(unit, &b.rule).ok_or_else(|| field.unknown("rule", &b.rule))?,

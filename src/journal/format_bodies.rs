@@ -101,7 +101,8 @@ bodies! {
         #[serde(borrow)] lower: Option<Text<'a>>,
         #[serde(borrow)] upper: Option<Text<'a>>,
         verdict: &'a str,
-        side: &'a str,
+        /// Null where nothing is proved.
+        side: Option<&'a str>,
         #[serde(borrow)] to_middle: Option<Text<'a>>,
         conformance_ppm: Option<u32>,
         #[serde(borrow)] rule: Text<'a>,

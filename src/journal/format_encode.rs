@@ -228,7 +228,7 @@ fn encode_verdict(v: &VerdictGiven) -> String {
         lower: v.lower.map(|lower| number(lower).into()),
         upper: v.upper.map(|upper| number(upper).into()),
         verdict: outcome_text(v.outcome),
-        side: v.side.word(),
+        side: (v.outcome != Outcome::Noted).then(|| v.side.word()),
         to_middle: v.to_middle.map(|distance| number(distance).into()),
         conformance_ppm: v.conformance_ppm,
         rule: match v.unit {

@@ -11,6 +11,8 @@
 //! - an angle between two known diameters runs from one to the other; at one known diameter it
 //!   is the angle of the whole cone and gets thinner away from it. A chamfer has its angle to the
 //!   axis, a radius is drawn as a chamfer of 45°;
+//! - a thread is drawn by its basic profile, whatever of it is measured: the crest is what is
+//!   seen, nominal outside and minor inside, and the root is a line (ISO 6410-1, from memory);
 //! - lengths, steps, depths and slots are no metal but dimensions over their place;
 //! - what has no place, no length or no size, and a diameter that nothing calls outside or
 //!   inside, is not drawn.
@@ -19,7 +21,7 @@ use super::feature::{Characteristic, Feature, FeatureId};
 use super::inspection::Plan;
 use super::outline_profile::{covered, cut, diameter_at, filled};
 use crate::quantity::{Angle, Exact, Length, Rounding};
-use crate::tolerance::{Callout, EdgeKind, Surface};
+use crate::tolerance::{Callout, EdgeKind, Surface, ThreadCallout, ThreadProfile, ThreadTables};
 
 /// A wall around a bore of which nothing is known: this part of the bore's diameter on a side.
 const WALL_DIVISOR: i64 = 4;
@@ -53,6 +55,9 @@ pub struct Segment {
     pub diameter_from: Length,
     /// Diameter at the right end; the same unless it is a taper.
     pub diameter_to: Length,
+    /// The diameter of a thread's root: outside the minor, inside the major one. None for what is
+    /// no thread.
+    pub thread_root: Option<Length>,
     /// What it is.
     pub kind: SegmentKind,
 }
@@ -76,6 +81,7 @@ pub(super) struct Cylinder {
     pub(super) to: Length,
     pub(super) diameter_from: Length,
     pub(super) diameter_to: Length,
+    pub(super) thread_root: Option<Length>,
 }
 
 /// A broken edge or a cone: how it lies, until its diameters are known.
@@ -114,7 +120,7 @@ impl Plan {
         let left = all().map(|(from, _)| from).min()?;
         let right = all().map(|(_, to)| to).max()?;
         let bores = covered(&shapes.bores, |new, old| {
-            (new.diameter_from, old.length()) > (old.diameter_from, new.length())
+            (new.widest(), old.length()) > (old.widest(), new.length())
         });
         let outside = covered(&shapes.outside, |new, old| new.length() <= old.length());
         let mut outside = filled(&outside, &bores, left, right);
@@ -122,7 +128,7 @@ impl Plan {
             outside = beveled(&outside, bevel);
         }
         let ends = outside.iter().chain(&bores);
-        let diameter = ends.map(|c| c.diameter_from.max(c.diameter_to)).max()?;
+        let diameter = ends.map(Cylinder::widest).max()?;
         let kinds = [
             (SegmentKind::Outside, &outside),
             (SegmentKind::Bore, &bores),
@@ -148,6 +154,7 @@ impl Plan {
             to: cylinder.to,
             diameter_from: cylinder.diameter_from,
             diameter_to: cylinder.diameter_to,
+            thread_root: cylinder.thread_root,
             kind,
         }
     }
@@ -156,6 +163,12 @@ impl Plan {
 impl Cylinder {
     pub(super) fn length(&self) -> Length {
         self.to - self.from
+    }
+
+    /// Its largest diameter: of a thread the major one.
+    pub(super) fn widest(&self) -> Length {
+        let root = self.thread_root.unwrap_or(Length::ZERO);
+        self.diameter_from.max(self.diameter_to).max(root)
     }
 }
 
@@ -175,7 +188,20 @@ fn shapes(features: &[Feature]) -> Shapes {
                 to,
                 diameter_from: diameter,
                 diameter_to: diameter,
+                thread_root: None,
             };
+            if let Some(thread) = feature.thread() {
+                let (crest, root) = crest_and_root(thread)?;
+                let all = match thread.internal {
+                    Some(_) => &mut shapes.bores,
+                    None => &mut shapes.outside,
+                };
+                all.push(Cylinder {
+                    thread_root: Some(root),
+                    ..cylinder(crest)
+                });
+                return Some(());
+            }
             if let Some(slope) = slope(&one.callout) {
                 let feature = at;
                 shapes.bevels.push(Bevel {
@@ -200,6 +226,37 @@ fn shapes(features: &[Feature]) -> Shapes {
         }
     }
     shapes
+}
+
+impl Feature {
+    /// The thread that it is, if it is one.
+    fn thread(&self) -> Option<&ThreadCallout> {
+        self.characteristics
+            .iter()
+            .find_map(|one| match &one.callout {
+                Callout::Thread(thread) => Some(thread),
+                _ => None,
+            })
+    }
+}
+
+/// What is seen of a thread, and its root: basic major and minor diameter, each where it lies.
+/// None for a size that a picture cannot have.
+fn crest_and_root(thread: &ThreadCallout) -> Option<(Length, Length)> {
+    let nominal = thread.nominal;
+    let pitch = thread
+        .pitch
+        .or_else(|| ThreadTables::standard().coarse_pitch(nominal))?;
+    let is_sound = |length: Length| length > Length::ZERO && length <= Length::MAX;
+    if !is_sound(nominal) || !is_sound(pitch) {
+        return None;
+    }
+    let minor = ThreadProfile { nominal, pitch }.minor_diameter().printed();
+    let (crest, root) = match thread.internal {
+        Some(_) => (minor, nominal),
+        None => (nominal, minor),
+    };
+    (minor > Length::ZERO && minor < nominal).then_some((crest, root))
 }
 
 /// From where to where, left end first; none without a place, without a length, or out of what
@@ -265,6 +322,7 @@ fn beveled(outside: &[Cylinder], bevel: &Bevel) -> Vec<Cylinder> {
         to: bevel.to,
         diameter_from,
         diameter_to,
+        thread_root: None,
     };
     let first = Length::from_nm(i64::MIN);
     let last = Length::from_nm(i64::MAX);

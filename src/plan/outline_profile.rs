@@ -73,7 +73,7 @@ fn gap(
         (one, other) => one.or(other),
     };
     // Without any outside the wall is the same all along.
-    let widest = bores.iter().map(|bore| bore.diameter_from).max();
+    let widest = bores.iter().map(Cylinder::widest).max();
     let beside = beside.or(widest.map(walled)).unwrap_or(Length::ZERO);
     let inner = |end: &Length| from < *end && *end < to;
     let ends = bores.iter().flat_map(|bore| [bore.from, bore.to]);
@@ -83,7 +83,7 @@ fn gap(
         let &[from, to] = pair else { continue };
         let bore = bores.iter().find(|bore| bore.from < to && bore.to > from);
         let diameter = match bore {
-            Some(bore) if bore.diameter_from >= beside => walled(bore.diameter_from),
+            Some(bore) if bore.widest() >= beside => walled(bore.widest()),
             _ => beside,
         };
         match all.last_mut() {
@@ -98,6 +98,7 @@ fn gap(
                 to,
                 diameter_from: diameter,
                 diameter_to: diameter,
+                thread_root: None,
             }),
         }
     }

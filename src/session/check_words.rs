@@ -21,6 +21,10 @@ pub struct CheckQuestion {
 /// is always that it goes.
 pub fn check_question(asked: &CheckAsked) -> CheckQuestion {
     let name = asked.name();
+    let way = match asked.with {
+        CheckTool::ThreadRing => "on",
+        _ => "in",
+    };
     let goes = (CheckOutcome::Goes, "goes");
     let does_not = (CheckOutcome::DoesNot, "does not");
     let (request, question, yes, no) = match (asked.end, asked.with) {
@@ -37,7 +41,7 @@ pub fn check_question(asked: &CheckAsked) -> CheckQuestion {
             does_not,
         ),
         (CheckEnd::Go, _) => (
-            format!("Screw the {name} on by hand, without force."),
+            format!("Screw the {name} {way} by hand, without force."),
             "Does it go over the whole thread?",
             goes,
             does_not,
@@ -49,13 +53,16 @@ pub fn check_question(asked: &CheckAsked) -> CheckQuestion {
             does_not,
         ),
         (CheckEnd::NoGo, _) if asked.short_thread => (
-            format!("Screw the {name} on by hand, without force: the thread is short."),
+            format!("Screw the {name} {way} by hand, without force: the thread is short."),
             "Does it pass right through?",
             (CheckOutcome::Goes, "passes through"),
             (CheckOutcome::DoesNot, "does not"),
         ),
         (CheckEnd::NoGo, _) => (
-            format!("Try the {name} by hand at both ends; count the turns while unscrewing."),
+            format!(
+                "Try the {name} by hand at every end that it can enter, without force; count the \
+                 turns while unscrewing."
+            ),
             "How many turns?",
             (CheckOutcome::TurnsMore, "more than two"),
             (CheckOutcome::TurnsTwoOrFewer, "two or fewer"),
@@ -75,7 +82,7 @@ pub fn check_answers(asked: &CheckAsked) -> &'static str {
         "Type the turns counted while unscrewing, such as 1.5; or + for more than two, - for two \
          or fewer."
     } else {
-        "Type + or goes, - or does not."
+        "Type + or goes, - or does not; no number."
     }
 }
 

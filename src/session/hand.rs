@@ -9,13 +9,17 @@ use super::recorder::Incoming;
 use super::sight::sight;
 use super::simulated::{Move, Simulated};
 use super::state::State;
-use crate::gauge::{GaugeId, Origin};
+use super::typed::check_reading;
+use crate::gauge::{GaugeId, Origin, Reading};
 use crate::journal::Event;
 use crate::wire::{Adapter, Decoder};
 
 /// The hand gives up after so many moves without a new part (a plan may ask for what it cannot
 /// play).
 const MOVES_MAX: u32 = 2_000;
+
+/// The simulated gauge where the session names none.
+const SIMULATED: &str = "simulated";
 
 /// The simulated hand of a session.
 #[derive(Debug)]
@@ -56,6 +60,14 @@ impl Hand {
                 let readings = self.readings(&bytes, view.gauge.as_ref(), at_ms);
                 return self.counted(readings);
             }
+            Move::Try { end, outcome } => {
+                let gauge = view.gauge.unwrap_or_else(|| GaugeId::new(SIMULATED));
+                let reading = Reading {
+                    origin: Origin::Simulated,
+                    ..check_reading(end, outcome, &gauge, outcome.word())
+                };
+                return self.counted(vec![Incoming::Reading(reading)]);
+            }
             Move::Cutting(on) => Command::SwitchCutting(on),
             Move::SetHeldAside => Command::AnswerHeld {
                 belongs: false,
@@ -84,7 +96,7 @@ impl Hand {
 
     /// What the bytes become, through the same decoder as a gauge's.
     fn readings(&self, bytes: &[u8], gauge: Option<&GaugeId>, at_ms: u64) -> Vec<Incoming> {
-        let gauge = gauge.cloned().unwrap_or_else(|| GaugeId::new("simulated"));
+        let gauge = gauge.cloned().unwrap_or_else(|| GaugeId::new(SIMULATED));
         let mut decoder = Decoder::new(Arc::clone(&self.adapter));
         let mut intake = Intake::new(gauge, Origin::Simulated);
         let mut all = Vec::new();

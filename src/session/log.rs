@@ -144,6 +144,7 @@ mod tests {
             sequence,
             at_ms: 0,
             value: 0,
+            check: None,
             value_at_20: 0,
             gauge: None,
             part: 0,

@@ -1,10 +1,11 @@
 //! The next action in one plain sentence, and what a verdict means to the hand.
 
 use super::check_words::{check_question, element_words};
-use super::judged::doubt_remedies;
+use super::doubt::doubt_remedies;
+use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
-use crate::gauge::CheckOutcome;
+use crate::gauge::{CheckOutcome, GaugeId};
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
@@ -111,7 +112,14 @@ pub fn cut_sentence(
     let target = index.and_then(|index| state.setup().targets.get(index));
     let surface = target.map_or(Surface::Length, |target| target.surface);
     let left = shown(left);
+    // The flanks of a thread move together: its pitch diameter changes by twice the infeed.
+    let is_pitch = matches!(&*place.element, "pitch" | "wires");
     let mut sentence = match (surface, depth.map(shown)) {
+        (Surface::Outside | Surface::Inside, Some(depth)) if is_pitch => {
+            format!(
+                "{left} on the pitch diameter: cut the thread {depth} deeper, square to the axis"
+            )
+        }
         (Surface::Outside, Some(depth)) => {
             format!("take {left} off the diameter: cut {depth} deep")
         }
@@ -136,7 +144,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         Outcome::Noted => "recorded; the feel of a mating part proves nothing".to_owned(),
         Outcome::Verdict(VerdictWord::NoGo) if is_check => match verdict.side {
             Side::MetalGone => "it goes where it must not: metal is gone".to_owned(),
-            _ => "it does not go the whole way: metal is still on".to_owned(),
+            _ => "it does not go the whole way: metal is still on, cut again".to_owned(),
         },
         Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
             Side::MetalOn => format!("metal on, {} beyond the limit", beyond(verdict)),
@@ -151,7 +159,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         if !words.is_empty() {
             words.push_str("; ");
         }
-        words.push_str(&note_words(note));
+        words.push_str(&note_of_verdict(state, verdict, note));
     }
     if verdict.u.is_none() && !is_check && verdict.outcome != Outcome::Inside {
         if !words.is_empty() {
@@ -160,6 +168,53 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         words.push_str("uncertainty not considered");
     }
     words
+}
+
+/// What a note of that verdict means.
+pub fn note_of_verdict(state: &State, verdict: &VerdictGiven, note: &str) -> String {
+    match note {
+        "gauge_may_not_prove_this" if verdict.unit == ValueUnit::Check => {
+            unknown_gauge_words(state, verdict)
+        }
+        OVER_WIRES => over_wires_words(state, verdict),
+        note => note_words(note),
+    }
+}
+
+/// From what a pitch diameter comes: the size that was read over the wires.
+fn over_wires_words(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let over = at.and_then(|at| state.setup().targets.get(at)?.over_wires);
+    let (Some(over), Some(read)) = (over, state.reading(verdict.reading)) else {
+        return note_words(OVER_WIRES);
+    };
+    let found = match verdict.from.len() {
+        0 | 1 => {
+            Length::from_units(read.value).to_text(LengthUnit::Millimetre, read.shown.decimals)
+        }
+        many => format!("{many} readings"),
+    };
+    format!("pitch diameter, from {found} over wires of {}", over.wire)
+}
+
+/// Which gauges the plan lists for a check, where the one that answered is none of them.
+fn unknown_gauge_words(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let target = at.and_then(|at| state.setup().targets.get(at));
+    let listed = target.map_or(&[][..], |target| target.gauges.as_slice());
+    match listed {
+        [] => "that gauge is none for this check".to_owned(),
+        listed => {
+            let ids: Vec<&str> = listed.iter().map(GaugeId::as_str).collect();
+            let first = ids.first().copied().unwrap_or_default();
+            format!(
+                "the plan asks for {}: name the gauge, as {first}=goes",
+                ids.join(" or ")
+            )
+        }
+    }
 }
 
 /// The chance of being inside.
@@ -187,7 +242,7 @@ pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
 
 /// Both extremes with their places, for a characteristic of several points.
 fn extremes(state: &State, verdict: &VerdictGiven) -> Option<String> {
-    if verdict.points < 2 {
+    if verdict.points < 2 || verdict.unit == ValueUnit::Check {
         return None;
     }
     let place = &verdict.place;
@@ -230,6 +285,7 @@ pub fn note_words(note: &str) -> String {
     match note {
         "readings_disagree" => "readings disagree".to_owned(),
         "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
+        "gauge_does_not_show_this" => "the faces of this gauge do not fit here".to_owned(),
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
         "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
         "house_class" => "a class of this house".to_owned(),

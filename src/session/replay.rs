@@ -249,6 +249,9 @@ fn difference(state: &State, stored: &VerdictGiven) -> Option<String> {
     if (derived.lower, derived.upper) != (stored.lower, stored.upper) {
         return Some("the limits are not those that the callout gives".to_owned());
     }
+    if derived.unit != stored.unit {
+        return Some("the unit is not that of the characteristic".to_owned());
+    }
     if derived.value_at_20 != stored.value_at_20 {
         return Some("the value at 20 °C is not what the reading gives".to_owned());
     }

@@ -3,7 +3,8 @@
 
 use std::sync::Arc;
 
-use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
+use super::sources::UNNAMED_TYPED;
+use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
@@ -13,6 +14,9 @@ use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
 /// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
 const DIAL_STEP_MAX: Length = Length::from_mm(1);
+/// So far the diameter of wires may be from the size that the register states for them (chosen: a
+/// measured diameter for a nominal one).
+const WIRE_OFF_MAX: Length = Length::from_um(10);
 
 /// The limits of a target: of size or of angle; or what is asked of a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -56,6 +60,8 @@ pub struct Target {
     pub least_cut: Option<Length>,
     /// How a measurement over three wires becomes the pitch diameter, if that is measured.
     pub over_wires: Option<OverWires>,
+    /// The wires of the register whose error counts; none: it is assumed.
+    pub wires: Option<GaugeId>,
 }
 
 impl Target {
@@ -188,7 +194,7 @@ impl Setup {
         };
         Ok(Self {
             dial,
-            targets: targets_of(&plan, &opened.stage)?,
+            targets: targets_of(&plan, &opened.stage, &register)?,
             expansion: expansion.map(|material| material.expansion()),
             plan,
             tables: Arc::new(tables),
@@ -227,14 +233,41 @@ impl Setup {
             .position(|t| t.feature == feature && t.element == element)
     }
 
-    /// Whether an attribute check may be answered through that gauge: the plan's list names it, or
-    /// names no limit gauge at all, so that a list of measuring gauges leaves the plugs free.
-    pub fn may_check(&self, target: &Target, gauge: &GaugeId) -> bool {
-        let is_limit = |id: &GaugeId| {
-            let found = self.gauge(id);
-            found.is_some_and(|gauge| gauge.kind.is_limit_gauge())
-        };
-        target.may_prove(gauge) || !target.gauges.iter().any(is_limit)
+    /// Whether that gauge can show what is measured: of a thread's pitch diameter that is only a
+    /// thread micrometer, which touches the flanks, and over wires any but that. Of a gauge that
+    /// the register does not know nothing is said.
+    pub fn can_show(&self, target: &Target, gauge: &GaugeId) -> bool {
+        let touches_flanks = |gauge: &Gauge| gauge.kind == GaugeKind::ThreadMicrometer;
+        let known = self.gauge(gauge);
+        match target.element.as_str() {
+            "pitch" => known.is_none_or(touches_flanks),
+            "wires" => known.is_none_or(|gauge| !touches_flanks(gauge)),
+            _ => true,
+        }
+    }
+
+    /// Whether a GO of an attribute check may rest on that gauge: one that the plan lists for it;
+    /// where it lists none, any but a gauge of another kind that the register knows. A gauge that
+    /// nobody named is none of a list.
+    pub fn may_check(&self, target: &Target, gauge: Option<&GaugeId>) -> bool {
+        if !target.gauges.is_empty() {
+            return gauge.is_some_and(|gauge| target.gauges.contains(gauge));
+        }
+        let known = gauge.and_then(|id| self.gauge(id));
+        known.is_none_or(|gauge| target.check().is_none_or(|asked| asked.fits(gauge.kind)))
+    }
+
+    /// The gauge that an answer is about when it names none: the one at hand if it can be that
+    /// gauge, else the only one that the plan lists for the check, which was asked for; else one
+    /// without a name. A micrometer is no plug, though typed readings be its.
+    pub fn check_gauge(&self, target: &Target, at_hand: &GaugeId) -> GaugeId {
+        let is_known = self.gauge(at_hand).is_some();
+        match target.gauges.as_slice() {
+            listed if listed.contains(at_hand) => at_hand.clone(),
+            [only] => only.clone(),
+            [] if is_known && self.may_check(target, Some(at_hand)) => at_hand.clone(),
+            _ => GaugeId::new(UNNAMED_TYPED),
+        }
     }
 
     /// The characteristic of a feature; an empty element means its first.
@@ -336,7 +369,7 @@ fn rule_of_plan(rules: &Rules) -> Option<Rule> {
     }
 }
 
-fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
+fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Target>, SetupError> {
     let mut targets = Vec::new();
     let all = plan.order().into_iter();
     // A limit gauge is made for the finished part: earlier stages are not tried with it.
@@ -345,9 +378,57 @@ fn targets_of(plan: &Plan, stage: &str) -> Result<Vec<Target>, SetupError> {
         !is_check || stage.is_empty() || plan.is_deciding_stage(&one.id.feature, stage)
     });
     for characteristic in asked {
-        targets.push(target_of(plan, characteristic, stage)?);
+        let mut target = target_of(plan, characteristic, stage)?;
+        let is_of_thread = characteristic.id.element.is_some();
+        target.wires = wires_of(&target, register);
+        keep_applicable(&mut target, is_of_thread, register);
+        targets.push(target);
+    }
+    if targets.is_empty() && !plan.order().is_empty() {
+        return Err(SetupError {
+            code: "nothing_to_measure",
+            messages: vec![format!(
+                "Nothing is measured at the stage “{}”: limit gauges are for the finished part.",
+                stage.escape_debug()
+            )],
+            hint: Some("Leave --stage out, or name the last stage.".to_owned()),
+        });
     }
     Ok(targets)
+}
+
+/// Of the gauges listed for a thread, those that can do what is asked: plugs measure no diameter,
+/// wires show none, and a micrometer is no plug. What the register does not know stays.
+fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register) {
+    let check = target.check().copied();
+    target
+        .gauges
+        .retain(|id| match (register.gauge(id), check) {
+            (Some(gauge), Some(asked)) => asked.fits(gauge.kind),
+            (Some(gauge), None) => {
+                let shows_size = !gauge.kind.is_limit_gauge() && gauge.kind != GaugeKind::Wires;
+                !is_of_thread || shows_size
+            }
+            (None, _) => true,
+        });
+}
+
+/// The wires of the register for a measurement over three: those that the plan lists, else the
+/// only ones there are; never a set whose range does not hold the wire's diameter.
+fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
+    let wire = target.over_wires?.wire;
+    let is_of_size = |size: Length| (size - wire).abs() <= WIRE_OFF_MAX;
+    let fits = |gauge: &&Gauge| {
+        let has_wire = gauge.covers(wire) || gauge.fixed_size().is_some_and(is_of_size);
+        gauge.kind == GaugeKind::Wires && has_wire
+    };
+    let mut all = register.gauges().iter().filter(fits);
+    let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
+    let only = match (all.next(), all.next()) {
+        (Some(only), None) => Some(only),
+        _ => None,
+    };
+    Some(listed.or(only)?.id.clone())
 }
 
 fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
@@ -398,5 +479,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         aim: one.aim,
         least_cut: one.least_cut,
         over_wires: one.over_wires,
+        wires: None,
     })
 }

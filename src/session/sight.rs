@@ -18,7 +18,11 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
     };
     let description = target.and_then(|target| state.setup().targets.get(target));
     let limits = description.and_then(Target::limits_to_find);
-    let gauge = description.and_then(|target| gauge_for(state, target));
+    let gauge = description.and_then(|target| match target.check() {
+        // A plug is never what sends readings.
+        Some(_) => target.gauges.first().cloned(),
+        None => gauge_for(state, target),
+    });
     let entry = gauge.as_ref().and_then(|gauge| state.setup().gauge(gauge));
     let point = state.current_place().map_or(1, |(_, place)| place.point);
     Sight {
@@ -26,6 +30,7 @@ pub fn sight(state: &State, last: Option<&Event>) -> Sight {
         target,
         lower: limits.and_then(|limits| limits.lower()),
         upper: limits.and_then(|limits| limits.upper()),
+        check: description.and_then(|target| target.check().copied()),
         surface: description.map_or(Surface::Length, |target| target.surface),
         point,
         cutting: state.bench().cutting,

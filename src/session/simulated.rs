@@ -6,7 +6,7 @@
 //!
 //! Everything follows from the seed and from what the bench answers; no clock, no chance.
 
-use crate::gauge::GaugeId;
+use crate::gauge::{CheckAsked, CheckEnd, CheckOutcome, GaugeId};
 use crate::quantity::{Length, LengthUnit, Rounding};
 use crate::tolerance::{MetalSide, Surface};
 
@@ -21,6 +21,8 @@ pub struct Sight {
     pub lower: Option<Length>,
     /// Upper limit, for lengths.
     pub upper: Option<Length>,
+    /// What a limit gauge or a mating part is asked, where nothing is measured.
+    pub check: Option<CheckAsked>,
     /// Where the metal is.
     pub surface: Surface,
     /// Point to measure now, from 1.
@@ -61,6 +63,13 @@ pub enum LastAnswer {
 pub enum Move {
     /// The gauge sends these bytes.
     Send(Vec<u8>),
+    /// A limit gauge or the mating part is tried, and that is what it does.
+    Try {
+        /// Which end.
+        end: CheckEnd,
+        /// What it does.
+        outcome: CheckOutcome,
+    },
     /// Cutting begins or is over.
     Cutting(bool),
     /// The held reading does not belong.
@@ -136,6 +145,10 @@ impl Simulated {
             // The part is settled; the next reading starts the next part.
             return self.between_parts(sight);
         };
+        if let Some(asked) = &sight.check {
+            self.count_try(sight.last);
+            return tried(asked);
+        }
         if self.at_hand.map(|(part, at, _)| (part, at)) != Some((sight.part, target)) {
             if let Some(change) = self.take_up(sight, target) {
                 return change;
@@ -143,12 +156,15 @@ impl Simulated {
         } else if let LastAnswer::Cut(left) = sight.last {
             self.cut(sight, left);
         }
-        self.tries = if sight.last == LastAnswer::Accepted {
-            1
-        } else {
-            self.tries + 1
-        };
+        self.count_try(sight.last);
         Move::Send(self.reading(sight))
+    }
+
+    fn count_try(&mut self, last: LastAnswer) {
+        self.tries = match last {
+            LastAnswer::Accepted => 1,
+            _ => self.tries + 1,
+        };
     }
 
     fn between_parts(&mut self, sight: &Sight) -> Move {
@@ -223,6 +239,17 @@ impl Simulated {
         bytes.extend_from_slice(b" mm\r\n");
         bytes
     }
+}
+
+/// Simulated threads are good: the GO gauge and the mating part go, the NO-GO gauge does not.
+fn tried(asked: &CheckAsked) -> Move {
+    let outcome = match asked.end {
+        CheckEnd::Go | CheckEnd::Mate => CheckOutcome::Goes,
+        CheckEnd::NoGo if asked.counts_turns() => CheckOutcome::TurnsTwoOrFewer,
+        CheckEnd::NoGo => CheckOutcome::DoesNot,
+    };
+    let end = asked.end;
+    Move::Try { end, outcome }
 }
 
 /// Sizes of real parts are far below 2^53 nm, so the float holds them exactly enough to round.

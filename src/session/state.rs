@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::answers::Answers;
 use super::log::{Parts, Records};
 use super::setup::Setup;
-use crate::gauge::{GaugeId, Origin, Reading, Shown};
+use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
 use crate::measure::Side;
 use crate::quantity::Celsius;
@@ -115,10 +115,12 @@ pub struct Record {
     pub sequence: Sequence,
     /// Monotonic milliseconds since the session started.
     pub at_ms: u64,
-    /// The value as read, in smallest steps; 0 for a check.
+    /// The value as read, in smallest steps; of a check its outcome's number.
     pub value: i64,
-    /// The value at 20 °C that it came to, in smallest steps; 0 until it was judged or noted
-    /// while cutting.
+    /// Which end was tried, where it is a check; none where a size or an angle was read.
+    pub check: Option<CheckEnd>,
+    /// The value at 20 °C that it came to, in smallest steps (of a check its outcome's number); 0
+    /// until it was judged or noted while cutting.
     pub value_at_20: i64,
     /// Its gauge, by its place in the setup (see [`Setup::gauge_id`]), if known there.
     pub gauge: Option<u16>,

@@ -28,6 +28,7 @@ impl State {
             at_ms,
             value_at_20: 0,
             value: reading.observed.value(),
+            check: reading.observed.end(),
             gauge: self.setup.gauge_index(&reading.gauge),
             part: 0,
             target: 0,
@@ -207,7 +208,8 @@ impl State {
             .iter()
             .all(|point| point.outcome.is_some());
         characteristic.settled = match verdict.outcome {
-            Outcome::Verdict(VerdictWord::Go) | Outcome::Noted => Some(verdict.outcome),
+            Outcome::Verdict(VerdictWord::Go) => Some(verdict.outcome),
+            Outcome::Noted if complete => Some(verdict.outcome),
             Outcome::Verdict(_) if always && complete => Some(verdict.outcome),
             _ => None,
         };

@@ -10,7 +10,7 @@ use crate::gauge::{
 };
 use crate::quantity::{Angle, Decimal, DecimalMark, LengthUnit, QuantityError, parse_entry};
 
-/// More turns than a gauge has are a slip (chosen).
+/// More turns than that are a slip (chosen: no gauge has as many).
 const TURNS_MAX: i128 = 100;
 
 /// What the characteristic at hand takes.
@@ -80,6 +80,10 @@ pub fn typed_reading(text: &str, gauge: &GaugeId, wanted: Wanted) -> Result<Read
         Some((named, value)) => (GaugeId::new(named.trim()), value.trim()),
         None => (gauge.clone(), text.trim()),
     };
+    let is_check = matches!(wanted, Wanted::Check(_));
+    if let (false, Some(error)) = (is_check, misplaced_answer(value)) {
+        return Err(error);
+    }
     let (observed, shown) = match wanted {
         Wanted::Angle => (Observed::Angle(Angle::parse(value)?), PLAIN),
         Wanted::Check(asked) => {
@@ -98,9 +102,7 @@ pub fn typed_reading(text: &str, gauge: &GaugeId, wanted: Wanted) -> Result<Read
             (Observed::Length(entry.value), shown)
         }
     };
-    let mut reading = check_reading(CheckEnd::Go, CheckOutcome::Goes, &gauge, text);
-    (reading.observed, reading.shown) = (observed, shown);
-    Ok(reading)
+    Ok(reading_of(observed, shown, &gauge, text))
 }
 
 /// What has no decimals is shown so.
@@ -117,34 +119,38 @@ pub fn check_reading(
     gauge: &GaugeId,
     answer: &str,
 ) -> Reading {
+    reading_of(Observed::Check { end, outcome }, PLAIN, gauge, answer)
+}
+
+fn reading_of(observed: Observed, shown: Shown, gauge: &GaugeId, typed: &str) -> Reading {
     Reading {
         gauge: gauge.clone(),
-        observed: Observed::Check { end, outcome },
-        shown: PLAIN,
+        observed,
+        shown,
         status: GaugeStatus::Ok,
         origin: Origin::Typed,
-        raw: answer.as_bytes().to_vec(),
+        raw: typed.as_bytes().to_vec(),
         rounded: false,
     }
 }
 
-/// A typed answer: yes and no in a few spellings, and counted turns for a NO-GO screw gauge.
+/// A typed answer in a few spellings, kept as what was said: that it goes, that it does not, or
+/// how many turns a NO-GO screw gauge came off with.
 fn typed_outcome(text: &str, asked: &CheckAsked) -> Result<CheckOutcome, TypedError> {
     let counts = asked.counts_turns();
-    let (goes, does_not) = match counts {
-        true => (CheckOutcome::TurnsMore, CheckOutcome::TurnsTwoOrFewer),
-        false => (CheckOutcome::Goes, CheckOutcome::DoesNot),
-    };
     let lower = text.to_lowercase();
     let words = lower.split_whitespace().collect::<Vec<&str>>().join(" ");
-    match words.as_str() {
-        "+" | "goes" | "yes" => return Ok(goes),
-        "-" | "\u{2212}" | "does not" | "does not go" | "no" => return Ok(does_not),
-        "more" | "more than two" if counts => return Ok(goes),
-        "two" | "fewer" | "two or fewer" if counts => return Ok(does_not),
-        _ => {}
-    }
-    let unknown = || TypedError {
+    let outcome = match words.as_str() {
+        "+" | "more" | "more than two" if counts => Some(CheckOutcome::TurnsMore),
+        "-" | "\u{2212}" | "two" | "fewer" | "two or fewer" if counts => {
+            Some(CheckOutcome::TurnsTwoOrFewer)
+        }
+        "+" | "goes" | "yes" | "y" => Some(CheckOutcome::Goes),
+        "-" | "\u{2212}" | "does not" | "does not go" | "no" | "n" => Some(CheckOutcome::DoesNot),
+        number if counts => turns(number),
+        _ => None,
+    };
+    outcome.ok_or_else(|| TypedError {
         code: "no_answer",
         sentence: format!(
             "“{}” is no answer for the {}.",
@@ -152,14 +158,36 @@ fn typed_outcome(text: &str, asked: &CheckAsked) -> Result<CheckOutcome, TypedEr
             asked.name()
         ),
         hint: Some(check_answers(asked)),
-    };
-    let turns = Decimal::parse(&words, DecimalMark::Either).map_err(|_| unknown())?;
-    // Thousandths of a turn: nobody counts finer.
-    let thousandths = turns.in_steps(1_000).filter(|turns| *turns >= 0);
-    match thousandths {
-        Some(turns) if counts && turns <= TURNS_MAX * 1_000 => {
-            Ok(if turns <= 2_000 { does_not } else { goes })
-        }
-        _ => Err(unknown()),
+    })
+}
+
+/// What counted turns say. Nobody counts finer than tenths or quarters of a turn: a number with
+/// more decimals is a size, and no answer.
+fn turns(text: &str) -> Option<CheckOutcome> {
+    let turns = Decimal::parse(text, DecimalMark::Either).ok()?;
+    let hundredths = turns.in_steps(100).filter(|turns| *turns >= 0)?;
+    let is_counted = hundredths % 10 == 0 || hundredths % 25 == 0;
+    match hundredths {
+        _ if !is_counted || turns.decimals() > 2 || hundredths > TURNS_MAX * 100 => None,
+        0 => Some(CheckOutcome::DoesNot),
+        1..=200 => Some(CheckOutcome::TurnsTwoOrFewer),
+        _ => Some(CheckOutcome::TurnsMore),
     }
+}
+
+/// An answer where a size is wanted: said so, rather than as letters that are no number.
+fn misplaced_answer(text: &str) -> Option<TypedError> {
+    let word = text.trim().to_lowercase();
+    let is_answer = matches!(
+        word.as_str(),
+        "+" | "-" | "\u{2212}" | "goes" | "does not" | "does not go" | "yes" | "no"
+    );
+    is_answer.then(|| TypedError {
+        code: "no_check_here",
+        sentence: format!(
+            "“{}” answers for a limit gauge, and a size is wanted here.",
+            text.trim().escape_debug()
+        ),
+        hint: Some("Type the size; or choose the check with f, its feature and its element."),
+    })
 }

@@ -13,12 +13,14 @@ use crate::measure::VerdictWord;
 pub enum PartState {
     /// Something is still to be measured or decided.
     Open,
-    /// Every selected characteristic is GO.
+    /// Every selected characteristic is GO, but for those that prove nothing; at least one is.
     Go,
     /// All are settled, at least one is NO-GO.
     NoGo,
     /// All are settled, none is NO-GO, at least one is DOUBT.
     Doubt,
+    /// All are settled by what proves nothing, such as the feel of a mating part.
+    Noted,
     /// The sampling plan leaves everything on this part out: nothing is said of it.
     NotSelected,
 }
@@ -31,8 +33,16 @@ impl PartState {
             Self::Go => "GO",
             Self::NoGo => "NO-GO",
             Self::Doubt => "DOUBT",
+            Self::Noted => "NOTED",
             Self::NotSelected => "not selected",
         }
+    }
+}
+
+impl PartState {
+    /// Whether nothing of the part is open, wrong or in doubt.
+    pub fn is_good(self) -> bool {
+        matches!(self, Self::Go | Self::Noted | Self::NotSelected)
     }
 }
 
@@ -51,8 +61,10 @@ impl Part {
             PartState::NoGo
         } else if any(VerdictWord::Doubt) {
             PartState::Doubt
-        } else {
+        } else if any(VerdictWord::Go) {
             PartState::Go
+        } else {
+            PartState::Noted
         }
     }
 }

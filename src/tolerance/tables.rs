@@ -9,9 +9,11 @@ use crate::quantity::{Angle, Length};
 
 use super::class::{GRADE_COUNT, Grade, LETTER_COUNT, Letter, ToleranceClass};
 use super::csv::TableError;
+use super::gauge_rows::GAUGE_TEXTS;
 use super::general::{GeneralClass, GeneralKind};
 use super::limits::{Derivation, Limits};
 use super::rows::{DeviationRow, GeneralRow, GradeRow, RowValue, SizeRange, TableRows, read};
+use super::tapping::DRILL_TEXTS;
 use super::thread::THREAD_TEXTS;
 use super::undefined::ClassError;
 
@@ -148,7 +150,11 @@ impl Tables {
     /// the order in which they were added: the input of a digest.
     pub fn texts(&self) -> impl Iterator<Item = (&str, &str)> {
         let house = self.house_texts.iter();
-        let standard = TABLE_TEXTS.into_iter().chain(THREAD_TEXTS);
+        let threads = THREAD_TEXTS
+            .into_iter()
+            .chain(GAUGE_TEXTS)
+            .chain(DRILL_TEXTS);
+        let standard = TABLE_TEXTS.into_iter().chain(threads);
         standard.chain(house.map(|(name, text)| (name.as_str(), text.as_str())))
     }
 

@@ -17,6 +17,7 @@ const MESSAGE: f32 = 26.0;
 const SUBJECT: f32 = 28.0;
 const POINTS: f32 = 26.0;
 const BAR: f32 = 66.0;
+const WIRES: f32 = 76.0;
 const ACTION: f32 = 36.0;
 /// The chart below which nothing is seen, and the one that it gets before anything else grows.
 const CHART_LEAST: f32 = 44.0;
@@ -31,6 +32,7 @@ pub(super) struct Wants {
     pub(super) has_list: bool,
     pub(super) has_points: bool,
     pub(super) has_bar: bool,
+    pub(super) has_wires: bool,
     pub(super) has_chart: bool,
     pub(super) has_message: bool,
     /// Height of the journal's line when it cries: it is never left out.
@@ -54,6 +56,7 @@ pub(super) struct Places {
     /// The bar with its pointer and its numbers.
     pub(super) bar: Rect,
     pub(super) points: Rect,
+    pub(super) wires: Rect,
     pub(super) action: Rect,
     pub(super) chart: Rect,
     /// All below the block but the action: for a question while the action must be seen.
@@ -120,7 +123,7 @@ struct Part {
     share: f32,
 }
 
-/// Block, bar, points, action, chart from the top down.
+/// Block, bar, points, wires, action, chart from the top down.
 fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
     let high = column.height();
     let action_least = ACTION.min(high * 0.3);
@@ -142,11 +145,12 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
     };
     let bar = part(&mut spare, wants.has_bar, BAR, 132.0, 0.15);
     let points = part(&mut spare, wants.has_points, POINTS, 40.0, 0.04);
+    let wires = part(&mut spare, wants.has_wires, WIRES, 150.0, 0.14);
     let chart = (spare - STEP).clamp(CHART_LEAST, CHART);
     let chart = part(&mut spare, wants.has_chart, chart, 260.0, 0.28);
     let spare = spare.max(0.0);
     let grown = |part: &Part| (part.height + spare * part.share).min(part.most);
-    let heights = [grown(&bar), grown(&points), grown(&chart)];
+    let heights = [grown(&bar), grown(&points), grown(&wires), grown(&chart)];
     let action_most = wants.action.max(ACTION * 1.6);
     let action = (action_least + spare * 0.14).min(action_most.max(action_least));
     let below: f32 = heights
@@ -158,13 +162,14 @@ fn right_column(column: Rect, window_high: f32, wants: Wants) -> Places {
     let most = (0.26 * column.width()).max(wants.block).max(least);
     let most = most.min(0.6 * high).max(least);
     let block = (high - below - action - STEP).clamp(0.0, most);
-    stacked(column, [block, heights[0], heights[1], action, heights[2]])
+    let [bar, points, wires, chart] = heights;
+    stacked(column, [block, bar, points, wires, action, chart])
 }
 
-fn stacked(column: Rect, heights: [f32; 5]) -> Places {
+fn stacked(column: Rect, heights: [f32; 6]) -> Places {
     let mut rest = column;
     // The bar has its own air above it, for the pointer.
-    let gaps = [STEP / 2.0, STEP, STEP, STEP, 0.0];
+    let gaps = [STEP / 2.0, STEP, STEP, STEP, STEP, 0.0];
     let mut gaps = gaps.into_iter();
     let strips = heights.map(|height| {
         let strip = cut_top(&mut rest, height);
@@ -174,7 +179,7 @@ fn stacked(column: Rect, heights: [f32; 5]) -> Places {
         }
         strip
     });
-    let [block, bar, points, action, chart] = strips;
+    let [block, bar, points, wires, action, chart] = strips;
     // A chart takes what is left; without one the rest stays empty.
     let chart = match has_area(chart) {
         true => Rect::from_min_max(chart.min, pos2(chart.right(), column.bottom())),
@@ -194,6 +199,7 @@ fn stacked(column: Rect, heights: [f32; 5]) -> Places {
         block,
         bar,
         points,
+        wires,
         action,
         chart,
         cover,

@@ -16,6 +16,7 @@ use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_u
 use super::verdict_ui::{Most, verdict_ui};
 use super::view::{BenchView, Mark, WhyView};
 use super::why_ui::why_ui;
+use super::wires_ui::wires_ui;
 
 /// Paints the whole Bench into the space that there is; what a person presses goes to `presses`.
 pub fn bench_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Press>) {
@@ -95,6 +96,7 @@ fn wants(window: Rect, view: &BenchView, look: &Look) -> Wants {
         has_list: !view.rows.is_empty(),
         has_points: !view.points.is_empty(),
         has_bar: view.bar.is_some(),
+        has_wires: view.wires.is_some(),
         has_chart: !view.chart.points.is_empty() || view.chart.upper.is_some(),
         has_message: message(view).is_some(),
         alarm: alarm_height(&view.status.journal),
@@ -142,6 +144,9 @@ fn middle_ui(
         bar_ui(ui, places.bar, bar, look);
     }
     points_ui(ui, places.points, &view.points, &view.form, look);
+    if let Some(wires) = &view.wires {
+        wires_ui(ui, places.wires, wires, look);
+    }
     action_ui(ui, places.action, &view.action, look);
     if has_area(places.chart) {
         chart_ui(ui, places.chart, &view.chart, look);

@@ -52,7 +52,7 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
         REGULAR,
         ink,
     );
-    points_ui(&painter, &view.points, places.plot, look);
+    points_ui(&painter, view, places.plot, look);
 }
 
 fn places(painter: &Painter, rect: Rect, view: &ChartView) -> Places {
@@ -148,12 +148,13 @@ fn label_ui(painter: &Painter, places: &Places, y: f32, label: &str, ink: Color3
     )
 }
 
-fn points_ui(painter: &Painter, points: &[ChartPoint], plot: Rect, look: &Look) {
+fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
     let place = |point: &ChartPoint| {
         let (x, y) = (point.x.clamp(0.0, 1.0), point.y.clamp(0.0, 1.0));
         plot.min + vec2(x * plot.width(), y * plot.height())
     };
-    let sound = points
+    let sound = view
+        .points
         .iter()
         .filter(|point| point.x.is_finite() && point.y.is_finite());
     let seen: Vec<(Pos2, Mark)> = sound.map(|point| (place(point), point.mark)).collect();
@@ -161,7 +162,7 @@ fn points_ui(painter: &Painter, points: &[ChartPoint], plot: Rect, look: &Look) 
     let count = f32::from(u16::try_from(seen.len()).unwrap_or(u16::MAX));
     let stroke = Stroke::new(1.2, look.tokens.text);
     if count <= dots.max(2.0) {
-        for pair in seen.windows(2) {
+        for pair in seen.windows(2).filter(|_| !view.is_outcomes) {
             if let [(one, _), (other, _)] = pair {
                 painter.line_segment([*one, *other], stroke);
             }

@@ -4,6 +4,7 @@
 //! or of the window. It knows no screen, no clock and no file, and does something sensible with
 //! every press at every moment.
 
+mod checks;
 mod forms;
 mod gauges;
 mod measuring;
@@ -17,6 +18,7 @@ use crate::session::{Request, Snapshot, State, Wanted};
 use super::look::{Distance, Theme};
 use super::press::Press;
 
+pub use checks::{CheckGauge, asks_the_same, gauge_of_check};
 pub use gauges::{typed_gauge, typed_gauges};
 pub use menus::{Deed, deed_of};
 pub use typing::NUMBER_CHARACTERS_MAX;
@@ -37,6 +39,11 @@ pub struct Desk {
     pub left: Sequence,
     /// The gauge that typed readings are from, when it was chosen by hand.
     pub typed_gauge: Option<GaugeId>,
+    /// Limit gauges that were chosen where the plan lists several, the newest last.
+    pub limit_gauges: Vec<GaugeId>,
+    /// The newest answer to a check when a further one was sent: while it is still the newest, a
+    /// press answers nothing.
+    pub answered: Option<Sequence>,
     /// The reading that the question about voiding is about: the last one when it was asked, even
     /// if others have come since.
     pub voiding: Option<Sequence>,
@@ -140,6 +147,8 @@ impl Default for Desk {
             why_page: 0,
             left: 0,
             typed_gauge: None,
+            limit_gauges: Vec::new(),
+            answered: None,
             voiding: None,
             marker: '.',
             fault: None,
@@ -178,6 +187,7 @@ impl Desk {
 
     /// What was answered has been looked at.
     fn leave_answer(&mut self, state: &State) {
+        self.answered = None;
         if let Some((_, answer)) = state.latest_answer() {
             self.left = self.left.max(answer.sequence);
         }

@@ -82,8 +82,14 @@ fn lines_ui(ui: &mut Ui, top: Rect, foot: Rect, view: &BenchView, is_short: bool
     let tokens = &look.tokens;
     let mut rest = top;
     let part = cut_right(&mut rest, top.width() * 0.4);
-    let about = format!("{}  {}", view.subject.callout, view.subject.point);
-    Line::bold(15.0, tokens.text).say(ui, rest, "about", about.trim());
+    let subject = &view.subject;
+    let about = [&subject.callout, &subject.element, &subject.point];
+    let about: Vec<&str> = about
+        .into_iter()
+        .map(String::as_str)
+        .filter(|text| !text.is_empty())
+        .collect();
+    Line::bold(15.0, tokens.text).say(ui, rest, "about", &about.join("  "));
     let line = Line::regular(13.0, tokens.muted).at(Align2::RIGHT_CENTER);
     line.say(ui, part, "part", &view.header.part);
     let mut rest = foot;

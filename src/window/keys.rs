@@ -32,13 +32,15 @@ pub struct Keyboard {
     last_after_ms: u64,
     /// The frame before this one: what is new came after it.
     before_ms: u64,
+    /// The key that went down last is held down: the text that follows, in this frame or a later
+    /// one, is a repetition.
+    is_repeat: bool,
 }
 
 impl Keyboard {
     /// The presses that the events of one frame make, the frame having begun at `now_ms`.
     pub fn take(&mut self, events: &[Event], now_ms: u64) -> Vec<Press> {
         let mut presses = Vec::new();
-        let mut is_repeat = false;
         let mut has_come = false;
         for event in events {
             match event {
@@ -50,20 +52,20 @@ impl Keyboard {
                     modifiers,
                 } => {
                     // The text of a key follows it.
-                    is_repeat = *repeat;
+                    self.is_repeat = *repeat;
                     let is_chord = modifiers.ctrl || modifiers.command || modifiers.alt;
                     if let (false, Some(press)) = (is_chord, key_press(*key, *physical_key)) {
                         has_come = true;
                         self.key(press, *repeat, &mut presses);
                     }
                 }
-                Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !is_repeat => {
+                Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.is_repeat => {
                     has_come = true;
                     for character in text.chars().filter(|c| !c.is_control()) {
                         self.character(character, now_ms, &mut presses);
                     }
                 }
-                Event::Key { pressed: false, .. } => is_repeat = false,
+                Event::Key { pressed: false, .. } => self.is_repeat = false,
                 Event::Paste(text) => {
                     self.flush(&mut presses);
                     presses.push(Press::Pasted(text.clone()));

@@ -3,10 +3,11 @@
 use eframe::egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, pos2};
 
 use super::look::{Look, Pattern, paint_pattern, pattern_of};
+use super::outline_thread_ui::{inside_thread_ui, outside_thread_ui};
 use super::view::{Mark, OutlineShape, OutlineView};
 
 /// Visible edges, in points.
-const HEAVY: f32 = 1.6;
+pub(super) const HEAVY: f32 = 1.6;
 /// Edges of the current feature.
 const HEAVIEST: f32 = 2.4;
 /// Hidden edges, section lines, centre line, dimensions.
@@ -85,6 +86,7 @@ pub(super) fn metal_ui(painter: &Painter, view: &OutlineView, scale: &Scale, loo
     let mut before: Option<&OutlineShape> = None;
     for shape in metal() {
         edges_ui(painter, shape, before, scale, look);
+        outside_thread_ui(painter, shape, scale, look);
         before = Some(shape);
     }
     let line = Stroke::new(HEAVY, look.tokens.text);
@@ -95,6 +97,7 @@ pub(super) fn metal_ui(painter: &Painter, view: &OutlineView, scale: &Scale, loo
     }
     for bore in bores() {
         bore_edges_ui(painter, bore, scale, look);
+        inside_thread_ui(painter, bore, scale, look);
     }
     centre_line_ui(painter, view, scale, look);
 }

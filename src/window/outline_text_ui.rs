@@ -4,6 +4,7 @@ use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2}
 
 use super::look::{Look, REGULAR, fitted_text, paint_mark, text_width};
 use super::outline_metal_ui::{Scale, is_outside, thin};
+use super::outline_thread_ui::major_radius;
 use super::view::{OutlineShape, OutlineView};
 
 /// No more of a text is measured: the rest cannot be seen anyway.
@@ -226,7 +227,7 @@ pub(super) fn leader_ui(
     const DOT: f32 = 2.2;
     const SHELF: f32 = 6.0;
     let x = scale.x((shape.from + shape.to) / 2.0);
-    let start = pos2(x, scale.top((shape.radius_from + shape.radius_to) / 2.0));
+    let start = pos2(x, scale.top(major_radius(shape)));
     let knee_y = band.center().y;
     let size = bands.size * 1.1;
     let width = width_of(painter, callout, size).min(band.width());

@@ -85,6 +85,8 @@ fn drawable(view: &OutlineView) -> Option<OutlineView> {
         shape.to = shape.to.clamp(left, right);
         shape.radius_from = shape.radius_from.clamp(0.0, radius);
         shape.radius_to = shape.radius_to.clamp(0.0, radius);
+        let root = shape.thread_root.filter(|root| root.is_finite());
+        shape.thread_root = root.map(|root| root.clamp(0.0, radius));
         let size = shape.radius_from + shape.radius_to;
         shape.to >= shape.from && size.is_finite()
     });

@@ -308,7 +308,8 @@ fn answer_ui(
     };
     let response = spoken(ui, place, &format!("answer {at}"), &name, true);
     let is_down = response.is_pointer_button_down_on();
-    if response.clicked() {
+    // The second click of two was meant for the question that was there.
+    if response.clicked() && !response.double_clicked() {
         presses.push(press_of(answer.key));
     }
     answer_fill_ui(&ui.painter_at(place), place, answer, is_down, plan, look);

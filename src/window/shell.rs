@@ -8,16 +8,17 @@ use eframe::egui::{Context, Event, Ui, ViewportCommand};
 
 use super::bench_ui::bench_ui;
 use super::calibrate_ui::{Calibration, calibrate_ui};
-use super::desk::{Asked, Change, Desk};
+use super::desk::{Asked, Change, Desk, asks_the_same};
 use super::glance_ui::glance_ui;
 use super::keys::Keyboard;
+use super::leaving_view::leaving_question;
 use super::look::{Look, Sizes};
 use super::press::Press;
 use super::settings::Settings;
 use super::start::{GaugeChoice, Start, StartAsked, StartFacts, StartFault};
 use super::start_ui::start_ui;
 use super::start_view::start_view;
-use super::view::{AnswerView, BenchView, QuestionView, bench_view};
+use super::view::{BenchView, bench_view};
 use crate::journal::Sequence;
 use crate::session::{Begin, BeginError, Request, Snapshot};
 
@@ -239,6 +240,11 @@ impl Window {
             }
             Room::Bench(bench) => {
                 let snapshot = bench.session.snapshot();
+                let drawn = bench.shown.as_ref().map(|shown| &shown.snapshot);
+                if drawn.is_some_and(|drawn| !asks_the_same(&press, &bench.desk, drawn, &snapshot))
+                {
+                    return;
+                }
                 let asked = bench.desk.press(press, &snapshot);
                 for one in asked {
                     self.carry_out(one, context);
@@ -435,31 +441,6 @@ fn temperature_age_ms(snapshot: &Snapshot, now_ms: u64) -> Option<u64> {
     entered.part?;
     let age = now_ms.saturating_sub(entered.at_ms);
     (age < AGE_MINUTES_MAX * MINUTE_MS).then_some(age)
-}
-
-fn leaving_question(snapshot: &Snapshot) -> QuestionView {
-    let unrecorded = snapshot.unrecorded.as_ref();
-    let count = unrecorded.map_or(0, |one| one.count);
-    let mut lines: Vec<String> = unrecorded
-        .map(|one| vec![one.cause.clone(), one.hint.clone()])
-        .unwrap_or_default();
-    if let Some(one) = unrecorded.filter(|one| !one.readings.is_empty()) {
-        lines.push(format!("Not on the disk: {}.", one.readings.join(", ")));
-    }
-    let answer = |key, text: &str| AnswerView {
-        key,
-        text: text.to_owned(),
-    };
-    QuestionView {
-        title: match count {
-            1 => "1 reading is NOT RECORDED".to_owned(),
-            count => format!("{count} readings are NOT RECORDED"),
-        },
-        lines,
-        answers: vec![answer('+', "stay"), answer('-', "leave and lose them")],
-        waiting: String::new(),
-        is_alarm: true,
-    }
 }
 
 /// The events of keys, taken out of the frame: a widget that has the focus must not take Enter or

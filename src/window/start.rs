@@ -6,8 +6,8 @@
 
 use std::path::PathBuf;
 
-use crate::plan::{Plan, Rules};
-use crate::session::{Begin, BeginError, What};
+use crate::plan::{Bounds, Plan, Rules};
+use crate::session::{Begin, BeginError, What, element_words};
 use crate::tolerance::{Tables, parse_callout_in};
 
 use super::press::Press;
@@ -242,10 +242,21 @@ fn callouts(text: &str, tables: &Tables) -> Meaning {
     Meaning::Callouts(all)
 }
 
-/// The limits of a plan's only characteristic in words.
+/// What is measured of a plan's only feature, in words: its limits; of a thread each element.
 fn limits_of(plan: &Plan) -> String {
-    use crate::plan::Bounds;
-    let bounds = plan.order().first().and_then(|one| one.bounds());
+    let all = plan.order().into_iter().map(|one| {
+        let element = element_words(one.id.element.as_deref().unwrap_or_default());
+        match one.bounds() {
+            Some(Bounds::Check(asked)) => asked.name(),
+            bounds => format!("{element} {}", bounds_text(bounds))
+                .trim_start()
+                .to_owned(),
+        }
+    });
+    all.collect::<Vec<String>>().join(", ")
+}
+
+fn bounds_text(bounds: Option<Bounds>) -> String {
     let (lower, upper, unit) = match bounds {
         Some(Bounds::Length(limits)) => (
             limits.lower().map(|length| length.to_mm()),
@@ -261,8 +272,7 @@ fn limits_of(plan: &Plan) -> String {
                 .map(|angle| format!("{}°", angle.to_degrees())),
             "",
         ),
-        Some(Bounds::Check(asked)) => return asked.name(),
-        None => (None, None, ""),
+        Some(Bounds::Check(_)) | None => (None, None, ""),
     };
     match (lower, upper) {
         (Some(lower), Some(upper)) => format!("{lower} to {upper}{unit}"),

@@ -75,7 +75,7 @@ fn field(start: &Start, facts: &StartFacts, marker: char) -> FieldView {
     let plain = |lines: Vec<String>| (lines, None);
     let (lines, wrong_at) = match meaning(&start.text, facts) {
         Meaning::Nothing => plain(vec![
-            "Type a callout, for example 20 k6, 25 H7, 12 ±0.05. Several: a semicolon between."
+            "Type a callout, for example 20 k6, 25 H7, 12 ±0.05, M10-6H. Several: with semicolons."
                 .to_owned(),
         ]),
         Meaning::Number(at) | Meaning::Plan(at) => {

@@ -18,6 +18,8 @@ const UNIT: f32 = 0.28;
 /// Height of figures and of a word over their font sizes, with the air that they need.
 const FIGURES_HIGH: f32 = 0.875;
 const WORD_HIGH: f32 = 1.05;
+/// The word's weight against words: they are longer than figures, and it must be seen first.
+const WORDS_WEIGHT: f32 = 0.75;
 /// Between value and word, in sizes of the value.
 const BETWEEN: f32 = 0.2;
 /// Width behind the value from which on the side stands there.
@@ -189,20 +191,31 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     let wide = value_ems(ui, view);
     let form = word_form(ui, &view.word);
     let for_word = if has_side(view) { 0.74 } else { 1.0 };
-    let beside = SHARES.map(|share| {
-        let value = (room.height() / FIGURES_HIGH).min(room.width() * share / wide);
+    let Shape {
+        high,
+        shares,
+        weight,
+        bias,
+        least_side,
+    } = shape_of(view, most);
+    let beside = shares.map(|share| {
+        let value = (room.height() / high).min(room.width() * share / wide);
         let rest = room.width() - value * (wide + BETWEEN);
         (value, form.size(rest, room.height() * for_word).0)
     });
     // One above the other, the side stands behind the value if there is room.
     let behind = |value: f32| room.width() - value * (wide + 2.0 * BETWEEN);
-    let above = SHARES.map(|share| {
-        let value = (room.height() * share / FIGURES_HIGH).min(room.width() / wide);
-        let rest = room.height() - value * FIGURES_HIGH;
-        let for_word = if behind(value) >= SIDE { 1.0 } else { for_word };
+    let above = shares.map(|share| {
+        let value = (room.height() * share / high).min(room.width() / wide);
+        let rest = room.height() - value * high;
+        let for_word = if behind(value) >= least_side {
+            1.0
+        } else {
+            for_word
+        };
         (value, form.size(room.width(), rest * for_word).0)
     });
-    let worth = |(value, word): (f32, f32)| (value / most.word_weight).min(word * most.word_weight);
+    let worth = |(value, word): (f32, f32)| (value / weight).min(word * weight);
     let best = |all: [(f32, f32); 8]| {
         let mut all = all.into_iter();
         let first = all.next().unwrap_or_default();
@@ -212,7 +225,6 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
         )
     };
     let (beside, above) = (best(beside), best(above));
-    let bias = if most.has_details { 1.15 } else { 1.0 };
     let mut rest = room;
     if worth(above) <= worth(beside) * bias {
         let size = beside.0;
@@ -224,10 +236,10 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
         return Written { value, word };
     }
     let size = above.0;
-    let mut line = cut_top(&mut rest, size * FIGURES_HIGH);
+    let mut line = cut_top(&mut rest, size * high);
     let place = cut_left(&mut line, size * wide);
     let value = Some(value_ui(ui, place, view, ink, size));
-    let is_behind = has_side(view) && behind(size) >= SIDE;
+    let is_behind = has_side(view) && behind(size) >= least_side;
     if is_behind {
         cut_left(&mut line, 2.0 * BETWEEN * size);
         let side = Line::regular((size * 0.34).clamp(11.0, 48.0), ink.text).on(2);
@@ -239,8 +251,50 @@ fn big_ui(ui: &mut Ui, room: Rect, view: &VerdictView, ink: Ink, most: Most) -> 
     Written { value, word }
 }
 
+/// Whether the value is what a limit gauge did, in words.
+fn is_words(view: &VerdictView) -> bool {
+    !view.value.contains(|letter: char| letter.is_ascii_digit())
+}
+
+/// How value and word may share the room.
+struct Shape {
+    /// Height that the value needs, over its size.
+    high: f32,
+    /// Shares of the room that are tried for the value.
+    shares: [f32; 8],
+    /// The word's weight; see [`Most`].
+    weight: f32,
+    /// So much larger both must become for standing one above the other.
+    bias: f32,
+    /// Width behind the value from which on the side stands there.
+    least_side: f32,
+}
+
+fn shape_of(view: &VerdictView, most: Most) -> Shape {
+    match is_words(view) {
+        // Words go below the line, and are long: the verdict's word must be seen first.
+        true => Shape {
+            high: WORD_HIGH * 1.1,
+            shares: SHARES.map(|share| share * 0.8),
+            weight: WORDS_WEIGHT,
+            bias: 1.0,
+            least_side: SIDE / 2.0,
+        },
+        false => Shape {
+            high: FIGURES_HIGH,
+            shares: SHARES,
+            weight: most.word_weight,
+            bias: if most.has_details { 1.15 } else { 1.0 },
+            least_side: SIDE,
+        },
+    }
+}
+
 /// Width of the value with its unit, over its size.
 fn value_ems(ui: &Ui, view: &VerdictView) -> f32 {
+    if is_words(view) {
+        return text_width(ui.painter(), &view.value, 40.0, bold()) / 40.0 * 1.02;
+    }
     let ems = |text: &str| {
         let room = vec2(1000.0, 100_000.0);
         1000.0 / figures_size(ui.painter(), room, text, 10_000.0).max(1.0)
@@ -289,6 +343,10 @@ impl WordForm<'_> {
 }
 
 fn value_ui(ui: &mut Ui, place: Rect, view: &VerdictView, ink: Ink, size: f32) -> Fitted {
+    if is_words(view) {
+        let line = Line::bold(size, ink.text).at(Align2::LEFT_CENTER);
+        return line.say(ui, place, "value", &view.value);
+    }
     let unit_size = (size * UNIT).max(8.0);
     let unit_wide = text_width(ui.painter(), &view.unit, unit_size, REGULAR);
     let mut rest = place;

@@ -123,6 +123,7 @@ fn verdict() -> impl Strategy<Value = VerdictGiven> {
         Just(Outcome::Verdict(VerdictWord::Go)),
         Just(Outcome::Verdict(VerdictWord::NoGo)),
         Just(Outcome::Verdict(VerdictWord::Doubt)),
+        Just(Outcome::Noted),
     ];
     let side = (0..5_usize).prop_map(|i| {
         [
@@ -133,7 +134,11 @@ fn verdict() -> impl Strategy<Value = VerdictGiven> {
             Side::Below,
         ][i]
     });
-    let unit = prop_oneof![Just(ValueUnit::Nanometre), Just(ValueUnit::Milliarcsecond)];
+    let unit = prop_oneof![
+        Just(ValueUnit::Nanometre),
+        Just(ValueUnit::Milliarcsecond),
+        Just(ValueUnit::Check)
+    ];
     let number = || -1_200_000_000_i64..1_200_000_000;
     let numbers = (
         number(),
@@ -180,6 +185,21 @@ fn verdict() -> impl Strategy<Value = VerdictGiven> {
                 notes,
             },
         )
+        .prop_map(as_it_can_be)
+}
+
+/// A check has an outcome and no numbers; what proves nothing lies nowhere.
+fn as_it_can_be(mut verdict: VerdictGiven) -> VerdictGiven {
+    if verdict.unit == ValueUnit::Check {
+        verdict.value_at_20 = verdict.value_at_20.rem_euclid(4);
+        (verdict.u, verdict.lower, verdict.upper) = (None, None, None);
+        (verdict.to_middle, verdict.conformance_ppm) = (None, None);
+        verdict.rule = Rule::Simple;
+    }
+    if verdict.outcome == Outcome::Noted {
+        verdict.side = Side::Inside;
+    }
+    verdict
 }
 
 fn opened() -> impl Strategy<Value = SessionOpened> {
@@ -401,5 +421,74 @@ fn a_minus_that_a_zero_carried_is_kept() {
     for minus in [true, false] {
         let event = sent(minus);
         assert_eq!(event_of(event.kind(), &body_of(&event)), Ok(event));
+    }
+}
+
+/// The lines stand here as they are on disk: renaming something inside the program must not change
+/// them.
+#[test]
+fn a_check_stands_in_the_record_with_its_words_and_without_numbers() {
+    let received = "{\"gauge\":\"plug\",\"origin\":\"typed\",\"check\":{\"end\":\"no_go\",\
+        \"outcome\":\"turns_two_or_fewer\"},\"status\":\"ok\",\"raw\":\"312c35\"}";
+    let event = event_of("reading_received", received).unwrap();
+    let Event::ReadingReceived(reading) = &event else {
+        panic!("{event:?}")
+    };
+    let expected = Observed::Check {
+        end: CheckEnd::NoGo,
+        outcome: CheckOutcome::TurnsTwoOrFewer,
+    };
+    assert_eq!(
+        (reading.observed, reading.raw.as_slice()),
+        (expected, &b"1,5"[..])
+    );
+    assert_eq!(body_of(&event), received);
+    let verdict = |value: &str, lower: &str, word: &str, side: &str, rule: &str| {
+        format!(
+            "{{\"reading\":2,\"place\":{{\"part\":1,\"feature\":\"A\",\"element\":\"no_go_plug\",\
+             \"point\":1}},\"points\":1,\"from\":[2],\"unit\":\"check\",\"value_at_20\":\"{value}\",\
+             \"u\":null,\"lower\":{lower},\"upper\":null,\"verdict\":\"{word}\",\"side\":{side},\
+             \"to_middle\":null,\"conformance_ppm\":null,\"rule\":\"{rule}\",\"notes\":[]}}"
+        )
+    };
+    let gone = "\"metal_gone\"";
+    for body in [
+        verdict(
+            "turns_two_or_fewer",
+            "null",
+            "GO",
+            "\"inside\"",
+            "attribute",
+        ),
+        verdict("turns_more", "null", "NO-GO", gone, "attribute"),
+        verdict("goes", "null", "NOTED", "null", "attribute"),
+        verdict("does_not", "null", "DOUBT", "\"inside\"", "attribute"),
+    ] {
+        assert_eq!(body_of(&event_of("verdict_given", &body).unwrap()), body);
+    }
+    for (body, what) in [
+        (
+            verdict("1.5", "null", "GO", "\"inside\"", "attribute"),
+            "value_at_20",
+        ),
+        (
+            verdict("goes", "\"goes\"", "GO", "\"inside\"", "attribute"),
+            "a check has no limits",
+        ),
+        (
+            verdict("goes", "null", "GO", "\"inside\"", "simple"),
+            "rule",
+        ),
+        (
+            verdict("goes", "null", "NOTED", "\"inside\"", "attribute"),
+            "side and verdict",
+        ),
+        (
+            verdict("goes", "null", "GO", "null", "attribute"),
+            "side and verdict",
+        ),
+    ] {
+        let error = event_of("verdict_given", &body).unwrap_err();
+        assert!(error.what.starts_with(what), "{error}");
     }
 }

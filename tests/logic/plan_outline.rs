@@ -9,6 +9,7 @@ use proptest::{prop_assert, prop_assert_eq, proptest};
 use crate::plan::parse;
 
 const HOUSING: &str = include_str!("../plans/drawn/pump_housing.toml");
+const GLAND: &str = include_str!("../plans/drawn/pump_gland.toml");
 
 /// A plan of features: id, callout and surface, from and to in millimetres.
 fn plan(features: &[(&str, &str, f64, f64)]) -> Plan {
@@ -36,6 +37,10 @@ fn written(outline: &Outline) -> Vec<String> {
         let size = match one.diameter_from == one.diameter_to {
             true => format!("Ø{}", one.diameter_from),
             false => format!("Ø{}>{}", one.diameter_from, one.diameter_to),
+        };
+        let size = match one.thread_root {
+            Some(root) => format!("{size} root Ø{root}"),
+            None => size,
         };
         match one.kind {
             SegmentKind::Outside => format!("{place} {size}"),
@@ -85,6 +90,53 @@ fn a_housing_has_its_bores_its_chamfer_and_metal_that_the_plan_leaves_open() {
     ];
     assert_eq!(written(&outline), expected);
     assert_eq!(ids(&outline), ["J"]);
+}
+
+/// Minor diameters of the basic profile: M16x1.5 14.376, M10 8.376 (ISO 724:1993, from memory of
+/// its table; d1 = d - 1.082532 P gives 14.3762 and 8.3762).
+#[test]
+fn a_thread_is_its_crest_and_the_line_of_its_root_whatever_of_it_is_measured() {
+    let outline = parse(GLAND).unwrap().outline().unwrap();
+    // The drill is wider than the basic minor diameter, and hides no thread all the same.
+    let expected = [
+        "A 0..18 Ø16 root Ø14.376",
+        "B 18..21 Ø13",
+        "C 21..34 Ø28",
+        "bore E 0..16 Ø8.5",
+        "bore D 16..34 Ø8.376 root Ø10",
+    ];
+    assert_eq!(written(&outline), expected);
+    assert_eq!(ids(&outline), ["F"]);
+    // A counterbore wider than the thread does.
+    let counter = [("A", "M10-6H", 0.0, 20.0), ("B", "11 H13", 0.0, 5.0)];
+    let expected = [
+        "- 0..20 Ø16.5",
+        "bore B 0..5 Ø11",
+        "bore A 5..20 Ø8.376 root Ø10",
+    ];
+    assert_eq!(written(&shape(&counter)), expected);
+    // The elements that are measured say nothing of the shape: not the first, a depth, nor a plug.
+    let mut odd = parse(GLAND).unwrap();
+    for feature in &mut odd.features {
+        feature.characteristics.reverse();
+    }
+    assert_eq!(odd.outline(), Some(outline));
+}
+
+#[test]
+fn a_chamfer_and_a_groove_interrupt_a_thread() {
+    let features = [
+        ("A", "M12-6g", 0.0, 20.0),
+        ("B", "1x45°", 0.0, 1.0),
+        ("C", "10 h11", 8.0, 9.0),
+    ];
+    let expected = [
+        "B 0..1 Ø10>12",
+        "A 1..8 Ø12 root Ø10.106",
+        "C 8..9 Ø10",
+        "A 9..20 Ø12 root Ø10.106",
+    ];
+    assert_eq!(written(&shape(&features)), expected);
 }
 
 #[test]
@@ -209,6 +261,8 @@ fn any_plan() -> impl Strategy<Value = Plan> {
         "R3",
         "62 ±0.1|length",
         "Ø30 ±0.1",
+        "M10-6H",
+        "M36-6g",
     ]);
     let end = prop::sample::select(vec![
         i64::MIN,
@@ -251,7 +305,8 @@ proptest! {
         let mut reached = outline.left;
         for one in &outline.segments {
             prop_assert!(outline.left <= one.from && one.from < one.to && one.to <= outline.right);
-            for diameter in [one.diameter_from, one.diameter_to] {
+            let root = one.thread_root.unwrap_or(Length::ZERO);
+            for diameter in [one.diameter_from, one.diameter_to, root] {
                 prop_assert!(Length::ZERO <= diameter && diameter <= outline.diameter);
             }
             if one.kind == SegmentKind::Outside {

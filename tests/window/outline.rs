@@ -53,6 +53,7 @@ fn a_plan_becomes_cylinders_bores_and_dimensions_in_millimetres() {
         to: 14.0,
         radius_from: 10.0,
         radius_to: 10.0,
+        thread_root: None,
         is_bore: false,
         is_length: false,
         mark: Mark::Open,

@@ -23,7 +23,7 @@ use crate::support::scenes::{Scene, scene, scenes};
 const SMALL: [f32; 2] = [800.0, 480.0];
 const LARGE: [f32; 2] = [1280.0, 800.0];
 /// One scene of each state, and those that fill the window most.
-const MAIN: [&str; 9] = [
+const MAIN: [&str; 12] = [
     "fresh",
     "go",
     "cutting",
@@ -33,6 +33,9 @@ const MAIN: [&str; 9] = [
     "not-recorded",
     "typing",
     "long-names",
+    "check-turns",
+    "check-metal-on",
+    "wires-go",
 ];
 /// WCAG 2.2, 1.4.6 and 1.4.3 (from memory): 7 for what must be read at any cost, 4.5 for text.
 const CONTRAST_OF_VERDICT: f64 = 7.0;
@@ -74,7 +77,7 @@ impl Shot {
             Theme::Day => "day",
             Theme::HighContrast => "high",
         };
-        let is_glance = self.scene.desk.is_glance && self.scene.name != "glance";
+        let is_glance = self.scene.desk.is_glance && !self.scene.name.ends_with("glance");
         let glance = if is_glance { "glance-" } else { "" };
         format!("{glance}{}-{theme}-{}", self.scene.name, self.size[0])
     }

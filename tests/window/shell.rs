@@ -3,7 +3,9 @@
 
 use std::time::{Duration, Instant};
 
-use eframe::egui::{Context, Event, Key, Modifiers, ViewportCommand, ViewportEvent, vec2};
+use eframe::egui::{
+    Context, Event, Key, Modifiers, PointerButton, ViewportCommand, ViewportEvent, vec2,
+};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::session::{Begin, BeginError, Request, Snapshot, What, Workspace};
@@ -233,6 +235,93 @@ fn a_slow_typist_and_a_wedge_both_get_their_reading_and_the_wedge_presses_nothin
     desk.keys("-");
     desk.wait("reading_set_aside", 1);
     desk.wait("verdict_given", 2);
+}
+
+/// `key` goes down and stays down: the system repeats it.
+fn held_down(desk: &mut Desk<'_>, key: Key, text: &str, repeats: usize) {
+    for at in 0..=repeats {
+        desk.harness.event(Event::Key {
+            key,
+            physical_key: None,
+            pressed: true,
+            repeat: at > 0,
+            modifiers: Modifiers::NONE,
+        });
+        desk.harness.event(Event::Text(text.to_owned()));
+        desk.harness.step();
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    desk.harness.event(Event::Key {
+        key,
+        physical_key: None,
+        pressed: false,
+        repeat: false,
+        modifiers: Modifiers::NONE,
+    });
+    desk.pause();
+}
+
+#[test]
+fn a_thread_typed_at_the_start_is_proved_by_keys_and_a_held_key_answers_once() {
+    let mut desk = Desk::open(None);
+    desk.keys("M10-6H");
+    let explained = "minor diameter 8.376 to 8.676 mm, GO plug, NO-GO plug";
+    assert!(desk.harness.query_by_label_contains(explained).is_some());
+    desk.keys("⏎");
+    desk.harness
+        .query_by_label_contains("typed")
+        .unwrap()
+        .click();
+    desk.pause();
+    desk.pause();
+    desk.wait("session_opened", 1);
+    for row in ["M10-6H minor, now", "A GO plug, open", "A NO-GO plug, open"] {
+        assert!(desk.harness.query_by_label_contains(row).is_some(), "{row}");
+    }
+    desk.keys("8.520⏎");
+    desk.wait("verdict_given", 1);
+    held_down(&mut desk, Key::Plus, "+", 40);
+    desk.wait("verdict_given", 2);
+    desk.pause();
+    assert_eq!(desk.count("reading_received"), 2, "{}", desk.journal());
+    held_down(&mut desk, Key::Minus, "-", 40);
+    desk.wait("verdict_given", 3);
+    assert_eq!(desk.count("reading_received"), 3, "{}", desk.journal());
+    assert_eq!(desk.journal().matches("\"verdict\":\"GO\"").count(), 3);
+}
+
+#[test]
+fn two_clicks_of_one_hand_answer_one_question() {
+    let mut desk = Desk::open(Some(callout("M10-6H", "typed")));
+    desk.wait("session_opened", 1);
+    desk.keys("8.520⏎");
+    desk.wait("verdict_given", 1);
+    let place = desk.harness.get_by_label("goes").rect().center();
+    for click in 0..2 {
+        for pressed in [true, false] {
+            desk.harness.event(Event::PointerMoved(place));
+            desk.harness.event(Event::PointerButton {
+                pos: place,
+                button: PointerButton::Primary,
+                pressed,
+                modifiers: Modifiers::NONE,
+            });
+        }
+        desk.harness.step();
+        if click == 0 {
+            // What it answered is on the screen before the hand clicks again.
+            let until = Instant::now() + Duration::from_secs(20);
+            while desk.count("verdict_given") < 2 {
+                assert!(Instant::now() < until, "{}", desk.journal());
+                std::thread::sleep(Duration::from_millis(5));
+            }
+            std::thread::sleep(Duration::from_millis(30));
+        }
+    }
+    desk.pause();
+    desk.pause();
+    std::thread::sleep(Duration::from_millis(100));
+    assert_eq!(desk.count("reading_received"), 2, "{}", desk.journal());
 }
 
 #[test]

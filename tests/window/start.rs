@@ -123,6 +123,19 @@ fn the_field_explains_itself_while_it_is_typed() {
         ("20 k6", "20.002 to 20.015 mm"),
         ("25 H7", "25.000 to 25.021 mm"),
         ("12 ±0,05", "11.950 to 12.050 mm"),
+        // ISO 965-2: D1 of M10-6H 8.376 to 8.676; d of M10x1.25-6g 9.760 to 9.972 (from memory).
+        (
+            "M10-6H",
+            "minor diameter 8.376 to 8.676 mm, GO plug, NO-GO plug",
+        ),
+        (
+            "M10x1,25-6g",
+            "major diameter 9.760 to 9.972 mm, GO ring, NO-GO ring",
+        ),
+        (
+            "m10 - 6h",
+            "major diameter 9.764 to 10.000 mm, GO ring, NO-GO ring",
+        ),
         ("pump-shaft", "plan pump-shaft.toml"),
         ("BUSH.toml", "plan bush.toml"),
         ("1", "go on with 2026-11-24-080000-20-k6.jsonl"),
@@ -151,6 +164,10 @@ fn what_is_wrong_is_pointed_at_and_nothing_typed_is_lost() {
         ("20 qq6", 3),
         ("20 k6; 25 H", 10),
         ("hello", 0),
+        // A grade alone is no class; M5.5 has no coarse pitch; 11 mm of pitch is none.
+        ("M10-5g", 4),
+        ("20 k6; M5.5", 7),
+        ("M10x11-6H", 0),
     ] {
         let mut start = Start::default();
         keys(&mut start, &facts, text);

@@ -11,3 +11,4 @@ pub(crate) mod picture;
 pub(crate) mod renderer;
 pub(crate) mod scenes;
 pub(crate) mod shown;
+pub(crate) mod thread_scenes;

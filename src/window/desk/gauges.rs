@@ -7,11 +7,28 @@ use crate::session::{State, UNNAMED_TYPED};
 /// The gauge of a typed reading: the one chosen by hand; else the first of the register that may
 /// prove what is measured next; else the session's first.
 pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
+    let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+    if let Some(target) = target.filter(|target| target.check().is_some()) {
+        let unnamed = GaugeId::new(UNNAMED_TYPED);
+        return state
+            .setup()
+            .check_gauge(target, chosen.unwrap_or(&unnamed));
+    }
     if let Some(chosen) = chosen {
         return chosen.clone();
     }
     let first = typed_gauges(state).into_iter().next();
     first.unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
+}
+
+/// The gauge of a size that comes while a check is asked: no limit gauge.
+pub(super) fn sending_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
+    let all = typed_gauges(state);
+    let sends = |id: &&GaugeId| state.setup().gauge(id).is_none_or(measures);
+    let found = chosen.or_else(|| all.iter().find(sends));
+    found
+        .cloned()
+        .unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
 }
 
 /// The gauges that a typed reading may be read off, the likeliest first; never empty.

@@ -18,6 +18,9 @@ impl Desk {
         if state.is_closed() || snapshot.ended.is_some() {
             return self.after_the_end(&press);
         }
+        if let Some(asked) = self.at_check(&press, snapshot) {
+            return asked;
+        }
         match press {
             Press::Digit(digit) => self.begin_typing(digit, state),
             Press::Marker => self.open(Menu::Bench),
@@ -119,6 +122,7 @@ impl Desk {
         if self.is_why {
             return self.toggle_why();
         }
+        self.answered = None;
         let latest = state
             .latest_answer()
             .map_or(0, |(_, answer)| answer.sequence);

@@ -1,9 +1,9 @@
 //! A reading being typed by hand, or by a device that plays keyboard.
 
-use super::gauges::{reads_deviations, typed_gauge, typed_gauges};
+use super::gauges::{reads_deviations, sending_gauge, typed_gauge, typed_gauges};
 use super::{Asked, Desk, Mode, wanted};
 use crate::gauge::GaugeId;
-use crate::session::{Request, Snapshot, State, typed_reading};
+use crate::session::{Request, Snapshot, State, Wanted, typed_reading};
 use crate::window::press::Press;
 
 /// Most characters of a typed reading (chosen: far more than any gauge shows).
@@ -163,8 +163,15 @@ impl Desk {
                 quoted(text)
             ));
         }
-        let gauge = typed_gauge(self.typed_gauge.as_ref(), state);
-        match typed_reading(text.trim(), &gauge, wanted(state)) {
+        // What a device sends is a size, and answers no question.
+        let (gauge, wanted) = match wanted(state) {
+            Wanted::Check(_) => (
+                sending_gauge(self.typed_gauge.as_ref(), state),
+                Wanted::Length,
+            ),
+            wanted => (typed_gauge(self.typed_gauge.as_ref(), state), wanted),
+        };
+        match typed_reading(text.trim(), &gauge, wanted) {
             Ok(reading) => vec![Asked::Request(Request::Reading(reading))],
             Err(error) => self.complain(format!(
                 "“{}” came from a device that types, and is no reading: {error}",

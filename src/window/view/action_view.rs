@@ -1,10 +1,11 @@
 //! The next action in one plain sentence.
 
 use super::bar_view::{rule, uncertainty, value};
+use super::check_view::{about, after_check, check_verdict};
 use super::focus::{Focus, gauge_of, now, place_of};
 use super::verdict_view::worse_point;
 use super::words::{Words, as_sentence, callout, clean};
-use crate::gauge::GaugeId;
+use crate::gauge::{CheckAsked, GaugeId};
 use crate::journal::{Event, Outcome, VerdictGiven};
 use crate::measure::{CutAdvice, Remedy, Side, VerdictWord};
 use crate::quantity::{Exact, Length, Rounding};
@@ -34,6 +35,14 @@ pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Word
     let Some((focus, event)) = answer else {
         return measure_next(state, "Measure", words);
     };
+    if let Some((asked, verdict)) = check_verdict(focus) {
+        return match verdict.outcome {
+            Outcome::Verdict(VerdictWord::NoGo) => after_check(asked, verdict),
+            Outcome::Verdict(VerdictWord::Doubt) => which_gauge(state, focus, asked),
+            Outcome::Inside => another_point(state, words),
+            Outcome::Noted | Outcome::Verdict(VerdictWord::Go) => after_go(state, words),
+        };
+    }
     match event {
         Event::CuttingNoted { .. } => {
             let sentence = answer_sentence(state, event).unwrap_or_default();
@@ -50,6 +59,26 @@ pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Word
     }
 }
 
+/// A check that was tried with a gauge that is none for it.
+fn which_gauge(state: &State, focus: &Focus<'_>, asked: &CheckAsked) -> String {
+    let known = |id: &&GaugeId| {
+        let gauge = state.setup().gauge(id);
+        gauge.is_some_and(|gauge| asked.fits(gauge.kind))
+    };
+    let fit: Vec<&str> = focus
+        .target
+        .gauges
+        .iter()
+        .filter(known)
+        .map(GaugeId::as_str)
+        .collect();
+    let name = asked.name();
+    match fit.as_slice() {
+        [] => format!("Try it with a {name} that the plan lists."),
+        fit => format!("Try the {name} again: {}.", clean(&fit.join(" or "))),
+    }
+}
+
 /// What is measured next, with its limits.
 fn measure_next(state: &State, verb: &str, words: Words) -> String {
     let Some((index, place)) = now(state) else {
@@ -62,7 +91,11 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
         .current_part()
         .is_some_and(|part| part.number != place.part)
     {
-        return part_is_done(state, &words.target(target), place.part);
+        let next = match target.check() {
+            Some(asked) => format!("try the {}: {}", asked.name(), about(target)),
+            None => format!("measure {}", words.target(target)),
+        };
+        return part_is_done(state, &next, place.part);
     }
     if place.point > 1 {
         return another_point(state, words);
@@ -75,7 +108,11 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
         1 => String::new(),
         points => format!(", point 1 of {points}"),
     };
-    format!("{verb} {}{points}.", words.target(target))
+    match (target.check(), verb) {
+        (Some(asked), "Next:") => format!("Next: the {}, {}.", asked.name(), about(target)),
+        (Some(asked), _) => format!("Try the {}: {}.", asked.name(), about(target)),
+        (None, verb) => format!("{verb} {}{points}.", words.target(target)),
+    }
 }
 
 /// The part at hand is settled; the next one is taken.
@@ -83,13 +120,13 @@ fn part_is_done(state: &State, next: &str, part: u32) -> String {
     let done = state.current_part().map(|one| (one.number, one.state()));
     match done {
         Some((number, PartState::NotSelected)) => {
-            format!("Nothing is measured on part {number}. Take part {part} and measure {next}.")
+            format!("Nothing is measured on part {number}. Take part {part} and {next}.")
         }
         Some((number, word)) => {
             let word = word.word();
-            format!("Part {number} is {word}. Take part {part} and measure {next}.")
+            format!("Part {number} is {word}. Take part {part} and {next}.")
         }
-        None => format!("Take part {part} and measure {next}."),
+        None => format!("Take part {part} and {next}."),
     }
 }
 
@@ -228,6 +265,13 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
             clean(&gauges.join(" or "))
         );
     }
+    if says("gauge_does_not_show_this") {
+        return match focus.target.over_wires {
+            Some(_) => "Measure over the wires with flat faces.",
+            None => "Measure it with a thread micrometer.",
+        }
+        .to_owned();
+    }
     if says("rule_needs_uncertainty") {
         let gauge = gauge_of(state, verdict.reading);
         let gauge = gauge.map_or("the gauge".to_owned(), |gauge| clean(gauge.as_str()));
@@ -278,6 +322,10 @@ fn remedy_words(remedy: &Remedy, words: Words) -> String {
                 "use a gauge of U {} at most",
                 words.um_down(*expanded_at_most)
             )
+        }
+        Remedy::BetterWires { expanded_at_most } => {
+            let u = words.um_down(*expanded_at_most);
+            format!("use wires known to U {u} at most")
         }
         Remedy::Repeats { readings } => format!("repeat until {readings} readings agree"),
     }

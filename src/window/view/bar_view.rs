@@ -5,7 +5,7 @@ use super::focus::{Focus, reading_of};
 use super::words::{Words, bounds};
 use super::{BarTick, BarView, BarZone, ZoneKind};
 use crate::journal::{Event, Sequence};
-use crate::measure::{Rule, doubt_beyond, guard_band};
+use crate::measure::{LeadAngle, Rule, doubt_beyond, guard_band};
 use crate::quantity::{Angle, Exact, Length};
 use crate::session::{
     End, Record, Snapshot, State, TargetLimits, account_of, expected_uncertainty, metal_left,
@@ -183,6 +183,9 @@ pub(super) fn bar_of(
 ) -> (Option<BarView>, Option<String>) {
     let state = &snapshot.state;
     let limits = &focus.target.limits;
+    if focus.target.check().is_some() {
+        return (None, None);
+    }
     let (lower, upper) = bounds(limits);
     let u = uncertainty(state, focus);
     let rule = rule(state, focus, u);
@@ -222,7 +225,14 @@ fn held_size(state: &State, focus: &Focus<'_>) -> Option<i64> {
     let Event::ReadingHeld { reading, .. } = &focus.answer?.event else {
         return None;
     };
-    Some(size_shown(state, state.reading(*reading)?))
+    let shown = size_shown(state, state.reading(*reading)?);
+    let Some(wires) = focus.target.three_wires() else {
+        return Some(shown);
+    };
+    // The bar is the pitch diameter's.
+    let over = Length::from_units(shown);
+    let found = wires.pitch_diameter(over, LeadAngle::Corrected);
+    found.ok().map(Exact::units)
 }
 
 /// The value of a reading as a size, not corrected.

@@ -1,6 +1,8 @@
 //! The whole Bench.
 
-use super::{BarView, ChartView, Mark, OutlineView, PointView, QuestionView, VerdictView, WhyView};
+use super::{
+    BarView, ChartView, Mark, OutlineView, PointView, QuestionView, VerdictView, WhyView, WiresView,
+};
 
 /// Everything that the Bench shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +23,8 @@ pub struct BenchView {
     pub form: String,
     /// Where the value lies; none for limits without two sides to draw.
     pub bar: Option<BarView>,
+    /// The sum of a measurement over three wires; none for what is not measured so.
+    pub wires: Option<WiresView>,
     /// What to do now, one sentence.
     pub action: String,
     /// The characteristic over the parts.
@@ -74,7 +78,9 @@ pub struct RowView {
 pub struct SubjectView {
     /// `Ø20 k6`.
     pub callout: String,
-    /// `bearing seat, left`.
+    /// `minor diameter`, `GO plug`: the element of a thread; empty for what has one alone.
+    pub element: String,
+    /// `bearing seat, left`; with the element, where the limits do not say it.
     pub name: String,
     /// `20.002 to 20.015`.
     pub limits: String,

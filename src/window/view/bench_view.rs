@@ -10,11 +10,12 @@ use super::question_view::question;
 use super::status_view::{keys, status};
 use super::verdict_view::verdict;
 use super::why_view::why;
+use super::wires_view::wires_view;
 use super::words::{Words, callout, clean};
 use super::{BenchView, ChartView, HeaderView, SubjectView, WhyView};
 use crate::measure::{THERMOMETER_HALF_WIDTH_K, Temperature};
 use crate::quantity::Celsius;
-use crate::session::Snapshot;
+use crate::session::{Snapshot, Target, element_words};
 use crate::window::desk::Desk;
 
 const MINUTE_MS: u64 = 60_000;
@@ -53,6 +54,7 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
             .map(|focus| form(snapshot, focus, words))
             .unwrap_or_default(),
         bar: bar.filter(|_| snapshot.unrecorded.is_none()),
+        wires: focus.and_then(|focus| wires_view(focus, words)),
         action: action(snapshot, focus, words),
         chart: focus.map_or_else(ChartView::default, |focus| chart(snapshot, focus, words)),
         question: question(snapshot, desk, focus, words),
@@ -60,6 +62,17 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
         status: status(snapshot, desk, now_ms, words),
         keys: keys(snapshot, desk, has_answer),
     }
+}
+
+/// What the feature is called, and which element of it is measured; a check's is its gauge.
+fn name(target: &Target) -> String {
+    let element = match target.check() {
+        Some(_) => "",
+        None => element_words(&target.element),
+    };
+    let both = [clean(&target.name), clean(element)];
+    let said: Vec<String> = both.into_iter().filter(|text| !text.is_empty()).collect();
+    said.join(", ")
 }
 
 fn header(snapshot: &Snapshot, now_ms: u64, words: Words) -> HeaderView {
@@ -115,7 +128,11 @@ fn subject(focus: &Focus<'_>, words: Words) -> SubjectView {
     let target = focus.target;
     SubjectView {
         callout: callout(target),
-        name: clean(&target.name),
+        element: match target.check() {
+            Some(asked) => asked.name(),
+            None => clean(element_words(&target.element)),
+        },
+        name: name(target),
         limits: words.limits(&target.limits),
         point: match target.points {
             1 => String::new(),

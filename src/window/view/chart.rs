@@ -13,6 +13,8 @@ pub struct ChartView {
     pub middle: Option<f32>,
     /// In order of x; thinned so that extremes of every column stay.
     pub points: Vec<ChartPoint>,
+    /// The points are outcomes of a limit gauge, which have no size: nothing joins them.
+    pub is_outcomes: bool,
     /// `parts 1 to 12`.
     pub span: String,
     /// The chart in words.

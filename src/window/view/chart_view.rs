@@ -24,15 +24,16 @@ const LIMITS: Layout = Layout {
 /// The chart of the characteristic in focus.
 pub(super) fn chart(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> ChartView {
     let state = &snapshot.state;
+    if let Some(asked) = focus.target.check() {
+        return outcomes(snapshot, focus, &asked.name());
+    }
     let limits = &focus.target.limits;
     let (lower, upper) = bounds(limits);
     let Some(axis) = Axis::of(lower, upper, 1, 0, LIMITS) else {
         return ChartView::default();
     };
     let down = |units: i64| fraction(1.0 - axis.place(units).0);
-    let started = state.parts().len().max(1);
-    let wanted = state.setup().parts_wanted.unwrap_or(0);
-    let count = usize::try_from(wanted).unwrap_or(0).max(started);
+    let count = parts_along(snapshot);
     let mut values: Vec<(usize, i64, Mark)> = Vec::new();
     for (at, part) in state.parts().iter().enumerate() {
         let one = part.characteristics.get(focus.index);
@@ -61,17 +62,63 @@ pub(super) fn chart(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Cha
         })
         .collect();
     let label = |limit: Option<i64>| limit.map(|one| (down(one), words.exact(one, limits)));
-    let span = match count {
-        1 => "part 1".to_owned(),
-        _ => format!("parts 1 to {count}"),
-    };
+    let span = span(count);
     ChartView {
         upper: label(upper),
         lower: label(lower),
         middle: lower.zip(upper).map(|_| 0.5),
         points: thinned(&points, COLUMNS),
+        is_outcomes: false,
         spoken: spoken(focus, &values, &span, words),
         span,
+    }
+}
+
+/// So many parts are wanted or begun.
+fn parts_along(snapshot: &Snapshot) -> usize {
+    let state = &snapshot.state;
+    let wanted = state.setup().parts_wanted.unwrap_or(0);
+    usize::try_from(wanted)
+        .unwrap_or(0)
+        .max(state.parts().len())
+        .max(1)
+}
+
+fn span(count: usize) -> String {
+    match count {
+        1 => "part 1".to_owned(),
+        _ => format!("parts 1 to {count}"),
+    }
+}
+
+/// What a limit gauge did on each part, in a row: marks without a height.
+fn outcomes(snapshot: &Snapshot, focus: &Focus<'_>, name: &str) -> ChartView {
+    let count = parts_along(snapshot);
+    let parts = snapshot.state.parts().iter().enumerate();
+    let tried = parts.filter_map(|(at, part)| {
+        let one = part.characteristics.get(focus.index)?;
+        let outcome = one
+            .settled
+            .or_else(|| one.points.iter().find_map(|point| point.outcome))?;
+        Some(ChartPoint {
+            x: along(at, count),
+            y: 0.5,
+            mark: mark_of_outcome(outcome),
+        })
+    });
+    let points: Vec<ChartPoint> = tried.collect();
+    let good = |mark: Mark| matches!(mark, Mark::Go | Mark::Inside | Mark::Noted);
+    let bad = points.iter().filter(|point| !good(point.mark)).count();
+    let (id, span) = (clean(&focus.target.feature), span(count));
+    ChartView {
+        spoken: format!(
+            "{id}, {name} over {span}: {} tried, {bad} not good.",
+            points.len()
+        ),
+        points: thinned(&points, COLUMNS),
+        is_outcomes: true,
+        span,
+        ..ChartView::default()
     }
 }
 

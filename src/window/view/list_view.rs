@@ -6,7 +6,7 @@ use super::{Mark, PointView, RowView};
 use crate::journal::{Event, Outcome, outcome_text};
 use crate::measure::VerdictWord;
 use crate::quantity::Length;
-use crate::session::{Snapshot, State, TargetLimits};
+use crate::session::{Snapshot, State, Target, TargetLimits, element_words};
 
 /// Every characteristic with its state on the part at hand.
 pub(super) fn rows(snapshot: &Snapshot) -> Vec<RowView> {
@@ -25,7 +25,7 @@ pub(super) fn rows(snapshot: &Snapshot) -> Vec<RowView> {
         all.push(RowView {
             target: index,
             id: clean(&target.feature),
-            callout: clean(&target.callout),
+            callout: what(&state.setup().targets, index),
             state: if is_current { "now".to_owned() } else { word },
             mark,
             is_current,
@@ -33,6 +33,30 @@ pub(super) fn rows(snapshot: &Snapshot) -> Vec<RowView> {
         });
     }
     all
+}
+
+/// The callout; of a thread, which has several characteristics, with its element, and from the
+/// second one on the element alone.
+fn what(targets: &[Target], index: usize) -> String {
+    let Some(target) = targets.get(index) else {
+        return String::new();
+    };
+    let callout = clean(&target.callout);
+    let element = match target.element.as_str() {
+        "wires" => "3 wires",
+        "major" | "minor" | "pitch" => target.element.as_str(),
+        element => element_words(element),
+    };
+    let follows = |at: usize| {
+        targets
+            .get(at)
+            .is_some_and(|one| one.feature == target.feature)
+    };
+    match (element, index.checked_sub(1).is_some_and(follows)) {
+        ("", _) => callout,
+        (element, true) => clean(element),
+        (element, false) => format!("{callout} {}", clean(element)),
+    }
 }
 
 fn has_several_settings(state: &State) -> bool {

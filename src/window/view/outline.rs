@@ -32,6 +32,9 @@ pub struct OutlineShape {
     pub radius_from: f32,
     /// Radius at `to`; the same unless it is a taper.
     pub radius_to: f32,
+    /// The radius of a thread's root, a thin line: outside below the surface, inside in the metal
+    /// around the bore.
+    pub thread_root: Option<f32>,
     /// A bore, drawn as a void in the section.
     pub is_bore: bool,
     /// A length over shoulders: drawn as a dimension line, not as metal.

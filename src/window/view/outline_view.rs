@@ -45,6 +45,7 @@ fn shape(
         to: millimetres(segment.to),
         radius_from: millimetres(segment.diameter_from) / 2.0,
         radius_to: millimetres(segment.diameter_to) / 2.0,
+        thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
         is_bore: segment.kind == SegmentKind::Bore,
         is_length: segment.kind == SegmentKind::Length,
         mark: feature_mark(state, id),

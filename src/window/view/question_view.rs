@@ -1,11 +1,13 @@
 //! What wants an answer, and the texts of every list of choices: one table for eye and keys.
 
+use super::check_view::{check_now, check_question_view};
 use super::focus::Focus;
 use super::verdict_view::gauge_shows;
 use super::words::{Words, clean};
 use super::{AnswerView, QuestionView};
+use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
-use crate::session::{Snapshot, State};
+use crate::session::{Snapshot, State, number_text};
 use crate::window::desk::{Desk, Form, Menu, Mode};
 
 /// The choices of a list, each with its key; the key handling asks this same table.
@@ -97,7 +99,10 @@ pub(super) fn question(
             let is_void = *form == Form::VoidReason;
             Some(about_reading(asked, desk, state, words, is_void))
         }
-        Mode::Measuring => held(state, focus, words),
+        Mode::Measuring => held(state, focus, words).or_else(|| {
+            let check = check_now(snapshot, desk)?;
+            Some(check_question_view(&check, words))
+        }),
         // Typing goes on: its keys are no answers. The question comes after.
         Mode::Typing { .. } => None,
     }
@@ -118,6 +123,9 @@ fn about_reading(
     };
     let target = state.setup().targets.get(usize::from(record.target));
     let value = match target {
+        _ if record.check.is_some() => {
+            format!("“{}”", number_text(ValueUnit::Check, record.value))
+        }
         Some(target) if target.is_angle() => {
             format!("{}°", Angle::from_units(record.value).to_degrees())
         }

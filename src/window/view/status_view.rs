@@ -1,9 +1,10 @@
 //! Builds the two lines at the foot, and the keys that do something now.
 
+use super::check_view::{CheckNow, check_now};
 use super::words::{Words, ago, clean};
 use super::{GaugeView, JournalView, KeyView, StatusView};
-use crate::session::{GaugeLine, Snapshot};
-use crate::window::desk::{Desk, Mode};
+use crate::session::{GaugeLine, Snapshot, check_question};
+use crate::window::desk::{CheckGauge, Desk, Mode, next_target};
 
 const CAUTION: &str = "Stop the spindle before you measure";
 
@@ -113,7 +114,8 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
             if state.is_closed() {
                 keys.push(("G", "glance"));
             } else {
-                measuring_keys(snapshot, has_answer, &mut keys);
+                let check = check_now(snapshot, desk);
+                measuring_keys(snapshot, check.as_ref(), has_answer, &mut keys);
             }
         }
     }
@@ -126,13 +128,20 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
 
 fn measuring_keys(
     snapshot: &Snapshot,
+    check: Option<&CheckNow<'_>>,
     has_answer: bool,
     keys: &mut Vec<(&'static str, &'static str)>,
 ) {
     let state = &snapshot.state;
     // The most useful first: a narrow window has no room for all of them. The last leads to
     // everything that a keypad can do.
-    keys.push(("0-9", "type"));
+    let next = next_target(state).and_then(|at| state.setup().targets.get(at));
+    match (check, next.and_then(|target| target.check())) {
+        (Some(check), _) => check_keys(check, keys),
+        (None, None) => keys.push(("0-9", "type")),
+        (None, Some(asked)) if asked.counts_turns() => keys.push(("0-9", "turns")),
+        (None, Some(_)) => {}
+    }
     if let Some(does) = enter(snapshot, has_answer) {
         keys.push(("Enter", does));
     }
@@ -165,6 +174,18 @@ fn measuring_keys(
         keys.push(("*", "repeat point"));
     }
     keys.extend([("T", "temperature"), ("G", "glance"), (".", "more")]);
+}
+
+/// The answers of the check that is asked.
+fn check_keys(check: &CheckNow<'_>, keys: &mut Vec<(&'static str, &'static str)>) {
+    if let CheckGauge::Which(_) = check.gauge {
+        return keys.push(("1-9", "which gauge"));
+    }
+    let asked = check_question(check.asked);
+    keys.extend([("+", asked.yes.1), ("-", asked.no.1)]);
+    if check.asked.counts_turns() {
+        keys.push(("0-9", "turns"));
+    }
 }
 
 /// What Enter does: away from what is shown to what comes next.

@@ -1,17 +1,23 @@
 //! Builds the verdict block: word, side, value, deviation, uncertainty and notes.
 
 use super::bar_view::{uncertainty, value};
-use super::focus::{Focus, decimals, decimals_of, mark_of, reading_of};
+use super::check_view::{check_side, check_verdict, outcome_words};
+use super::focus::{Focus, decimals, decimals_of, mark_of, mark_of_outcome, reading_of};
+use super::wires_view::wires_view;
 use super::words::{Words, as_sentence, clean, middle};
 use super::{EntryView, Mark, VerdictView};
+use crate::gauge::GaugeId;
 use crate::journal::{Event, Outcome, Sequence, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Account, Record, Snapshot, State, TargetLimits, Unrecorded, account_of, note_words, number_text,
+    Account, Record, Snapshot, State, Target, TargetLimits, Unrecorded, account_of,
+    note_of_verdict, note_words, number_text,
 };
-use crate::window::desk::{Desk, Form, Mode};
+use crate::window::desk::{Desk, Form, Mode, next_target};
 
+/// A feel that proves nothing has no verdict's word.
+const NOTED: &str = "recorded";
 const NOT_CONSIDERED: &str = "uncertainty not considered";
 const CHANGED_SINCE: &str = "The temperature entered has changed since this reading: the numbers \
                              are those of the reading.";
@@ -32,7 +38,7 @@ pub(super) fn verdict(
     if let Some(unrecorded) = &snapshot.unrecorded {
         view = not_recorded(unrecorded);
     }
-    view.entry = entry(desk);
+    view.entry = entry(desk, &snapshot.state);
     view
 }
 
@@ -52,7 +58,11 @@ fn empty(unit: &str) -> VerdictView {
 }
 
 fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
-    let unit = if focus.target.is_angle() { "°" } else { "mm" };
+    let unit = match focus.target.limits {
+        TargetLimits::Length(_) => "mm",
+        TargetLimits::Angle(_) => "°",
+        TargetLimits::Check(_) => "",
+    };
     let Some(answer) = focus.answer else {
         return empty(unit);
     };
@@ -67,6 +77,9 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
         view.notes.push(words.sentence(sentence));
         return view;
     }
+    if let Some((_, verdict)) = check_verdict(focus) {
+        return of_check(state, verdict, words);
+    }
     let units = value(focus).unwrap_or(0);
     let reading = shown.map_or(0, |record| record.sequence);
     view.value = words.value(units, decimals_of(state, reading), &focus.target.limits);
@@ -79,6 +92,10 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
     .unwrap_or_else(|| NOT_CONSIDERED.to_owned());
     if let Some(record) = shown {
         view.shown = correction(record, account.as_ref(), focus, words);
+        if let Some(wires) = wires_view(focus, words) {
+            // The sum begins with what was found, and the panel has what must be.
+            view.shown = wires.sum;
+        }
     }
     match event {
         Event::VerdictGiven(verdict) => say(state, verdict, words, &mut view),
@@ -100,12 +117,31 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
     view
 }
 
+/// What a limit gauge did: no size, so no deviation and no uncertainty.
+fn of_check(state: &State, verdict: &VerdictGiven, words: Words) -> VerdictView {
+    let notes = verdict.notes.iter();
+    VerdictView {
+        mark: mark_of_outcome(verdict.outcome),
+        word: match verdict.outcome {
+            Outcome::Inside => inside(state, verdict),
+            Outcome::Noted => NOTED.to_owned(),
+            Outcome::Verdict(word) => word.word().to_owned(),
+        },
+        side: check_side(verdict).to_owned(),
+        value: outcome_words(verdict),
+        notes: notes
+            .map(|note| words.sentence(&as_sentence(&note_of_verdict(state, verdict, note))))
+            .collect(),
+        ..empty("")
+    }
+}
+
 /// Word, side and notes of a verdict.
 fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictView) {
     let worst = worse_point(verdict);
     view.word = match verdict.outcome {
         Outcome::Inside => inside(state, verdict),
-        Outcome::Noted => "recorded".to_owned(),
+        Outcome::Noted => NOTED.to_owned(),
         Outcome::Verdict(word) => word.word().to_owned(),
     };
     view.side = match verdict.outcome {
@@ -127,7 +163,14 @@ fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictVi
         },
         _ => String::new(),
     };
-    for note in &verdict.notes {
+    // The sum says the one; the other belongs to the uncertainty.
+    let (over, assumed) = ("over_three_wires", "wire_error_assumed");
+    let notes = verdict.notes.iter();
+    let told = notes.filter(|note| *note != over && *note != assumed);
+    if verdict.notes.iter().any(|note| note == assumed) {
+        view.uncertainty.push_str(", wires' error assumed");
+    }
+    for note in told {
         view.notes
             .push(words.sentence(&as_sentence(&note_words(note))));
     }
@@ -252,9 +295,9 @@ fn not_recorded(unrecorded: &Unrecorded) -> VerdictView {
 }
 
 /// What is being typed.
-fn entry(desk: &Desk) -> Option<EntryView> {
+fn entry(desk: &Desk, state: &State) -> Option<EntryView> {
     let (text, what) = match &desk.mode {
-        Mode::Typing { text, gauge } => (text, format!("reading of {}", clean(gauge.as_str()))),
+        Mode::Typing { text, gauge } => (text, typed_words(gauge, state)),
         Mode::Filling { form, text } => (text, form_words(*form).to_owned()),
         Mode::Measuring | Mode::Choosing(_) => return None,
     };
@@ -263,6 +306,18 @@ fn entry(desk: &Desk) -> Option<EntryView> {
         what,
         fault: desk.fault.as_deref().map(clean).unwrap_or_default(),
     })
+}
+
+/// What is typed, and what it is read off.
+fn typed_words(gauge: &GaugeId, state: &State) -> String {
+    let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+    match target.and_then(Target::check) {
+        Some(asked) => format!("turns of the {}", asked.name()),
+        None if target.is_some_and(|target| target.over_wires.is_some()) => {
+            format!("M over the wires, of {}", clean(gauge.as_str()))
+        }
+        None => format!("reading of {}", clean(gauge.as_str())),
+    }
 }
 
 fn form_words(form: Form) -> &'static str {

@@ -4,11 +4,12 @@ use super::bar_view::{guard_units, rule, uncertainty, value};
 use super::bench_view::celsius;
 use super::focus::Focus;
 use super::verdict_view::{decimals_of_answer, inside, whole_steps_up};
+use super::why_check::why_check;
 use super::words::{Words, callout, clean};
 use super::{BudgetBar, Mark, WhyLine, WhyView};
 use crate::gauge::GaugeError;
 use crate::journal::{Event, Outcome, outcome_text};
-use crate::measure::{Correction, Rule, SCREW_GAUGE_RULES, UncertaintySource};
+use crate::measure::{Correction, Rule, UncertaintySource};
 use crate::quantity::{Length, Rounding};
 use crate::session::{
     Account, Snapshot, State, TargetLimits, account_of, expected_uncertainty, remedy_sentences,
@@ -20,6 +21,9 @@ const CHANGED_SINCE: &str = "What it rests on has changed since: the value and u
 /// Why the answer in focus is what it is; before an answer, where the limits come from.
 pub(super) fn why(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Option<WhyView> {
     let state = &snapshot.state;
+    if let Some(asked) = focus.target.check() {
+        return Some(why_check(state, focus, asked, words));
+    }
     let event = focus.answer.map(|answer| &answer.event);
     let account = event.and_then(|event| account_of(state, event));
     let u = match event {
@@ -80,18 +84,10 @@ fn limits(state: &State, focus: &Focus<'_>, words: Words) -> Vec<WhyLine> {
     let steps = match &focus.target.limits {
         TargetLimits::Length(limits) => limits.explain(tables),
         TargetLimits::Angle(limits) => limits.explain(tables),
-        TargetLimits::Check(_) => return check_rules(words),
+        TargetLimits::Check(_) => return Vec::new(),
     };
     let lines = steps.iter().map(|step| split(&step.to_string(), words));
     lines.collect()
-}
-
-/// The acceptance rule of screw gauges, a line each.
-fn check_rules(words: Words) -> Vec<WhyLine> {
-    let rules = SCREW_GAUGE_RULES.iter();
-    rules
-        .map(|rule| split(rule.trim_end_matches('.'), words))
-        .collect()
 }
 
 /// A step's sentence in three: its source stands before a colon and in brackets at the end, its

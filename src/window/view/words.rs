@@ -1,9 +1,11 @@
 //! Numbers and names as they stand on the screen: the decimal marker asked for, a true minus,
 //! nothing invisible, nothing endless.
 
+use super::check_view::about;
+use super::wires_view::wanted_over_wires;
 use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
-use crate::session::{Target, TargetLimits, number_text};
+use crate::session::{Target, TargetLimits, element_words, number_text};
 use crate::tolerance::Surface;
 
 /// Longest name that is shown, in characters (chosen: more than any screen is wide).
@@ -183,14 +185,20 @@ impl Words {
         }
     }
 
-    /// `B, Ø25 h9, collar (24.948 to 25.000)`.
+    /// `B, Ø25 h9, collar (24.948 to 25.000)`; `A, M10-6H, minor diameter (8.376 to 8.676)`; over
+    /// wires with what must be found there.
     pub(super) fn target(self, target: &Target) -> String {
-        let mut text = format!("{}, {}", clean(&target.feature), callout(target));
-        if !target.name.is_empty() {
-            text.push_str(", ");
-            text.push_str(&clean(&target.name));
+        let text = about(target);
+        if let Some(asked) = target.check() {
+            return format!("{text}, {}", asked.name());
         }
-        format!("{text} ({})", self.limits(&target.limits))
+        let element = match element_words(&target.element) {
+            "" => String::new(),
+            element => format!(", {}", clean(element)),
+        };
+        let limits = wanted_over_wires(target, self);
+        let limits = limits.unwrap_or_else(|| self.limits(&target.limits));
+        format!("{text}{element} ({limits})")
     }
 }
 

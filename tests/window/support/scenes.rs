@@ -17,6 +17,7 @@ use fitledger::window::view::{BenchView, Mark, bench_view};
 use super::bench::{Bench, NAME, feature, moment_at, plan, typed, typed_angle};
 use super::cruel_disk::{CruelDisk, Fault, Plan as FaultPlan};
 use super::shown::snapshot;
+use super::thread_scenes::thread_scenes;
 
 /// Disk full.
 const ENOSPC: i32 = 28;
@@ -33,7 +34,7 @@ pub(crate) struct Scene {
 }
 
 impl Scene {
-    fn new(name: &'static str, bench: &Bench, mark: Mark) -> Self {
+    pub(crate) fn new(name: &'static str, bench: &Bench, mark: Mark) -> Self {
         Self {
             name,
             snapshot: snapshot(bench),
@@ -430,7 +431,14 @@ fn at_the_keys() -> Vec<Scene> {
 
 /// Every scene, run once in a program.
 static SCENES: LazyLock<Vec<Scene>> = LazyLock::new(|| {
-    let groups = [measured, warm_and_many, troubled, other_plans, at_the_keys];
+    let groups = [
+        measured,
+        warm_and_many,
+        troubled,
+        other_plans,
+        at_the_keys,
+        thread_scenes,
+    ];
     groups.into_iter().flat_map(|group| group()).collect()
 });
 
