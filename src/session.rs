@@ -9,6 +9,7 @@ mod check_words;
 mod command;
 mod cut;
 mod decide;
+mod doubt;
 mod hand;
 mod intake;
 mod judged;
@@ -51,9 +52,10 @@ pub use check_words::{CheckQuestion, check_answers, check_question, element_word
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use doubt::doubt_remedies;
 pub use hand::Hand;
 pub use intake::Intake;
-pub use judged::{Judged, doubt_remedies, judge_place};
+pub use judged::{Judged, judge_place};
 pub use live::Live;
 pub use log::{Log, LogIter, Parts, Records};
 pub use next_action::{

@@ -44,6 +44,7 @@ Examples:
   fitledger judge '20 k6' 20.031 --part-temperature 31 --material 1.4301
   fitledger judge '25 H7' 25.019 --uncertainty 0.004 --k 2 --rule guard
   fitledger judge M10-6g 8.95 --element pitch
+  fitledger judge M10-6H 1.5 --element no_go_plug
   fitledger judge M10-6g 10.342 --element wires --wire 0.895 --lead-angle-correction
   printf '20 k6 | 20.009\\n25 H7 | 25.030 | 0.002\\n' | fitledger judge --json -")]
     Judge(JudgeArguments),
@@ -181,10 +182,11 @@ pub struct JudgeArguments {
     /// Callout; - reads `CALLOUT | VALUE [| u]` from each line
     #[arg(value_name = "CALLOUT")]
     pub callout: String,
-    /// Measured value in mm (or degrees)
+    /// Measured value in mm (or degrees); of a limit gauge what it did
     #[arg(value_name = "VALUE", allow_hyphen_values = true)]
     pub value: Option<String>,
-    /// Element of a thread: major, pitch, minor, or wires for a reading over three wires
+    /// Element of a thread: major, pitch, minor, wires (a reading over three wires); or go_plug,
+    /// no_go_plug, go_ring, no_go_ring: VALUE is goes, does_not or the turns
     #[arg(long)]
     pub element: Option<String>,
     /// Mean diameter of the three wires in mm; the best wire unless said

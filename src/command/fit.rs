@@ -1,5 +1,5 @@
-//! `fitledger fit`: the class limits of a fit, its clearances and its kind; of a thread also the play
-//! of measured pitch diameters.
+//! `fitledger fit`: the class limits of a fit, its clearances and its kind; of a thread also the
+//! play of measured pitch diameters.
 
 use crate::measure::MeasuredPitch;
 use crate::quantity::Length;

@@ -2,7 +2,7 @@
 //! the other member must be.
 
 use crate::measure::{
-    AsIntended, CLEARANCE_CAUTION, FlankClearance, MeasuredPitch, flank_clearance,
+    AsIntended, CLEARANCE_CAUTION, ClearanceError, FlankClearance, MeasuredPitch, flank_clearance,
 };
 use crate::quantity::Length;
 use crate::tolerance::{ThreadElement, ThreadFitLimits};
@@ -61,40 +61,19 @@ impl Play {
             return Ok(None); // a pitch diameter always has both limits
         };
         let range = format!("intended {} to {} mm", least.to_mm(), most.to_mm());
+        let lone = match (pair.hole, pair.shaft) {
+            (Some(hole), None) => Some((hole.diameter, hole.diameter - most)),
+            (None, Some(shaft)) => Some((shaft.diameter, shaft.diameter + least)),
+            _ => None,
+        };
+        if let Some((found, other)) = lone
+            && found.min(other) <= Length::ZERO
+        {
+            return Err(ClearanceError::DiameterOutOfRange { found }.into());
+        }
         match (pair.hole, pair.shaft) {
             (None, None) => Ok(None),
-            (Some(hole), Some(shaft)) => {
-                let clearance = flank_clearance(hole, shaft)?;
-                let size = clearance.on_diameter();
-                let why = vec![
-                    format!(
-                        "clearance on the pitch diameter: {} - {} = {} mm, {range}",
-                        hole.diameter.to_mm(),
-                        shaft.diameter.to_mm(),
-                        size.to_mm()
-                    ),
-                    format!(
-                        "square to each flank, centred: c / 4 = {} mm; along the axis: c tan 30° \
-                         = {} mm",
-                        four(clearance.square_to_flank()),
-                        four(clearance.axial_play())
-                    ),
-                    match clearance.standard_nm() {
-                        Some(u) => format!(
-                            "u(c) = √(u(D2)² + u(d2)²) = {} mm; ISO 14253-1 at 95 %",
-                            Length::steps_text(u)
-                        ),
-                        None => "uncertainty not considered: that of both is needed".to_owned(),
-                    },
-                    CLEARANCE_CAUTION.to_owned(),
-                ];
-                Ok(Some(Self::Both {
-                    inside: (least..=most).contains(&size),
-                    intended: clearance.as_intended(least, most)?,
-                    clearance,
-                    why,
-                }))
-            }
+            (Some(hole), Some(shaft)) => Self::both(hole, shaft, (least, most)).map(Some),
             (Some(hole), None) => {
                 let (lower, upper) = (hole.diameter - most, hole.diameter - least);
                 let why = vec![format!(
@@ -126,6 +105,45 @@ impl Play {
                 }))
             }
         }
+    }
+
+    /// Both are measured; `intended` is the least and the greatest clearance.
+    fn both(
+        hole: MeasuredPitch,
+        shaft: MeasuredPitch,
+        (least, most): (Length, Length),
+    ) -> Result<Self, Problem> {
+        let clearance = flank_clearance(hole, shaft)?;
+        let size = clearance.on_diameter();
+        let why = vec![
+            format!(
+                "clearance on the pitch diameter: {} - {} = {} mm, intended {} to {} mm",
+                hole.diameter.to_mm(),
+                shaft.diameter.to_mm(),
+                size.to_mm(),
+                least.to_mm(),
+                most.to_mm()
+            ),
+            format!(
+                "square to each flank, centred: c / 4 = {} mm; along the axis: c tan 30° = {} mm",
+                four(clearance.square_to_flank()),
+                four(clearance.axial_play())
+            ),
+            match clearance.standard_nm() {
+                Some(u) => format!(
+                    "u(c) = √(u(D2)² + u(d2)²) = {} mm; ISO 14253-1 at 95 %",
+                    Length::steps_text(u)
+                ),
+                None => "uncertainty not considered: that of both is needed".to_owned(),
+            },
+            CLEARANCE_CAUTION.to_owned(),
+        ];
+        Ok(Self::Both {
+            inside: (least..=most).contains(&size),
+            intended: clearance.as_intended(least, most)?,
+            clearance,
+            why,
+        })
     }
 
     /// The fields that it adds to the answer.

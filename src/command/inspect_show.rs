@@ -100,9 +100,10 @@ impl Show {
     fn human(recorded: &Recorded, state: &State, out: &mut Output) -> Option<String> {
         let screen = out.screen();
         let sentence = answer_sentence(state, &recorded.event).unwrap_or_default();
+        let width = value_width(state);
         let line = |place: &Place, value: &str, word: &str, rest: &str| {
             let text = format!(
-                "  {}  {value:>9}  {word}  {sentence}{rest}",
+                "  {}  {value:>width$}  {word}  {sentence}{rest}",
                 what(state, place)
             );
             Some(text.trim_end().to_owned())
@@ -111,7 +112,7 @@ impl Show {
             Event::VerdictGiven(verdict) => {
                 let word = format!("{:^7}", outcome_text(verdict.outcome));
                 let word = screen.styled(&word, style(verdict.outcome));
-                let value = value_text(state, verdict);
+                let value = number_text(verdict.unit, verdict.value_at_20);
                 let apart = if sentence.is_empty() { "" } else { ", " };
                 let u = verdict
                     .u
@@ -237,13 +238,18 @@ fn shown_value(state: &State, reading: Sequence) -> Option<String> {
     Some(Length::from_units(record.value).to_text(LengthUnit::Millimetre, decimals))
 }
 
-/// The value for people: a number, or what was tried and what it did.
-fn value_text(state: &State, verdict: &VerdictGiven) -> String {
-    let place = &verdict.place;
-    let at = state.setup().target_index(&place.feature, &place.element);
-    let asked = at.and_then(|at| state.setup().targets.get(at)?.check());
-    let value = number_text(verdict.unit, verdict.value_at_20);
-    asked.map_or(value.clone(), |asked| format!("{}: {value}", asked.name()))
+/// The width of values, as wide for all of them: of a number, or of what a limit gauge did.
+fn value_width(state: &State) -> usize {
+    const OF_NUMBERS: usize = 9;
+    let said = CheckOutcome::WORDS
+        .iter()
+        .map(|(outcome, _)| outcome.said());
+    let longest = said.map(str::len).max().unwrap_or(OF_NUMBERS);
+    let mut targets = state.setup().targets.iter();
+    match targets.any(|target| target.check().is_some()) {
+        true => longest,
+        false => OF_NUMBERS,
+    }
 }
 
 /// Feature and callout, as wide for all of them.

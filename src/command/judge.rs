@@ -30,7 +30,7 @@ use super::rule::asked_rule;
 pub(super) struct Options<'a> {
     pub(super) in_force: InForce,
     rule: Option<Rule>,
-    gauge: Option<Gauge>,
+    pub(super) gauge: Option<Gauge>,
     thermal: Option<Thermal>,
     pub(super) surface: Option<Surface>,
     coverage_factor: f64,

@@ -1,6 +1,8 @@
 //! `fitledger judge --element`: one value against the limits of a thread's diameter.
 
-use crate::gauge::{CheckAsked, CheckEnd, CheckOutcome, CheckTool, GaugeId, Observed};
+use crate::gauge::{
+    CheckAsked, CheckEnd, CheckOutcome, CheckTool, Gauge, GaugeId, GaugeKind, Observed,
+};
 use crate::measure::{
     LeadAngle, MeasureError, SCREW_GAUGE_RULES, judge_check, pitch_diameter_uncertainty, wire_line,
     wire_range,
@@ -59,6 +61,12 @@ pub(super) fn judged(
         }
         Asked::Diameter(element) => {
             wires_not_used(options)?;
+            if let Some(gauge) = &options.gauge
+                && element == ThreadElement::Pitch
+                && gauge.kind != GaugeKind::ThreadMicrometer
+            {
+                return Err(no_pitch_gauge(gauge, limits.parts.member()));
+            }
             let against = (limits.element(element), limits.parts.surface());
             let why = element_why(limits, element, options.in_force.tables());
             let mut answer = size_judged(item, against, options, why)?;
@@ -66,6 +74,16 @@ pub(super) fn judged(
             Ok(answer)
         }
     }
+}
+
+/// Only a thread micrometer touches the flanks.
+fn no_pitch_gauge(gauge: &Gauge, member: ThreadMember) -> Problem {
+    let message = format!("{gauge} does not touch the flanks, so it shows no pitch diameter.");
+    let hint = match member {
+        ThreadMember::External => "Name the thread micrometer, or measure over --element wires.",
+        ThreadMember::Internal => "Name the thread micrometer, or try plugs: --element go_plug.",
+    };
+    Problem::bad("gauge_cannot_measure", message, Some(hint))
 }
 
 /// Options of wires beside another element are a slip.

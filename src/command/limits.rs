@@ -4,7 +4,7 @@ use crate::quantity::{Angle, Length, LengthUnit};
 use crate::session::Workspace;
 use crate::tolerance::{
     AngleLimits, Callout, CalloutLimits, Context, FitLimits, LimitsError, SizeLimits, Surface,
-    parse_callout_in,
+    ThreadMember, parse_callout_in,
 };
 
 use super::answers::{Answer, Form, Note, answer_each};
@@ -12,7 +12,9 @@ use super::arguments::LimitsArguments;
 use super::exit::Exit;
 use super::fit_thread::{MeasuredPair, Play};
 use super::house::{self, InForce};
-use super::limits_thread::{ThreadAnswer, ThreadAsked, ThreadFitAnswer};
+use super::limits_making::drill_outside;
+use super::limits_thread::{ThreadAnswer, ThreadAsked};
+use super::limits_thread_fit::ThreadFitAnswer;
 use super::output::{Output, Stopped};
 use super::output_limits::{FitLine, SizeLine};
 use super::problem::Problem;
@@ -34,6 +36,8 @@ struct Options {
     in_force: InForce,
     coating: Option<(Length, Length)>,
     surface: Option<Surface>,
+    drill: Option<Length>,
+    making: bool,
 }
 
 impl Options {
@@ -54,6 +58,8 @@ impl Options {
                 .as_deref()
                 .map(house::surface)
                 .transpose()?,
+            drill: arguments.drill.as_deref().map(house::length).transpose()?,
+            making: arguments.making,
         })
     }
 }
@@ -81,6 +87,9 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
     let callout = parse_callout_in(text, context.tables)?;
     let written = text.trim().to_owned();
     let limits = callout.limits(&context)?;
+    if (options.making || options.drill.is_some()) && !matches!(callout, Callout::Thread(_)) {
+        return Err(no_thread(&callout));
+    }
     match limits {
         CalloutLimits::Size(size) => {
             let surface = options.surface.or(size.surface);
@@ -116,6 +125,8 @@ fn threads_of(
     let (written, context) = (text.trim(), options.in_force.context());
     let asked = ThreadAsked {
         coating: options.coating,
+        drill: options.drill,
+        making: options.making,
     };
     if let Some(surface) = options.surface {
         return Err(surface_of_thread(callout, surface));
@@ -124,6 +135,11 @@ fn threads_of(
         (Callout::Thread(thread), CalloutLimits::ThreadFit(fit)) => {
             let answer = ThreadFitAnswer::new(written, thread, fit, &context, &asked)?;
             Ok(LimitsAnswer::ThreadFit(Box::new(answer)))
+        }
+        (_, CalloutLimits::Thread(limits))
+            if asked.drill.is_some() && limits.parts.member() == ThreadMember::External =>
+        {
+            Err(drill_outside(callout))
         }
         (_, CalloutLimits::Thread(limits)) => {
             let answer = ThreadAnswer::new(written, callout, limits, &context, &asked)?;
@@ -381,8 +397,9 @@ impl Answer for LimitsAnswer {
 
     fn exit(&self) -> Exit {
         match self {
-            Self::ThreadFit(fit) => fit.play.as_ref().map_or(Exit::Answered, Play::exit),
-            _ => Exit::Answered,
+            Self::Thread(thread) => thread.exit(),
+            Self::ThreadFit(fit) => fit.exit(),
+            Self::One(_) | Self::Fit(_) => Exit::Answered,
         }
     }
 

@@ -1,19 +1,19 @@
-//! `fitledger limits` and `fit` for threads: the limits of one member, or of both.
+//! `fitledger limits` for threads: the limits of one member.
 
 use crate::quantity::Length;
 use crate::tolerance::{
     Callout, CalloutError, Context, Step, THREAD_STANDARD, TappingDrill, ThreadCallout,
-    ThreadElement, ThreadFitLimits, ThreadLimits, ThreadMember, ThreadParts, ThreadTables,
-    lead_angle_tangent, stress_area_mm2, tapping_drill,
+    ThreadElement, ThreadLimits, ThreadMember, ThreadParts, ThreadTables, lead_angle_tangent,
+    stress_area_mm2, tapping_drill,
 };
 
 use super::answers::Note;
-use super::fit_thread::Play;
+use super::exit::Exit;
 use super::limits::signed_um;
+use super::limits_making::{Drill, making, making_notes};
 use super::output::{Output, Stopped};
 use super::output_thread::{
-    ClearancesLine, CoatedLine, ElementsLine, ProfileLine, ThreadFitLine, ThreadLine, group_letter,
-    kind_word,
+    CoatedLine, ElementsLine, ProfileLine, ThreadLine, group_letter, kind_word,
 };
 use super::problem::Problem;
 use super::table::{Row, cell};
@@ -23,25 +23,18 @@ use super::table::{Row, cell};
 pub(super) struct ThreadAsked {
     /// Least and greatest thickness of a coat, per surface.
     pub(super) coating: Option<(Length, Length)>,
+    /// A drill to be held against the limits of D1.
+    pub(super) drill: Option<Length>,
+    /// Whether it is asked how the thread is made.
+    pub(super) making: bool,
 }
 
 /// One member for machines, and what people see of it.
 pub(super) struct ThreadAnswer {
-    line: ThreadLine,
+    pub(super) line: ThreadLine,
     limits: ThreadLimits,
     before: Option<ThreadLimits>,
-}
-
-/// Both members.
-pub(super) struct ThreadFitAnswer {
-    callout: String,
-    fit: ThreadFitLimits,
-    internal: ThreadAnswer,
-    external: ThreadAnswer,
-    flags: Vec<String>,
-    why: Vec<String>,
-    /// What follows from measured pitch diameters.
-    pub(super) play: Option<Play>,
+    drill: Option<Drill>,
 }
 
 impl ThreadAnswer {
@@ -57,7 +50,8 @@ impl ThreadAnswer {
         Self::named(written, designation, limits, context, asked)
     }
 
-    fn named(
+    /// The same under its own name.
+    pub(super) fn named(
         callout: &str,
         designation: String,
         limits: &ThreadLimits,
@@ -65,10 +59,11 @@ impl ThreadAnswer {
         asked: &ThreadAsked,
     ) -> Result<Self, Problem> {
         let parts = &limits.parts;
-        let drill = match parts.member() {
+        let tabled = match parts.member() {
             ThreadMember::Internal => tapping_drill(parts.nominal, parts.pitch),
             ThreadMember::External => None,
         };
+        let drill = Drill::new(limits, asked.drill, tabled)?;
         let mut answer = Self {
             line: ThreadLine {
                 callout: callout.to_owned(),
@@ -77,7 +72,7 @@ impl ThreadAnswer {
                 pitch: parts.pitch.to_mm(),
                 designation,
                 elements: ElementsLine::new(limits),
-                tapping_drill: drill.map(|drill| drill.diameter.to_mm()),
+                tapping_drill: tabled.map(|drill| drill.diameter.to_mm()),
                 lead: parts.lead().to_mm(),
                 starts: parts.starts,
                 hand: if parts.left_hand { "left" } else { "right" },
@@ -90,12 +85,26 @@ impl ThreadAnswer {
                 profile: ProfileLine::new(&parts.profile()),
                 lead_angle: lead_angle_degrees(parts),
                 stress_area_mm2: format!("{:.3}", stress_area_mm2(&parts.profile())),
+                drill: drill.as_ref().map(Drill::line),
                 before_coating: None,
+                making: match asked.making {
+                    true => Some(making(limits)?),
+                    false => None,
+                },
             },
             limits: *limits,
             before: None,
+            drill,
         };
-        answer.line.why.extend(drill_why(parts, drill));
+        answer
+            .line
+            .flags
+            .extend(answer.drill.as_ref().and_then(Drill::flag));
+        answer.line.why.extend(drill_why(parts, tabled));
+        answer
+            .line
+            .why
+            .extend(answer.drill.as_ref().map(Drill::why));
         if let Some((thin, thick)) = asked.coating {
             answer.coated(thin, thick, context)?;
         }
@@ -112,6 +121,16 @@ impl ThreadAnswer {
         let limits = &self.limits;
         let before = limits.before_coating(thin, thick);
         let before = before.map_err(CalloutError::from)?;
+        let lower = ThreadElement::ALL.map(|element| before.element(element).lower());
+        if lower
+            .into_iter()
+            .flatten()
+            .any(|limit| limit <= Length::ZERO)
+        {
+            let message = format!("A coating of {thick} mm leaves nothing of the thread.");
+            let hint = "Give the thickness per surface in mm: 0.008 is 8 µm.";
+            return Err(Problem::bad("coating_too_thick", message, Some(hint)));
+        }
         let mut why = Vec::new();
         for element in ThreadElement::ALL {
             let steps = before.element(element).explain(context.tables);
@@ -142,6 +161,14 @@ impl ThreadAnswer {
 
     pub(super) fn callout(&self) -> &str {
         &self.line.callout
+    }
+
+    /// A drill that was asked for and is not inside the limits is something that is not good.
+    pub(super) fn exit(&self) -> Exit {
+        match &self.drill {
+            Some(drill) if drill.is_wrong() => Exit::NotGood,
+            _ => Exit::Answered,
+        }
     }
 
     pub(super) fn flags(&self) -> &[String] {
@@ -187,10 +214,11 @@ impl ThreadAnswer {
             1 => "1 start".to_owned(),
             several => format!("{several} starts"),
         };
-        let mut notes = vec![Note::new(
+        let mut notes: Vec<Note> = self.drill.iter().map(Drill::note).collect();
+        notes.push(Note::new(
             "lead",
             format!("{} mm, {starts}, {} hand", line.lead, line.hand),
-        )];
+        ));
         notes.push(Note::new(
             "lead angle",
             format!("{}° at the basic pitch diameter", line.lead_angle),
@@ -211,45 +239,16 @@ impl ThreadAnswer {
         } else if let Some(letter) = line.engagement {
             notes.push(Note::new("engagement", letter.to_string()));
         }
+        notes.extend(line.making.iter().flat_map(making_notes));
         notes
     }
 
     pub(super) fn why(&self) -> Vec<String> {
         let coated = self.line.before_coating.iter();
         let coated = coated.flat_map(|coated| &coated.why);
-        self.line.why.iter().chain(coated).cloned().collect()
-    }
-}
-
-impl ThreadFitAnswer {
-    /// Of both members. `written` is the item as it was given.
-    pub(super) fn new(
-        written: &str,
-        callout: &ThreadCallout,
-        fit: &ThreadFitLimits,
-        context: &Context<'_>,
-        asked: &ThreadAsked,
-    ) -> Result<Self, Problem> {
-        let member = |limits: &ThreadLimits| {
-            let name = member_callout(callout, limits).to_string();
-            ThreadAnswer::named(&name, name.clone(), limits, context, asked)
-        };
-        let (internal, external) = (member(&fit.internal)?, member(&fit.external)?);
-        let mut flags = internal.line.flags.clone();
-        for flag in &external.line.flags {
-            if !flags.contains(flag) {
-                flags.push(flag.clone());
-            }
-        }
-        Ok(Self {
-            callout: written.to_owned(),
-            fit: *fit,
-            internal,
-            external,
-            flags,
-            why: fit_why(fit),
-            play: None,
-        })
+        let making = self.line.making.iter().flat_map(|making| &making.why);
+        let all = self.line.why.iter().chain(coated).chain(making);
+        all.cloned().collect()
     }
 }
 
@@ -272,38 +271,6 @@ pub(super) fn member_callout(callout: &ThreadCallout, limits: &ThreadLimits) -> 
         engagement,
         ..*callout
     }
-}
-
-/// Default classes and the arithmetic of the clearances.
-fn fit_why(fit: &ThreadFitLimits) -> Vec<String> {
-    let mut why = Vec::new();
-    for limits in [&fit.internal, &fit.external] {
-        let parts = &limits.parts;
-        if parts.class_is_default {
-            why.push(format!(
-                "{} thread: no class written, {} by default (quality medium, engagement N)",
-                parts.member().word(),
-                parts.class
-            ));
-        }
-    }
-    for element in ThreadElement::ALL {
-        let (inside, outside) = (fit.internal.element(element), fit.external.element(element));
-        let name = element.word();
-        let difference = |one: Option<Length>, other: Option<Length>| {
-            let (one, other) = (one?, other?);
-            let result = (one - other).to_mm();
-            Some(format!("{} - {} = {result}", one.to_mm(), other.to_mm()))
-        };
-        if let Some(sum) = difference(inside.lower(), outside.upper()) {
-            why.push(format!("{name} diameter, least clearance: {sum}"));
-        }
-        why.push(match difference(inside.upper(), outside.lower()) {
-            Some(sum) => format!("{name} diameter, greatest clearance: {sum}"),
-            None => format!("{name} diameter, greatest clearance: not limited"),
-        });
-    }
-    why
 }
 
 /// Deviations of a diameter from its basic size, where its limits are a tolerance from there.
@@ -375,76 +342,4 @@ fn lead_angle_degrees(parts: &ThreadParts) -> String {
 
 fn told(steps: &[Step]) -> Vec<String> {
     steps.iter().map(ToString::to_string).collect()
-}
-
-impl ThreadFitAnswer {
-    pub(super) fn write_json(&self, out: &mut Output) -> Result<(), Stopped> {
-        let play = self.play.as_ref();
-        let told = play.map(Play::why).unwrap_or_default();
-        let line = play.map(Play::line).unwrap_or_default();
-        out.json(&ThreadFitLine {
-            callout: &self.callout,
-            kind: "thread_fit",
-            internal: &self.internal.line,
-            external: &self.external.line,
-            flags: &self.flags,
-            clearances: ClearancesLine::new(&self.fit),
-            why: &[&self.why, told].concat(),
-            clearance: line.clearance,
-            clearance_uncertainty: line.clearance_uncertainty,
-            as_intended: line.as_intended,
-            intended: line.intended,
-            fit: line.fit,
-            clearance_square_to_flank: line.clearance_square_to_flank,
-            axial_play: line.axial_play,
-            make_shaft: line.make_shaft,
-            make_hole: line.make_hole,
-        })
-    }
-
-    pub(super) fn rows(&self) -> Vec<Row> {
-        let mut rows = vec![vec![cell(&self.callout), cell("thread fit")]];
-        rows.extend(self.internal.rows("  "));
-        rows.extend(self.external.rows("  "));
-        for element in ThreadElement::ALL {
-            let Some(clearance) = self.fit.clearance(element) else {
-                continue;
-            };
-            let (least, most) = (Some(clearance.min), clearance.max);
-            let mm = |length: Option<Length>| length.map(Length::to_mm).unwrap_or_default();
-            let um = |length: Option<Length>| length.map(signed_um).unwrap_or_default();
-            let texts = [
-                format!("  {}", element.word()),
-                "clearance".to_owned(),
-                mm(least),
-                mm(most),
-                um(least),
-                um(most),
-            ];
-            rows.push(texts.into_iter().map(cell).collect());
-        }
-        rows
-    }
-
-    pub(super) fn notes(&self) -> Vec<Note> {
-        let mut notes = self.internal.notes();
-        notes.extend(self.play.iter().flat_map(Play::notes));
-        notes
-    }
-
-    pub(super) fn flags(&self) -> &[String] {
-        &self.flags
-    }
-
-    pub(super) fn callout(&self) -> &str {
-        &self.callout
-    }
-
-    pub(super) fn why(&self) -> Vec<String> {
-        let mut why = self.why.clone();
-        why.extend(self.play.iter().flat_map(Play::why).cloned());
-        why.extend(self.internal.why());
-        why.extend(self.external.why());
-        why
-    }
 }

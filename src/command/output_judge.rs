@@ -3,7 +3,8 @@
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
 //! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them),
-//! `element` (of a thread); for a reading over wires `pitch_diameter`, which was judged, and `wire`.
+//! `element` (of a thread); for a reading over wires `pitch_diameter`, which was judged, and
+//! `wire`.
 //! Of a limit gauge `value` is what it did (`goes`, `does_not`, `turns_two_or_fewer`,
 //! `turns_more`), and every length is null.
 //! `on_the_dial` is there with `--dial` only; `depth_of_cut` is null unless there is a cut to be

@@ -3,7 +3,8 @@
 //! Beyond the contract's list: `standard`, `class`, `engagement_length` (where it is written in
 //! mm), `profile` (the basic profile, for a picture), `lead_angle` (decimal degrees),
 //! `stress_area_mm2` (a string with three decimals), `drill`, `before_coating` (the three
-//! elements and their `why`) and `making`; a fit has `clearances` of its elements and a `why`.
+//! elements and their `why`) and `making` (with `--making`); a fit has `clearances` of its
+//! elements and a `why`.
 //! With both pitch diameters measured, a fit has `clearance` on the pitch diameter,
 //! `clearance_uncertainty` (standard, null when unknown), `as_intended` (inside the intended
 //! range), `intended` (`yes`, `no`, `doubt`: what is proved), `fit` (`clearance`, `interference`,
@@ -13,11 +14,13 @@
 
 use serde::Serialize;
 
-use crate::quantity::Length;
+use crate::quantity::{Length, LengthUnit, Rounding};
 use crate::tolerance::{
-    LengthGroup, Limits, ThreadClearance, ThreadElement, ThreadFitLimits, ThreadLimits,
-    ThreadMember, ThreadProfile,
+    LengthGroup, Limits, ProfileLength, ThreadClearance, ThreadElement, ThreadFitLimits,
+    ThreadLimits, ThreadMember, ThreadProfile,
 };
+
+use super::output_making::{DrillLine, MakingLine};
 
 /// One member of a thread.
 #[derive(Debug, Serialize)]
@@ -43,7 +46,11 @@ pub(super) struct ThreadLine {
     pub(super) lead_angle: String,
     pub(super) stress_area_mm2: String,
     #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) drill: Option<DrillLine>,
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) before_coating: Option<CoatedLine>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) making: Option<MakingLine>,
 }
 
 /// Limits of the three diameters; null where the standard has none.
@@ -177,14 +184,19 @@ impl ProfileLine {
     }
 }
 
-/// To a tenth of a micrometre, four decimals.
-fn tenths(length: crate::tolerance::ProfileLength) -> String {
+/// A length of the profile, to a tenth of a micrometre.
+fn tenths(length: ProfileLength) -> String {
     four(length.rounded_to(Length::from_nm(100)))
+}
+
+/// A length that is not exact, to a tenth of a micrometre.
+pub(super) fn tenth(length: Length) -> String {
+    four(length.round_to(Length::from_nm(100), Rounding::HalfEven))
 }
 
 /// A length that is not exact: four decimals at least.
 pub(super) fn four(length: Length) -> String {
-    length.to_text(crate::quantity::LengthUnit::Millimetre, 4)
+    length.to_text(LengthUnit::Millimetre, 4)
 }
 
 impl ClearancesLine {

@@ -15,7 +15,7 @@ use super::judge_thread::element_why;
 use super::limits::no_thread;
 use super::limits_thread::member_callout;
 use super::output::{Output, Stopped};
-use super::output_thread::{SidesLine, four};
+use super::output_thread::{SidesLine, four, tenth as shown};
 use super::output_wires::WiresLine;
 use super::problem::Problem;
 use super::table::{Column, Row, cell, numbers, words};
@@ -122,6 +122,7 @@ impl WiresAnswer {
         let always = |caution: &WireCaution| *caution == WireCaution::ContactForce;
         let special = cautions.iter().filter(|caution| !always(caution));
         flags.extend(special.map(ToString::to_string));
+        flags.extend(measured.and_then(|(_, pitch)| unlikely(&limits, pitch)));
         let mut why = element_why(&limits, ThreadElement::Pitch, options.in_force.tables());
         why.push(range_told(&range));
         if options.wire.is_none() {
@@ -131,14 +132,7 @@ impl WiresAnswer {
             LeadAngle::Corrected => Some(effect),
             LeadAngle::Ignored => None,
         };
-        for (name, pitch, size) in [
-            ("least", limits.pitch.lower(), over.lower()),
-            ("greatest", limits.pitch.upper(), over.upper()),
-        ] {
-            if let (Some(pitch), Some(size)) = (pitch, size) {
-                why.push(over_told(name, &limits, wire, pitch, size, counted));
-            }
-        }
+        why.extend(both_told(&limits, wire, &over, counted));
         if let Some((size, pitch)) = measured {
             why.push(pitch_told(&limits, wire, size, pitch, counted));
         }
@@ -232,6 +226,22 @@ fn middle(limits: &Limits) -> Length {
     }
 }
 
+/// What is said of a pitch diameter that no such thread has: a slip of reading, wire or callout.
+fn unlikely(limits: &ThreadLimits, pitch: Length) -> Option<String> {
+    let profile = limits.parts.profile();
+    let (root, crest) = (profile.minor_diameter().to_nm(), profile.nominal);
+    if root < pitch && pitch < crest {
+        return None;
+    }
+    Some(format!(
+        "A pitch diameter of {} mm is not between the basic minor and major diameters, {} and \
+         {} mm: check the reading, the wires and the callout.",
+        shown(pitch),
+        shown(root),
+        crest.to_mm()
+    ))
+}
+
 fn range_told(range: &WireRange) -> String {
     format!(
         "best wire P / √3 = {} mm, usable 0.56 P to 0.90 P = {} to {} mm (a rule of neme-s.org)",
@@ -242,6 +252,23 @@ fn range_told(range: &WireRange) -> String {
 /// `0.866025 P` as a number.
 fn height(limits: &ThreadLimits) -> Length {
     limits.parts.profile().triangle_height().to_nm()
+}
+
+/// How both limits over the wires come about.
+fn both_told(
+    limits: &ThreadLimits,
+    wire: Length,
+    over: &Limits,
+    effect: Option<Length>,
+) -> Vec<String> {
+    let sides = [
+        ("least", limits.pitch.lower(), over.lower()),
+        ("greatest", limits.pitch.upper(), over.upper()),
+    ];
+    let told = sides.into_iter().filter_map(|(name, pitch, size)| {
+        Some(over_told(name, limits, wire, pitch?, size?, effect))
+    });
+    told.collect()
 }
 
 fn over_told(
@@ -287,11 +314,6 @@ pub(super) fn pitch_told(
         height(limits),
         four(pitch)
     )
-}
-
-/// To a tenth of a micrometre, for people.
-fn shown(length: Length) -> String {
-    four(length.round_to(Length::from_nm(100), crate::quantity::Rounding::HalfEven))
 }
 
 fn shown_range(limits: &Limits) -> String {

@@ -104,14 +104,14 @@ fn gauge(
 fn range(found: &mut Found<'_>, entry: &GaugeEntry<'_, '_>) -> Option<(Length, Length)> {
     let written = entry.range.as_ref()?;
     let ends: Vec<Length> = written.value.iter().map(|end| end.value).collect();
-    let is_standard = entry.kind.as_ref().is_some_and(|k| k.value.is_standard());
+    let may_be_one = entry.kind.as_ref().is_some_and(|k| k.value.has_one_size());
     match ends.as_slice() {
-        [only] if is_standard => Some((*only, *only)),
+        [only] if may_be_one => Some((*only, *only)),
         [_] => {
             found.add(&written.span, RegisterProblem::RangeNeedsTwoEnds);
             None
         }
-        [lower, upper] => ends_of(found, &written.span, *lower, *upper, is_standard),
+        [lower, upper] => ends_of(found, &written.span, *lower, *upper, may_be_one),
         _ => {
             wrong_count(found, &written.span, ends.len());
             None

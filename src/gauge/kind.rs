@@ -108,6 +108,11 @@ impl GaugeKind {
         matches!(self, Self::SettingRing | Self::GaugeBlock | Self::Pins)
     }
 
+    /// Whether one size alone may stand as its range: a standard's, or that of measuring wires.
+    pub fn has_one_size(self) -> bool {
+        self.is_standard() || self == Self::Wires
+    }
+
     /// Whether it reads angles.
     pub fn reads_angles(self) -> bool {
         self == Self::Protractor

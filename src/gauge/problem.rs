@@ -85,7 +85,7 @@ impl Problem for RegisterProblem {
             }
             Self::RangeReversed => "Write the smaller end first, as [0, 25].",
             Self::RangeNeedsTwoEnds => {
-                "Write [0, 25]; one size alone is for setting_ring, gauge_block and pins."
+                "Write [0, 25]; one size alone is for setting_ring, gauge_block, pins and wires."
             }
             Self::BiasPoint => "Write [[0, 0.0], [25, 0.001]].",
             Self::BiasOrder => "Sort the points by size, each size once.",

@@ -14,7 +14,7 @@ use crate::tolerance::{Derivation, Limits, ProfileLength, ThreadProfile, lead_an
 /// The usual range of wires, hundredths of the pitch (a rule that neme-s.org publishes).
 const USUAL_HUNDREDTHS: (i64, i64) = (56, 90);
 /// How much of a wire's error goes into the pitch diameter.
-const WIRE_FACTOR: f64 = 3.0;
+pub(super) const WIRE_FACTOR: f64 = 3.0;
 /// Largest tangent of the lead angle taken (chosen): up to it the inverse comes to rest.
 const TANGENT_MAX: f64 = 0.5;
 /// From 5 degrees on the usual formula is only near (handbooks, from memory): its tangent.

@@ -69,7 +69,7 @@ pub(super) fn asked(
                 Some(Surface::Inside) => fit.internal,
                 Some(Surface::Outside) => fit.external,
                 _ => {
-                    found.add(&written.span, PlanProblem::FitNeedsSurface);
+                    found.add(&written.span, PlanProblem::ThreadNeedsSurface);
                     return None;
                 }
             };

@@ -334,7 +334,7 @@ fn angle_stages(found: &mut Found<'_>, entry: &FeatureEntry, bounds: Bounds) -> 
     sound.then(|| equal_stages(bounds, &stage_names(entry)))
 }
 
-fn stage_names(entry: &FeatureEntry) -> Vec<Arc<str>> {
+pub(super) fn stage_names(entry: &FeatureEntry) -> Vec<Arc<str>> {
     let names = entry.stages.iter().flat_map(|list| &list.value);
     names.map(|name| Arc::from(name.value.as_str())).collect()
 }

@@ -117,11 +117,14 @@ fn end(
 
 /// What a feature is, when it cannot be that end of a pair.
 fn wrong_side(key: &str, feature: &Feature) -> Option<&'static str> {
-    let characteristic = feature.characteristics.first()?;
-    if characteristic.bounds()?.angle().is_some() {
+    let all = &feature.characteristics;
+    if all.first()?.bounds()?.angle().is_some() {
         return Some("an angle");
     }
-    match (key, characteristic.surface) {
+    // A thread may begin with the depth of its full thread, which has no side.
+    let is_sided = |surface: &Surface| surface.is_diameter() || *surface == Surface::Slot;
+    let sided = all.iter().filter_map(|one| one.surface).find(is_sided);
+    match (key, sided) {
         ("hole", Some(Surface::Outside)) => Some("outside"),
         ("shaft", Some(Surface::Inside)) => Some("inside"),
         ("shaft", Some(Surface::Slot)) => Some("a slot"),

@@ -17,6 +17,8 @@ pub enum PlanProblem {
     Callout(CalloutError),
     /// A fit, and nothing says which of its two members this part is.
     FitNeedsSurface,
+    /// A thread's designation for both members, and nothing says which this part has.
+    ThreadNeedsSurface,
     /// The callout's class and the surface contradict each other.
     SurfaceContradicts {
         /// What the class is of: `hole` or `shaft`.
@@ -49,8 +51,22 @@ pub enum PlanProblem {
         /// The key.
         key: &'static str,
     },
+    /// A key of an element that the list does not name.
+    KeyNeedsElement {
+        /// The key.
+        key: &'static str,
+        /// The element.
+        element: &'static str,
+    },
+    /// A key for what is measured, or for its diameters, where nothing such proves the thread.
+    KeyNeedsMeasured {
+        /// The key.
+        key: &'static str,
+    },
     /// Wires for an internal thread.
     WireInside,
+    /// Wires on a thread whose lead angle is too steep for the formula.
+    WiresTooSteep,
     /// A wire that does not touch the flanks near the pitch line.
     WireOutOfRange {
         /// The wire's diameter.
@@ -136,13 +152,17 @@ impl Problem for PlanProblem {
             Self::NoFeatures => "no_features",
             Self::Callout(error) => error.code(),
             Self::FitNeedsSurface => "fit_needs_surface",
+            Self::ThreadNeedsSurface => "thread_needs_surface",
             Self::SurfaceContradicts { .. } => "surface_contradicts",
             Self::ElementsWithoutThread => "elements_without_thread",
             Self::KeyWithoutThread { .. } => "key_without_thread",
             Self::NoElements => "no_elements",
             Self::UnknownElement { .. } => "unknown_element",
             Self::ElementNeedsKey { .. } => "element_needs_key",
+            Self::KeyNeedsElement { .. } => "key_needs_element",
+            Self::KeyNeedsMeasured { .. } => "key_needs_measured",
             Self::WireInside => "wire_inside",
+            Self::WiresTooSteep => "wires_too_steep",
             Self::WireOutOfRange { .. } => "wire_out_of_range",
             Self::MetalSideUnknown { .. } => "metal_side_unknown",
             Self::Moved { error, .. } => error.code(),
@@ -172,6 +192,10 @@ impl Problem for PlanProblem {
             Self::FitNeedsSurface => {
                 "Write this part's own class alone, or add surface = \"inside\" or \"outside\"."
             }
+            Self::ThreadNeedsSurface => {
+                "Write this part's own class, as 6H or 6g, or add surface = \"inside\" or \
+                 \"outside\"."
+            }
             Self::SurfaceContradicts { class, .. } => match *class {
                 "internal thread" => "An internal thread is inside.",
                 "external thread" => "An external thread is outside.",
@@ -188,6 +212,13 @@ impl Problem for PlanProblem {
                 "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
                 _ => "Write the least length of full thread in mm, as full_thread = 12.",
             },
+            Self::KeyNeedsElement { element, .. } => {
+                return Some(format!("Add \"{element}\" to `elements`, or leave it out."));
+            }
+            Self::KeyNeedsMeasured { .. } => {
+                "Leave it out, or name a diameter in `elements`: limit gauges only go or do not."
+            }
+            Self::WiresTooSteep => "Leave it out: prove the thread by ring gauge.",
             Self::WireInside => "Leave it out: an internal thread is proved by plug gauge.",
             Self::WireOutOfRange { least, largest, .. } => {
                 return Some(format!(
@@ -227,6 +258,10 @@ impl fmt::Display for PlanProblem {
             Self::FitNeedsSurface => f.write_str(
                 "the callout is a fit of a hole and a shaft; expected the one that this part has.",
             ),
+            Self::ThreadNeedsSurface => f.write_str(
+                "the callout stands for an internal and an external thread; expected the one that \
+                 this part has.",
+            ),
             Self::SurfaceContradicts { class, surface } => write!(
                 f,
                 "`surface` is {surface}, but the callout's class is that of {} {class}.",
@@ -243,7 +278,10 @@ impl fmt::Display for PlanProblem {
             | Self::NoElements
             | Self::UnknownElement { .. }
             | Self::ElementNeedsKey { .. }
+            | Self::KeyNeedsElement { .. }
+            | Self::KeyNeedsMeasured { .. }
             | Self::WireInside
+            | Self::WiresTooSteep
             | Self::WireOutOfRange { .. } => self.fmt_of_thread(f),
             Self::MetalSideUnknown { key } => write!(
                 f,
@@ -302,6 +340,20 @@ impl PlanProblem {
                     f,
                     "\"{element}\" needs the key `{key}`, which is not stated."
                 )
+            }
+            Self::KeyNeedsElement { key, element } => write!(
+                f,
+                "`{key}` is stated, but `elements` does not name \"{element}\"."
+            ),
+            Self::KeyNeedsMeasured { key } => {
+                let words = match *key {
+                    "points" | "take" => "what is measured, and nothing",
+                    _ => "a diameter that is measured, and none",
+                };
+                write!(f, "`{key}` is for {words} of this thread is.")
+            }
+            Self::WiresTooSteep => {
+                f.write_str("`wire` is stated, but the lead angle is too steep for three wires.")
             }
             Self::WireInside => {
                 f.write_str("`wire` is stated, but wires do not measure an internal thread.")

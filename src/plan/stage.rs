@@ -169,6 +169,16 @@ pub(super) fn equal_stages(bounds: Bounds, names: &[Arc<str>]) -> Vec<Stage> {
     }
 }
 
+/// The name of the stage that decides: the last of the plan's, else the last that the moves need;
+/// none for what has no stages.
+pub(super) fn deciding_name(names: &[Arc<str>], moves: &Moves) -> Option<Arc<str>> {
+    let supplied = || supplied_names(moves.leave.is_some(), moves.coating.is_some());
+    match names.last() {
+        Some(name) => Some(Arc::clone(name)),
+        None => supplied().pop().flatten(),
+    }
+}
+
 fn supplied_names(leaves: bool, coats: bool) -> Vec<Option<Arc<str>>> {
     let words: &[&str] = match (leaves, coats) {
         (false, false) => return vec![None],

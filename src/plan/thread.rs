@@ -5,15 +5,16 @@
 
 use std::sync::Arc;
 
-use super::build::{Common, positive, size_stages};
+use super::build::{Common, positive, size_stages, stage_names};
 use super::feature::{Bounds, Characteristic, CharacteristicId, FeatureId, OverWires};
 use super::format::{FeatureEntry, Found};
 use super::problem::PlanProblem;
-use super::stage::{Moves, Stage, equal_stages};
-use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
+use super::stage::{Moves, Stage, deciding_name, equal_stages};
+use crate::gauge::{CheckAsked, CheckEnd, CheckTool, FileProblem, Written};
 use crate::quantity::Length;
 use crate::tolerance::{
     Callout, CalloutError, Derivation, Limits, Surface, ThreadElement, ThreadLimits, ThreadMember,
+    lead_angle_tangent,
 };
 
 /// Longest full thread (chosen: more is a number in micrometres).
@@ -21,8 +22,11 @@ const FULL_THREAD_MAX: Length = Length::from_mm(1_000);
 /// Thickest measuring wire: for the coarsest pitch, 8 mm, with room (chosen).
 const WIRE_MAX: Length = Length::from_mm(10);
 /// A thread of so many turns or fewer is short: the NO-GO gauge must not pass right through
-/// (ISO 1502, from memory).
+/// (ISO 1502, from memory). A turn is a lead: of several starts, two turns can be the whole thread.
 const SHORT_TURNS: i64 = 3;
+/// Steepest lead angle, as its tangent, at which a measurement over three wires is taken: beyond it
+/// the formula gives no pitch diameter (chosen; `measure` refuses the same).
+const WIRES_TANGENT_MAX: f64 = 0.5;
 
 /// One thing that proves a thread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -91,15 +95,11 @@ pub(super) fn characteristics(
     let member = thread.parts.member();
     let stated = Stated {
         wire: wire(found, entry.wire.as_ref(), thread),
-        full_thread: positive(
-            found,
-            "full_thread",
-            entry.full_thread.as_ref(),
-            FULL_THREAD_MAX,
-        ),
+        full_thread: full_thread(found, entry.full_thread.as_ref()),
     };
     coated_zone(found, entry, thread, moves)?;
     let chosen = chosen(found, entry, member, &stated)?;
+    keys_of_measured(found, entry, &chosen)?;
     let mut all = Vec::new();
     for (word, proof) in chosen {
         all.push(one(
@@ -135,6 +135,56 @@ fn coated_zone(
     }
 }
 
+/// The least length of full thread; none at all proves nothing.
+fn full_thread(found: &mut Found<'_>, written: Option<&Written<Length>>) -> Option<Length> {
+    let length = positive(found, "full_thread", written, FULL_THREAD_MAX)?;
+    if length > Length::ZERO {
+        return Some(length);
+    }
+    let problem = FileProblem::OutOfRange {
+        key: "full_thread",
+        found: format!("{length} mm"),
+        expected: "more than 0 mm",
+    };
+    found.add(&written?.span, problem);
+    None
+}
+
+/// Keys that mean nothing where limit gauges alone prove the thread. Metal left and coatings do:
+/// they say at which stage the gauges are tried.
+fn keys_of_measured(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    chosen: &[(&'static str, Proof)],
+) -> Option<()> {
+    let is_diameter = |proof: &Proof| matches!(proof, Proof::Diameter(_) | Proof::Wires);
+    let has = |which: &dyn Fn(&Proof) -> bool| chosen.iter().any(|(_, proof)| which(proof));
+    let diameters = has(&is_diameter);
+    let measured = diameters || has(&|proof| *proof == Proof::FullThread);
+    let keys = [
+        (
+            "points",
+            entry.points.as_ref().map(|one| &one.span),
+            measured,
+        ),
+        ("take", entry.take.as_ref().map(|one| &one.span), measured),
+        ("aim", entry.aim.as_ref().map(|one| &one.span), diameters),
+        (
+            "least_cut",
+            entry.least_cut.as_ref().map(|one| &one.span),
+            diameters,
+        ),
+    ];
+    let mut is_sound = true;
+    for (key, span, has_use) in keys {
+        if let (Some(span), false) = (span, has_use) {
+            found.add(span, PlanProblem::KeyNeedsMeasured { key });
+            is_sound = false;
+        }
+    }
+    is_sound.then_some(())
+}
+
 /// The wire's diameter; one that cannot touch the flanks near the pitch line is refused.
 ///
 /// Usable are about 0.56 P to 0.90 P (neme-s.org, three-wire rule).
@@ -147,6 +197,11 @@ fn wire(
     let span = &written?.span;
     if thread.parts.member() == ThreadMember::Internal {
         found.add(span, PlanProblem::WireInside);
+        return None;
+    }
+    let smallest = thread.pitch.lower().unwrap_or(thread.parts.nominal);
+    if lead_angle_tangent(thread.parts.lead(), smallest) > WIRES_TANGENT_MAX {
+        found.add(span, PlanProblem::WiresTooSteep);
         return None;
     }
     let pitch = thread.parts.pitch;
@@ -180,6 +235,12 @@ fn chosen(
     let mut is_sound = !list.value.is_empty();
     if list.value.is_empty() {
         found.add(&list.span, PlanProblem::NoElements);
+    }
+    let names_wires = list.value.iter().any(|word| word.value == "wires");
+    if let (Some(wire), false, Some(_)) = (&entry.wire, names_wires, of("wires")) {
+        let (key, element) = ("wire", "wires");
+        found.add(&wire.span, PlanProblem::KeyNeedsElement { key, element });
+        is_sound = false;
     }
     for written in &list.value {
         let key = match of(&written.value) {
@@ -235,12 +296,15 @@ fn one(
         }
         Proof::Gauge(_) | Proof::Mate => {
             let asked = asked(thread, proof, stated)?;
-            let stages = equal_stages(Bounds::Check(asked), &[]);
+            // A limit gauge is made for the finished thread: it knows that stage alone.
+            let last = deciding_name(&stage_names(entry), moves);
+            let stages = equal_stages(Bounds::Check(asked), last.as_slice());
             return Some(characteristic(entry, thread, common, word, None, stages));
         }
     };
     let stages = match proof {
-        Proof::FullThread => equal_stages(Bounds::Length(limits), &[]),
+        // The same at every stage: a coat or a pass more on the flanks does not shorten it.
+        Proof::FullThread => equal_stages(Bounds::Length(limits), &stage_names(entry)),
         _ => size_stages(found, entry, Some(surface), limits, moves)?,
     };
     let mut one = characteristic(entry, thread, common, word, Some(surface), stages);
@@ -279,7 +343,7 @@ fn asked(thread: &ThreadLimits, proof: Proof, stated: &Stated) -> Option<CheckAs
         end,
         with,
         short_thread: end == CheckEnd::NoGo
-            && length.is_some_and(|length| length <= parts.pitch * SHORT_TURNS),
+            && length.is_some_and(|length| length <= parts.lead() * SHORT_TURNS),
     })
 }
 

@@ -13,9 +13,9 @@ use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
 use crate::measure::{
-    CutAdvice, Judgement, Measured, Remedy, Repeatability, RepeatabilityOrigin, Repeats, Rule,
+    CutAdvice, Judgement, Measured, Repeatability, RepeatabilityOrigin, Repeats, Rule,
     SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, judge, judge_check, measure, remedies, settled_repeats, slipped_zero,
+    VerdictWord, judge, judge_check, measure, settled_repeats, slipped_zero,
 };
 use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
@@ -26,6 +26,7 @@ const SLIPPED_READINGS: usize = 3;
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 pub(super) const READINGS_DISAGREE: &str = "readings_disagree";
 const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
+const GAUGE_CANNOT_SHOW: &str = "gauge_does_not_show_this";
 const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
 const ERROR_ASSUMED: &str = "gauge_error_assumed";
 const MATERIAL_MISSING: &str = "temperature_without_material";
@@ -94,39 +95,6 @@ pub fn judge_place(
             case.judge_check(&asked, value)
         }
         _ => Err("the reading is none that this characteristic takes".to_owned()),
-    }
-}
-
-/// What would settle a DOUBT, in the order to try; nothing for other verdicts and for angles.
-pub fn doubt_remedies(state: &State, verdict: &VerdictGiven) -> Vec<Remedy> {
-    let place = &verdict.place;
-    let found = state.setup().target_index(&place.feature, &place.element);
-    let Some((target_index, target)) =
-        found.and_then(|at| Some((at, state.setup().targets.get(at)?)))
-    else {
-        return Vec::new();
-    };
-    let (TargetLimits::Length(limits), Outcome::Verdict(VerdictWord::Doubt)) =
-        (target.limits, verdict.outcome)
-    else {
-        return Vec::new();
-    };
-    let sequence = verdict.reading;
-    let case = Case {
-        state,
-        target,
-        target_index,
-        place,
-        sequence,
-    };
-    let value = Length::from_units(verdict.value_at_20);
-    let count = u32::try_from(verdict.from.len()).unwrap_or(1);
-    let gauge = case.gauge();
-    let error = gauge.and_then(|gauge| gauge.error_at(value, target.faces));
-    let measured = case.measured(value, count, error, &mut Vec::new());
-    match measured.ok().and_then(|measured| measured.uncertainty) {
-        Some(uncertainty) => remedies(value, &limits, verdict.rule, &uncertainty, count),
-        None => Vec::new(),
     }
 }
 
@@ -419,16 +387,28 @@ impl Case<'_> {
         })
     }
 
-    /// A gauge that the plan does not list may rough, and prove that metal is wrong, but no GO.
+    /// A gauge that the plan does not list, or that cannot show a pitch diameter, may rough, and
+    /// prove that metal is wrong, but no GO.
     fn forbid_unlisted_gauge<Q>(&self, judgement: &mut Judgement<Q>, notes: &mut Vec<String>) {
         let listed = match self.gauge_id() {
             Some(gauge) => self.target.may_prove(&gauge),
             None => self.target.gauges.is_empty(),
         };
-        if !listed && judgement.verdict == VerdictWord::Go {
-            judgement.verdict = VerdictWord::Doubt;
-            notes.push(GAUGE_NOT_ALLOWED.to_owned());
+        let shows = self
+            .gauge_id()
+            .is_none_or(|gauge| self.state.setup().can_show(self.target, &gauge));
+        if judgement.verdict != VerdictWord::Go || (listed && shows) {
+            return;
         }
+        judgement.verdict = VerdictWord::Doubt;
+        notes.push(
+            if shows {
+                GAUGE_NOT_ALLOWED
+            } else {
+                GAUGE_CANNOT_SHOW
+            }
+            .to_owned(),
+        );
     }
 
     fn verdict<Q: Exact>(

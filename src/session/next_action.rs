@@ -1,7 +1,8 @@
 //! The next action in one plain sentence, and what a verdict means to the hand.
 
 use super::check_words::{check_question, element_words};
-use super::judged::doubt_remedies;
+use super::doubt::doubt_remedies;
+use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
 use crate::gauge::{CheckOutcome, GaugeId};
@@ -111,7 +112,14 @@ pub fn cut_sentence(
     let target = index.and_then(|index| state.setup().targets.get(index));
     let surface = target.map_or(Surface::Length, |target| target.surface);
     let left = shown(left);
+    // The flanks of a thread move together: its pitch diameter changes by twice the infeed.
+    let is_pitch = matches!(&*place.element, "pitch" | "wires");
     let mut sentence = match (surface, depth.map(shown)) {
+        (Surface::Outside | Surface::Inside, Some(depth)) if is_pitch => {
+            format!(
+                "{left} on the pitch diameter: cut the thread {depth} deeper, square to the axis"
+            )
+        }
         (Surface::Outside, Some(depth)) => {
             format!("take {left} off the diameter: cut {depth} deep")
         }
@@ -168,8 +176,26 @@ pub fn note_of_verdict(state: &State, verdict: &VerdictGiven, note: &str) -> Str
         "gauge_may_not_prove_this" if verdict.unit == ValueUnit::Check => {
             unknown_gauge_words(state, verdict)
         }
+        OVER_WIRES => over_wires_words(state, verdict),
         note => note_words(note),
     }
+}
+
+/// From what a pitch diameter comes: the size that was read over the wires.
+fn over_wires_words(state: &State, verdict: &VerdictGiven) -> String {
+    let place = &verdict.place;
+    let at = state.setup().target_index(&place.feature, &place.element);
+    let over = at.and_then(|at| state.setup().targets.get(at)?.over_wires);
+    let (Some(over), Some(read)) = (over, state.reading(verdict.reading)) else {
+        return note_words(OVER_WIRES);
+    };
+    let found = match verdict.from.len() {
+        0 | 1 => {
+            Length::from_units(read.value).to_text(LengthUnit::Millimetre, read.shown.decimals)
+        }
+        many => format!("{many} readings"),
+    };
+    format!("pitch diameter, from {found} over wires of {}", over.wire)
 }
 
 /// Which gauges the plan lists for a check, where the one that answered is none of them.
@@ -259,6 +285,7 @@ pub fn note_words(note: &str) -> String {
     match note {
         "readings_disagree" => "readings disagree".to_owned(),
         "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
+        "gauge_does_not_show_this" => "the faces of this gauge do not fit here".to_owned(),
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
         "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
         "house_class" => "a class of this house".to_owned(),

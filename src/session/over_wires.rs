@@ -5,7 +5,7 @@
 //! read too large.
 
 use super::setup::{Setup, Target, TargetLimits};
-use crate::gauge::{Faces, GaugeKind};
+use crate::gauge::Faces;
 use crate::measure::{
     BudgetLine, Correction, LeadAngle, Measured, ThreeWires, pitch_diameter_uncertainty, wire_line,
     wire_line_within,
@@ -18,7 +18,8 @@ use crate::tolerance::Limits;
 const WIRE_ERROR_ASSUMED: Length = Length::from_um(1);
 /// The wires' error is not stated anywhere.
 const WIRES_ASSUMED: &str = "wire_error_assumed";
-const OVER_WIRES: &str = "over_three_wires";
+/// The pitch diameter was judged, from a size over wires.
+pub(super) const OVER_WIRES: &str = "over_three_wires";
 
 impl Target {
     /// The wires, if it is measured over three; none for a wire that cannot touch the flanks,
@@ -80,16 +81,11 @@ pub(super) fn pitch_measured(
     })
 }
 
-/// What the wires' error adds: as the register states it for wires that the plan lists, or for the
-/// only ones there are; else assumed.
+/// What the wires' error adds: as the register states it, else assumed. Their diameter is the
+/// plan's, so a bias of their certificate is not taken off again.
 fn line_of_wires(setup: &Setup, target: &Target, notes: &mut Vec<String>) -> BudgetLine {
-    let wires = || {
-        let all = setup.register.gauges().iter();
-        all.filter(|gauge| gauge.kind == GaugeKind::Wires)
-    };
-    let listed = wires().find(|gauge| target.gauges.contains(&gauge.id));
-    let only = wires().next().filter(|_| wires().count() == 1);
-    let error = listed.or(only).and_then(|gauge| {
+    let wires = target.wires.as_ref().and_then(|id| setup.gauge(id));
+    let error = wires.and_then(|gauge| {
         let wire = target.over_wires?.wire;
         gauge.error_at(wire, Faces::Outside)
     });

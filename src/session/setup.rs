@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::sources::UNNAMED_TYPED;
-use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, Observed, Register};
+use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
@@ -14,6 +14,9 @@ use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
 /// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
 const DIAL_STEP_MAX: Length = Length::from_mm(1);
+/// So far the diameter of wires may be from the size that the register states for them (chosen: a
+/// measured diameter for a nominal one).
+const WIRE_OFF_MAX: Length = Length::from_um(10);
 
 /// The limits of a target: of size or of angle; or what is asked of a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -57,6 +60,8 @@ pub struct Target {
     pub least_cut: Option<Length>,
     /// How a measurement over three wires becomes the pitch diameter, if that is measured.
     pub over_wires: Option<OverWires>,
+    /// The wires of the register whose error counts; none: it is assumed.
+    pub wires: Option<GaugeId>,
 }
 
 impl Target {
@@ -228,6 +233,19 @@ impl Setup {
             .position(|t| t.feature == feature && t.element == element)
     }
 
+    /// Whether that gauge can show what is measured: of a thread's pitch diameter that is only a
+    /// thread micrometer, which touches the flanks, and over wires any but that. Of a gauge that
+    /// the register does not know nothing is said.
+    pub fn can_show(&self, target: &Target, gauge: &GaugeId) -> bool {
+        let touches_flanks = |gauge: &Gauge| gauge.kind == GaugeKind::ThreadMicrometer;
+        let known = self.gauge(gauge);
+        match target.element.as_str() {
+            "pitch" => known.is_none_or(touches_flanks),
+            "wires" => known.is_none_or(|gauge| !touches_flanks(gauge)),
+            _ => true,
+        }
+    }
+
     /// Whether a GO of an attribute check may rest on that gauge: one that the plan lists for it;
     /// where it lists none, any but a gauge of another kind that the register knows. A gauge that
     /// nobody named is none of a list.
@@ -362,6 +380,7 @@ fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Targe
     for characteristic in asked {
         let mut target = target_of(plan, characteristic, stage)?;
         let is_of_thread = characteristic.id.element.is_some();
+        target.wires = wires_of(&target, register);
         keep_applicable(&mut target, is_of_thread, register);
         targets.push(target);
     }
@@ -379,16 +398,37 @@ fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Targe
 }
 
 /// Of the gauges listed for a thread, those that can do what is asked: plugs measure no diameter,
-/// and a micrometer is no plug. What the register does not know stays.
+/// wires show none, and a micrometer is no plug. What the register does not know stays.
 fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register) {
     let check = target.check().copied();
     target
         .gauges
         .retain(|id| match (register.gauge(id), check) {
             (Some(gauge), Some(asked)) => asked.fits(gauge.kind),
-            (Some(gauge), None) => !is_of_thread || !gauge.kind.is_limit_gauge(),
+            (Some(gauge), None) => {
+                let shows_size = !gauge.kind.is_limit_gauge() && gauge.kind != GaugeKind::Wires;
+                !is_of_thread || shows_size
+            }
             (None, _) => true,
         });
+}
+
+/// The wires of the register for a measurement over three: those that the plan lists, else the
+/// only ones there are; never a set whose range does not hold the wire's diameter.
+fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
+    let wire = target.over_wires?.wire;
+    let is_of_size = |size: Length| (size - wire).abs() <= WIRE_OFF_MAX;
+    let fits = |gauge: &&Gauge| {
+        let has_wire = gauge.covers(wire) || gauge.fixed_size().is_some_and(is_of_size);
+        gauge.kind == GaugeKind::Wires && has_wire
+    };
+    let mut all = register.gauges().iter().filter(fits);
+    let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
+    let only = match (all.next(), all.next()) {
+        (Some(only), None) => Some(only),
+        _ => None,
+    };
+    Some(listed.or(only)?.id.clone())
 }
 
 fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
@@ -439,5 +479,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         aim: one.aim,
         least_cut: one.least_cut,
         over_wires: one.over_wires,
+        wires: None,
     })
 }

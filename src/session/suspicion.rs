@@ -1,6 +1,8 @@
 //! Whether a reading looks wrong where it would be assigned: the session's history put into
 //! `measure::plausibility`.
 
+use super::check_words::element_words;
+use super::setup::TargetLimits;
 use super::state::{End, Pending, State};
 use crate::gauge::Observed;
 use crate::journal::Place;
@@ -41,6 +43,13 @@ pub(super) fn suspicion(
             names.push(other);
         }
     }
+    // Over wires a pitch diameter that somebody computed by hand is a likely slip.
+    if let (true, TargetLimits::Length(own)) =
+        (description.over_wires.is_some(), description.limits)
+    {
+        others.push(own);
+        names.push(description);
+    }
     let about = Circumstances {
         value,
         limits: &limits,
@@ -57,8 +66,17 @@ pub(super) fn suspicion(
     };
     let sentence = match cause {
         Cause::OtherCharacteristic { index } => names.get(index).map(|other| {
+            if std::ptr::eq(*other, description) {
+                return "It fits the pitch diameter itself: what the gauge shows over the wires is \
+                        wanted."
+                    .to_owned();
+            }
+            let element = match element_words(&other.element) {
+                "" => String::new(),
+                words => format!(", {words}"),
+            };
             format!(
-                "It fits {} ({}) of this part.",
+                "It fits {} ({}){element} of this part.",
                 other.feature, other.callout
             )
         }),

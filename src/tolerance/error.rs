@@ -161,6 +161,10 @@ impl CalloutError {
     /// What to do about it, one sentence.
     pub fn hint(&self) -> Option<String> {
         let text = match self {
+            Self::Unexpected { place, .. } if is_thread(&place.text) => {
+                "Write a thread such as M10, M10x1-6H, M8-5g6g-S, M20x2-6H/6g, M6x1-5h6h-S-LH or \
+                 M16xPh3P1.5-6H."
+            }
             Self::Empty | Self::Unexpected { .. } => {
                 "Write a callout such as 25 H7, 25 H7/p6, 12 ±0.05, 12 +0.1/-0.02, 12 max, \
                  20.000..20.021, 30° ±0.5°, R2, 1x45° or M10-6H."
@@ -200,6 +204,28 @@ impl CalloutError {
         Some(text.to_owned())
     }
 
+    /// The same error of a callout's limits, pointing at the part of the callout's text that the
+    /// tables refused; as it is where it points already, or is about no part.
+    #[must_use]
+    pub fn pointed_in(self, text: &str) -> Self {
+        match self {
+            Self::NotDefined { error, place: None } => {
+                // A class is read only where its letters and digits stand together as it prints.
+                let before = text.find(&error.class.to_string());
+                let before = before.and_then(|at| text.get(..at));
+                Self::NotDefined {
+                    error,
+                    place: before.map(|start| Place {
+                        text: text.to_owned(),
+                        at: start.chars().count(),
+                    }),
+                }
+            }
+            Self::Thread(error) => Self::Thread(error.pointed_in(text)),
+            other => other,
+        }
+    }
+
     /// Where in the text, if the text itself is wrong.
     pub fn place(&self) -> Option<&Place> {
         match self {
@@ -216,6 +242,12 @@ impl CalloutError {
             _ => None,
         }
     }
+}
+
+/// Whether a text is a thread's, right or wrong: M and a digit.
+fn is_thread(text: &str) -> bool {
+    let rest = text.trim_start().strip_prefix(['M', 'm']);
+    rest.is_some_and(|rest| rest.trim_start().starts_with(|c: char| c.is_ascii_digit()))
 }
 
 /// Two lines for a terminal: the text, and a caret under the character that is wrong. `None`

@@ -17,12 +17,7 @@ impl Limits<Length> {
     /// made.
     pub fn explain(&self, tables: &Tables) -> Vec<Step> {
         let mut steps = Vec::new();
-        let shifts = || self.moves().filter_map(super::Move::shift);
-        let start = |limit: Option<Length>, pick: fn((Length, Length)) -> Length| {
-            limit.map(|value| value - shifts().map(pick).sum())
-        };
-        let lower = start(self.lower(), |shift| shift.0);
-        let upper = start(self.upper(), |shift| shift.1);
+        let (lower, upper) = self.before_moves();
         match self.derivation() {
             Derivation::Thread(_) => steps.extend(self.explain_thread(ThreadTables::standard())),
             Derivation::Class { nominal, class, .. } => {
@@ -69,6 +64,23 @@ impl Limits<Length> {
                 );
             }
         }
+        self.move_steps(&mut steps, lower, upper);
+        steps
+    }
+
+    /// Both limits as they were before any move.
+    fn before_moves(&self) -> (Option<Length>, Option<Length>) {
+        let shifts = || self.moves().filter_map(super::Move::shift);
+        let start = |limit: Option<Length>, pick: fn((Length, Length)) -> Length| {
+            limit.map(|value| value - shifts().map(pick).sum())
+        };
+        let lower = start(self.lower(), |shift| shift.0);
+        (lower, start(self.upper(), |shift| shift.1))
+    }
+
+    /// The steps of the moves alone.
+    pub(super) fn moved_steps(&self) -> Vec<Step> {
+        let (mut steps, (lower, upper)) = (Vec::new(), self.before_moves());
         self.move_steps(&mut steps, lower, upper);
         steps
     }
@@ -198,7 +210,10 @@ impl CalloutLimits {
             Self::Thread(thread) => thread.explain(ThreadTables::standard()),
             Self::ThreadFit(fit) => {
                 let mut steps = fit.internal.explain(ThreadTables::standard());
-                steps.extend(fit.external.explain(ThreadTables::standard()));
+                let external = fit.external.explain(ThreadTables::standard());
+                let new = external.into_iter().filter(|step| !steps.contains(step));
+                let new: Vec<Step> = new.collect(); // the coarse pitch is both's
+                steps.extend(new);
                 steps
             }
         }

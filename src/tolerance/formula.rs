@@ -12,7 +12,7 @@ const R40: [i64; 40] = [
     300, 315, 335, 355, 375, 400, 425, 450, 475, 500, 530, 560, 600, 630, 670, 710, 750, 800, 850,
     900, 950,
 ];
-/// Below 100 µm whole numbers are used (R'40; from memory).
+/// Below 100 µm whole numbers are used (R'40; from memory). No value of these tables is below 17.
 const BELOW_100: [i64; 38] = [
     10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 24, 25, 26, 28, 30, 32, 34, 36, 38, 40, 42,
     45, 48, 50, 53, 56, 60, 63, 67, 71, 75, 80, 85, 90, 95,
@@ -22,7 +22,8 @@ fn mm(length: Length) -> f64 {
     length.as_nm_f64() / 1e6
 }
 
-/// The nearest preferred number of micrometres; half ways go up.
+/// The nearest preferred number of micrometres. Half ways go to the smaller number: of the three
+/// such cells of the tables two agree (EI_G at 0.5 mm, es_f at 1 mm) and one does not (2 mm).
 fn preferred(um: f64) -> Length {
     let all = BELOW_100.iter().chain(&R40).copied();
     let all = all.chain(R40.iter().map(|value| value * 10));

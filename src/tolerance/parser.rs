@@ -16,7 +16,7 @@ use super::callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
 };
 use super::class::{ClassKind, Grade, Letter, ToleranceClass};
-use super::error::{CalloutError, Place};
+use super::error::CalloutError;
 use super::indication::{
     MINUS_SIGNS, Signed, Token, after_nominal, angle_indication, indication, with_unit,
 };
@@ -44,19 +44,7 @@ pub fn limits_of(
     let callout = parse_callout_in(text, context.tables)?;
     match callout.limits(context) {
         Ok(limits) => Ok((callout, limits)),
-        Err(CalloutError::NotDefined { error, .. }) => {
-            // A class is read only where its letters and digits stand together as it prints.
-            let before = text.find(&error.class.to_string());
-            let before = before.and_then(|at| text.get(..at));
-            Err(CalloutError::NotDefined {
-                error,
-                place: before.map(|start| Place {
-                    text: text.to_owned(),
-                    at: start.chars().count(),
-                }),
-            })
-        }
-        Err(error) => Err(error),
+        Err(error) => Err(error.pointed_in(text)),
     }
 }
 

@@ -34,6 +34,11 @@ impl ProfileLength {
         }
     }
 
+    /// Whether it is above zero, exactly.
+    pub(super) fn is_positive(self) -> bool {
+        self.whole * ROOT_THREE_UNIT + self.root * ROOT_THREE > 0
+    }
+
     /// To the nearest step, half to even (only where there is no √3 can a half occur).
     pub fn rounded_to(self, step: Length) -> Length {
         let step_nm = i128::from(step.as_nm().max(1));
@@ -200,6 +205,46 @@ impl ThreadProfile {
     /// Errors:  none.
     pub fn external_height_on_diameter(&self) -> ProfileLength {
         ProfileLength::parts(self.pitch, 0, 17)
+    }
+
+    /// Width of the flat at the crest of the basic profile.
+    ///
+    /// Formula: P/8
+    /// Symbols: P pitch (nm, exact).
+    /// Valid:   60 degree profile.
+    /// Rounding: none here.
+    /// Source:  ISO 68-1 (from memory).
+    /// Checked: tests/logic/thread_profile.rs.
+    /// Errors:  none.
+    pub fn crest_flat(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 3, 0)
+    }
+
+    /// Width of the flat at the root of the basic profile.
+    ///
+    /// Formula: P/4
+    /// Symbols: P pitch (nm, exact).
+    /// Valid:   60 degree profile.
+    /// Rounding: none here.
+    /// Source:  ISO 68-1 (from memory).
+    /// Checked: tests/logic/thread_profile.rs.
+    /// Errors:  none.
+    pub fn root_flat(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 6, 0)
+    }
+
+    /// Height on the radius over which the two basic profiles engage, given twice, on the
+    /// diameter: D - D1.
+    ///
+    /// Formula: 2 H1 = 5/4 H = 5 sqrt(3)/8 P
+    /// Symbols: H1 = 5/8 H engaged height, H height of the triangle, P pitch (nm, exact).
+    /// Valid:   60 degree profile.
+    /// Rounding: none here; on the diameter, which is whole in 24ths.
+    /// Source:  ISO 68-1 (from memory): H1 = 0.541266 P.
+    /// Checked: tests/logic/thread_profile.rs.
+    /// Errors:  none.
+    pub fn engaged_height_on_diameter(&self) -> ProfileLength {
+        ProfileLength::parts(self.pitch, 0, 15)
     }
 
     /// The wire that touches both flanks at the pitch line.

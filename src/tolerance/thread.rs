@@ -10,8 +10,12 @@ mod explain;
 mod flags;
 mod limits;
 mod parser;
+mod refusal;
 mod resolve;
+mod rows;
+mod sources;
 mod tables;
+mod unusual;
 mod wording;
 
 pub use callout::{Engagement, LengthGroup, ThreadCallout};
@@ -24,7 +28,8 @@ pub use limits::{
     ThreadParts,
 };
 pub(super) use parser::thread;
-pub use tables::{THREAD_TEXTS, ThreadSize, ThreadTables};
+pub use rows::ThreadSize;
+pub use tables::{THREAD_TEXTS, ThreadTables};
 
 /// The edition whose values are tabled, as remembered; see `tolerances/README.md`.
 pub const THREAD_STANDARD: &str = "ISO 965-1:2013";

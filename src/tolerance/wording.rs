@@ -315,7 +315,7 @@ fn write_other(
     )
 }
 
-fn write_moved(
+pub(super) fn write_moved(
     f: &mut fmt::Formatter<'_>,
     cause: Move,
     lower: Option<Length>,

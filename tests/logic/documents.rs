@@ -225,6 +225,19 @@ fn plans_and_registers_of_the_readme_are_read_without_a_fault() {
     let tables = fitledger::tolerance::Tables::standard();
     let plan = fitledger::plan::Plan::parse(next(), "bush.toml", tables).unwrap();
     assert_eq!(plan.order().len(), 2);
+    let plan = fitledger::plan::Plan::parse(next(), "valve.toml", tables).unwrap();
+    let elements = plan
+        .order()
+        .into_iter()
+        .filter_map(|one| one.id.element.clone());
+    let elements: Vec<_> = elements.collect();
+    let internal = ["minor", "go_plug", "no_go_plug", "full_thread"];
+    let external = ["major", "wires", "go_ring", "no_go_ring"];
+    let expected = [internal, external].concat();
+    assert!(
+        elements.iter().map(AsRef::as_ref).eq(expected),
+        "{elements:?}"
+    );
     assert!(blocks.next().is_none(), "a block that no test reads");
 }
 

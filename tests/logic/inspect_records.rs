@@ -214,7 +214,7 @@ fn every_damage_of_the_collection_is_told_in_its_place_and_the_rest_is_printed()
 }
 
 /// The journal with one body changed, and every hash from there on made new.
-fn forged(journal: &Path, kind: &str, change: impl Fn(&str) -> String) -> Vec<u8> {
+pub(crate) fn forged(journal: &Path, kind: &str, change: impl Fn(&str) -> String) -> Vec<u8> {
     let bytes = fs::read(journal).unwrap();
     let (mut out, mut prev, mut left) = (Vec::new(), Hash::GENESIS, 1);
     verify(bytes.as_slice(), |sound| {

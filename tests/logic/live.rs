@@ -10,12 +10,12 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock, Weak};
 use std::time::{Duration, Instant};
 
-use fitledger::gauge::GaugeId;
+use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId};
 use fitledger::journal::{Event, Outcome, event_of, verify};
 use fitledger::measure::VerdictWord;
 use fitledger::session::{
-    Begin, Command, End, Live, PartState, Request, Snapshot, Wanted, What, Workspace, prepare,
-    typed_reading,
+    Begin, Command, End, Live, PartState, Request, Snapshot, Wanted, What, Workspace,
+    check_reading, prepare, typed_reading,
 };
 
 use crate::support::program::{FarEnd, Shop};
@@ -170,6 +170,35 @@ fn bytes_on_a_line_become_a_verdict_that_is_on_the_disk() {
     bench.types("nosuch=20.008");
     bench.until("the slip is told", |one| message(one).contains("“nosuch”"));
     assert_eq!(bench.live.snapshot().state.readings().len(), 2);
+}
+
+#[test]
+fn an_answer_about_a_plug_goes_the_way_of_typed_values_beside_a_gauge_that_sends() {
+    let (shop, mut far) = (Shop::new(), FarEnd::new());
+    let begin = Begin {
+        gauges: vec![format!("serial:{}", far.path)],
+        ..Begin::new(What::Callouts(vec!["M10-6H".to_owned()]))
+    };
+    let bench = Bench::start(&shop, &begin);
+    bench.until_attached();
+    far.send(b"8.600 mm\r\n");
+    let asked = |snapshot: &Snapshot| {
+        let place = snapshot.state.current_place();
+        place.map_or_else(String::new, |(_, place)| place.element)
+    };
+    bench.until("the plug is asked", |one| asked(one) == "go_plug");
+    for (end, outcome, key, next) in [
+        (CheckEnd::Go, CheckOutcome::Goes, "+", "no_go_plug"),
+        (CheckEnd::NoGo, CheckOutcome::TurnsTwoOrFewer, "-", ""),
+    ] {
+        let reading = check_reading(end, outcome, &GaugeId::new("typed"), key);
+        bench.live.send(Request::Reading(reading));
+        bench.until("the next is asked", |one| asked(one) == next);
+    }
+    let snapshot = bench.live.snapshot();
+    let part = snapshot.state.current_part().unwrap();
+    assert_eq!(part.state(), PartState::Go);
+    assert_eq!(raw(&snapshot.path), ["8.600 mm", "+", "-"]);
 }
 
 #[test]

@@ -62,6 +62,35 @@ fn remedies_come_in_order_with_their_numbers() {
     );
 }
 
+/// 4 µm inside: u may be 2.4318 µm. Wires of 2 µm leave sqrt(2.4318^2 - 4) = 1.3834 for the gauge;
+/// a gauge of 2 µm leaves as much for the wires, of whose diameter a third. By hand.
+#[test]
+fn over_wires_gauge_and_wires_share_what_may_be_uncertain() {
+    let (limits, value) = (um(19_979, 20_000), Length::from_um(19_996));
+    let found = |gauge: f64, wires: f64| {
+        let lines = vec![
+            BudgetLine::known(UncertaintySource::MaximumPermissibleError, gauge),
+            BudgetLine::known(UncertaintySource::WireDiameter, wires),
+        ];
+        let budget = Uncertainty::combined(lines).unwrap();
+        let mut all = remedies(value, &limits, Rule::PROBABILITY, &budget, 1);
+        assert_eq!(all.remove(0), Remedy::SettingStandard { size: value });
+        all
+    };
+    let gauge = |nm| Remedy::BetterGauge {
+        expanded_at_most: Length::from_nm(nm),
+    };
+    let wires = |nm| Remedy::BetterWires {
+        expanded_at_most: Length::from_nm(nm),
+    };
+    assert_eq!(found(2_000.0, 2_000.0), [gauge(2_766), wires(922)]);
+    assert_eq!(found(2_000.0, 2_500.0), [wires(922)], "no gauge would do");
+    assert_eq!(found(2_500.0, 2_000.0), [gauge(2_766)], "no wires would do");
+    assert_eq!(found(2_500.0, 2_500.0), [], "neither alone");
+    // Without wires none are named.
+    assert_eq!(found(3_000.0, 0.0), [gauge(4_863)]);
+}
+
 #[test]
 fn repeats_are_named_only_where_they_suffice() {
     let limits = um(19_979, 20_000);

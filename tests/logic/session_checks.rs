@@ -4,14 +4,20 @@
 use fitledger::gauge::{
     CheckAsked, CheckEnd, CheckOutcome, CheckTool, GaugeId, Observed, Origin, Reading,
 };
-use fitledger::journal::{Event, Outcome, SessionOpened, VerdictGiven};
+use fitledger::journal::{
+    Event, Outcome, SessionOpened, StorageFolder, VerdictGiven, event_of, verify,
+};
 use fitledger::measure::{Side, VerdictWord};
 use fitledger::session::{
     Command, End, Incoming, LastAnswer, Move, PartState, Setup, Sight, Simulated, Wanted,
-    answer_sentence, check_reading, next_action, sight, typed_reading,
+    answer_sentence, check_reading, next_action, resume_session, sight, typed_reading,
 };
 
-use crate::support::bench::{Bench, feature, fresh, plan, typed, word};
+use crate::support::bench::{
+    Bench, NAME, feature, fresh, moment_at, picture, plan, replayed, typed, word,
+};
+use crate::support::cruel_disk::CruelDisk;
+use crate::support::journals::line_starts;
 
 const PLUGS: &str = "[[gauge]]\nid = \"plug\"\nkind = \"plug\"\n\
 [[gauge]]\nid = \"other-plug\"\nkind = \"plug\"\n[[gauge]]\nid = \"ring-gauge\"\nkind = \"ring\"\n";
@@ -338,6 +344,14 @@ fn before_the_last_stage_no_limit_gauge_is_asked() {
     assert_eq!(at("", coated).unwrap(), all);
     assert_eq!(at("coated", coated).unwrap(), all);
     assert_eq!(at("before coating", coated).unwrap(), "major");
+    // A thread that is proved by gauges alone is not proved before it is coated.
+    let gauges = format!("{coated}elements = [\"go_ring\", \"no_go_ring\"]\n");
+    assert_eq!(at("", &gauges).unwrap(), "go_ring no_go_ring");
+    let error = at("before coating", &gauges).unwrap_err();
+    assert_eq!(error.code, "nothing_to_measure");
+    let named = "stages = [\"cut\", \"hard\"]\n";
+    assert_eq!(at("cut", named).unwrap(), "major");
+    assert_eq!(at("hard", named).unwrap(), all);
     // A thread that knows no stages is the same at each.
     assert_eq!(at("before coating", "").unwrap(), all);
 }
@@ -422,15 +436,54 @@ fn the_simulated_hand_tries_the_plugs_too() {
 }
 
 #[test]
-fn an_answer_that_was_cut_off_by_a_stop_is_judged_when_the_session_goes_on() {
+fn the_answer_after_the_work_was_done_again_stands_in_the_record_too() {
     let mut bench = Bench::new(tapped("elements = [\"no_go_plug\"]"));
     assert_eq!(answers(&mut bench, "more").outcome, NO_GO);
-    let before = bench.ends();
-    assert_eq!(before, [End::Judged]);
-    // The same again after the work: the later answer stands.
+    assert_eq!(bench.ends(), [End::Judged]);
     assert_eq!(answers(&mut bench, "two").outcome, GO);
     let (_, replayed) = bench.replayed();
     let again = replayed.state.unwrap();
     let settled = again.current_part().unwrap().characteristics[0].settled;
     assert_eq!(settled, Some(GO));
+}
+
+#[test]
+fn a_session_stopped_at_any_line_goes_on_and_judges_the_answer_that_was_left() {
+    let mut bench = Bench::new(tapped("elements = [\"go_plug\", \"no_go_plug\", \"mate\"]"));
+    for text in ["-", "+", "1.5", "+"] {
+        answers(&mut bench, text);
+    }
+    let whole = bench.disk.bytes(NAME);
+    let outcomes = |events: &[Event]| -> Vec<Outcome> {
+        let all = events.iter().filter_map(|event| match event {
+            Event::VerdictGiven(verdict) => Some(verdict.outcome),
+            _ => None,
+        });
+        all.collect()
+    };
+    let expected = outcomes(&bench.told);
+    for start in line_starts(&whole).into_iter().skip(1) {
+        let disk = CruelDisk::default();
+        drop(disk.create_new(NAME).unwrap());
+        disk.put_junk(NAME, &whole[..start]);
+        let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 2);
+        let mut resumed = resume_session(&disk, NAME, continued, "test 2", |last_ms, _| {
+            moment_at(last_ms + 60_000)
+        })
+        .unwrap();
+        resumed.recorder.take(Vec::new());
+        let state = resumed.recorder.state();
+        assert!(state.readings().iter().all(|one| one.end == End::Judged));
+        let (_, replayed) = replayed(&disk, NAME);
+        assert_eq!(replayed.faults, Vec::new(), "{start}");
+        assert_eq!(picture(&replayed.state.unwrap()), picture(state), "{start}");
+        // As many answers as readings, each what it was without the stop.
+        let count = state.readings().len();
+        let mut given = Vec::new();
+        verify(disk.bytes(NAME).as_slice(), |sound| {
+            given.push(event_of(sound.line.kind, sound.line.body).unwrap());
+        })
+        .unwrap();
+        assert_eq!(outcomes(&given), expected[..count], "{start}");
+    }
 }

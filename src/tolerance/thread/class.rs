@@ -96,6 +96,19 @@ impl ThreadPosition {
         }
     }
 
+    /// Of some positions of the same member, the nearest with a smaller allowance; else the last.
+    pub(super) fn next_of(self, positions: &[Self]) -> Option<Self> {
+        let order = |position: Self| Self::TEXTS.iter().position(|(known, _)| *known == position);
+        let mut after = positions.iter().copied();
+        let next = after.find(|one| order(*one) > order(self));
+        next.or(positions.last().copied())
+    }
+
+    /// Whether it is one of the positions a to d of ISO 965-1:2013.
+    pub(super) fn is_a_to_d(self) -> bool {
+        matches!(self, Self::A | Self::B | Self::C | Self::D)
+    }
+
     /// Whether it is one of those for hot-dip galvanizing.
     pub fn is_hot_dip(self) -> bool {
         matches!(self, Self::InternalAz | Self::InternalAx | Self::Az)
@@ -133,6 +146,11 @@ impl ThreadClass {
     /// Whose class it is.
     pub fn member(self) -> ThreadMember {
         self.pitch.position.member()
+    }
+
+    /// Whether either position is one of those for hot-dip galvanizing.
+    pub fn is_hot_dip(self) -> bool {
+        self.pitch.position.is_hot_dip() || self.crest.position.is_hot_dip()
     }
 }
 

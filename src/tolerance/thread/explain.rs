@@ -1,14 +1,21 @@
 //! The steps that gave a thread's limits; built only when somebody asks.
 
+use super::super::formula;
 use super::super::limits::{Derivation, Limits};
+use super::super::moved::Move;
 use super::super::profile::ProfileLength;
 use super::super::rows::SizeRange;
 use super::super::step::{LimitSide, Step};
+use super::callout::LengthGroup;
 use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
 use super::limits::{ThreadElement, ThreadKey, ThreadLimits};
 use super::resolve::{crest_tolerance, deviation, pitch_tolerance, widened};
+use super::sources::{Cell, words};
 use super::tables::ThreadTables;
 use crate::quantity::{Length, LengthUnit};
+
+/// Unrounded lengths are shown to this step.
+const READABLE_STEP: Length = Length::from_nm(100);
 
 /// One step on the way to a limit of a thread.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,6 +31,19 @@ pub enum ThreadStep {
     DefaultClass {
         /// The class.
         class: ThreadClass,
+    },
+    /// A length of engagement in mm is of a group.
+    Engagement {
+        /// The length.
+        length: Length,
+        /// Its group.
+        group: LengthGroup,
+        /// S goes up to and includes this.
+        short_to: Length,
+        /// L is over this.
+        long_over: Length,
+        /// Where the row comes from, in words.
+        source: String,
     },
     /// A diameter of the basic profile.
     Basic {
@@ -46,7 +66,7 @@ pub enum ThreadStep {
         pitch: Length,
         /// EI or es.
         value: Length,
-        /// Where the row's value comes from; none: computed.
+        /// Where the row's value comes from, in words; none: computed.
         source: Option<String>,
     },
     /// A tolerance.
@@ -63,7 +83,7 @@ pub enum ThreadStep {
         pitch: Length,
         /// The tolerance.
         value: Length,
-        /// Where the row's value comes from; none: computed.
+        /// Where the row's value comes from, in words; none: computed.
         source: Option<String>,
     },
     /// A tolerance widened for several starts.
@@ -88,6 +108,26 @@ pub enum ThreadStep {
         /// The limit.
         limit: Length,
     },
+    /// The design root of an external thread, for information.
+    DesignRoot {
+        /// d3, to 0.1 µm for reading.
+        basic: Length,
+        /// es.
+        deviation: Length,
+        /// d3 + es.
+        value: Length,
+    },
+    /// The limits of a diameter were moved, for a coating.
+    Moved {
+        /// Which diameter.
+        element: ThreadElement,
+        /// Why.
+        cause: Move,
+        /// The lower limit afterwards.
+        lower: Option<Length>,
+        /// The upper limit afterwards.
+        upper: Option<Length>,
+    },
     /// A side that the standard does not limit.
     NotLimited {
         /// Which limit.
@@ -95,6 +135,22 @@ pub enum ThreadStep {
         /// Of which diameter.
         element: ThreadElement,
     },
+}
+
+impl ThreadStep {
+    /// Where a step stands among the others: what is taken first, then sizes, deviations and
+    /// tolerances, then the sums.
+    fn rank(&self) -> u8 {
+        match self {
+            Self::CoarsePitch { .. } => 0,
+            Self::DefaultClass { .. } | Self::Engagement { .. } => 1,
+            Self::Basic { .. } => 2,
+            Self::Deviation { .. } => 3,
+            Self::Tolerance { .. } | Self::Starts { .. } => 4,
+            Self::Limit { .. } | Self::NotLimited { .. } | Self::DesignRoot { .. } => 5,
+            Self::Moved { .. } => 6,
+        }
+    }
 }
 
 impl ThreadLimits {
@@ -108,17 +164,53 @@ impl ThreadLimits {
                 pitch: parts.pitch,
             });
         }
-        let mut steps: Vec<Step> = steps.into_iter().map(Step::Thread).collect();
+        steps.extend(self.engagement_step(tables));
         for element in ThreadElement::ALL {
             let limits = self.element(element);
-            for step in limits.explain_thread(tables) {
-                if !steps.contains(&step) {
-                    steps.push(step);
+            if let Derivation::Thread(key) = limits.derivation() {
+                for step in steps_of(&key, tables) {
+                    if !steps.contains(&step) {
+                        steps.push(step);
+                    }
                 }
             }
+            steps.extend(moved(element, limits));
         }
-        steps
+        steps.sort_by_key(ThreadStep::rank);
+        steps.into_iter().map(Step::Thread).collect()
     }
+
+    fn engagement_step(&self, tables: &ThreadTables) -> Option<ThreadStep> {
+        let parts = &self.parts;
+        let row = tables.engagement_row(parts.nominal, parts.pitch)?;
+        let length = parts.engagement_length?;
+        Some(ThreadStep::Engagement {
+            length,
+            group: row.group(length),
+            short_to: row.short_to,
+            long_over: row.long_over,
+            source: words(&row.source, Cell::Row, length, None),
+        })
+    }
+}
+
+/// How the limits of a diameter were moved.
+fn moved(element: ThreadElement, limits: &Limits) -> Vec<ThreadStep> {
+    let steps = limits.moved_steps().into_iter();
+    let steps = steps.filter_map(|step| match step {
+        Step::Moved {
+            cause,
+            lower,
+            upper,
+        } => Some(ThreadStep::Moved {
+            element,
+            cause,
+            lower,
+            upper,
+        }),
+        _ => None,
+    });
+    steps.collect()
 }
 
 impl Limits<Length> {
@@ -156,7 +248,9 @@ fn steps_of(key: &ThreadKey, tables: &ThreadTables) -> Vec<ThreadStep> {
     let row = tables
         .deviation_row(pitch)
         .filter(|_| tabled && !position.is_hot_dip());
-    let source = row.map(|row| row.source.clone());
+    let cell = Cell::Position(position);
+    let by_formula = formula::fundamental_deviation(position, pitch);
+    let source = row.map(|row| words(&row.source, cell, value, by_formula));
     steps.push(ThreadStep::Deviation {
         position,
         pitch,
@@ -198,7 +292,10 @@ fn tolerance_steps(
             range: None,
             pitch,
             value: wide,
-            source: row.map(|row| row.source.clone()),
+            source: row.map(|row| {
+                let by_formula = formula::crest_tolerance(member, pitch, grade);
+                words(&row.source, Cell::Grade(grade), wide, by_formula)
+            }),
         });
         return Some(wide);
     }
@@ -207,6 +304,9 @@ fn tolerance_steps(
     }
     let (single, _) = pitch_tolerance(tables, nominal, pitch, tolerance).ok()?;
     let row = tables.pitch_row(member, nominal, pitch);
+    let by_formula = tables.range(nominal).and_then(|range| {
+        formula::pitch_diameter_tolerance(member, range.over, range.up_to?, pitch, grade)
+    });
     steps.push(ThreadStep::Tolerance {
         member,
         element: ThreadElement::Pitch,
@@ -214,7 +314,7 @@ fn tolerance_steps(
         range: tables.range(nominal),
         pitch,
         value: single,
-        source: row.map(|row| row.source.clone()),
+        source: row.map(|row| words(&row.source, Cell::Grade(grade), single, by_formula)),
     });
     let value = widened(single, key.starts);
     if key.starts > 1 {
@@ -238,8 +338,13 @@ fn basic(key: &ThreadKey, element: ThreadElement) -> ThreadStep {
         element,
         nominal: key.nominal,
         pitch: key.pitch(),
-        value: exact.rounded_to(Length::from_nm(100)),
+        value: exact.rounded_to(READABLE_STEP),
     }
+}
+
+/// A diameter of the profile as it is shown: it is kept unrounded.
+fn readable(exact: ProfileLength) -> String {
+    mm(exact.rounded_to(READABLE_STEP))
 }
 
 /// One sum that ends in a limit.
@@ -267,9 +372,17 @@ fn limit_steps(steps: &mut Vec<ThreadStep>, key: &ThreadKey, first: Length, wide
         let side = LimitSide::Upper;
         steps.push(ThreadStep::NotLimited { side, element });
     }
+    if (element, member) == (ThreadElement::Minor, ThreadMember::External) {
+        let root = key.profile().design_minor_diameter();
+        steps.push(ThreadStep::DesignRoot {
+            basic: root.rounded_to(READABLE_STEP),
+            deviation: first,
+            value: (root + ProfileLength::from(first)).printed(),
+        });
+    }
 }
 
-fn signed(by: Length) -> String {
+pub(super) fn signed(by: Length) -> String {
     match by.is_negative() {
         true => format!("- {} µm", um(-by)),
         false => format!("+ {} µm", um(by)),
@@ -280,6 +393,7 @@ fn external_sums(key: &ThreadKey, first: Length, wide: Length) -> [Sum; 2] {
     let profile = key.profile();
     let (d, es, t) = (key.nominal, signed(first), um(wide));
     let (d2, d1) = (profile.pitch_diameter(), profile.minor_diameter());
+    let (d2_mm, d1_mm) = (readable(d2), readable(d1));
     let by = |length: Length| ProfileLength::from(length);
     let upper = |words, limit| Sum {
         side: LimitSide::Upper,
@@ -300,9 +414,12 @@ fn external_sums(key: &ThreadKey, first: Length, wide: Length) -> [Sum; 2] {
             ),
         ],
         ThreadElement::Pitch => [
-            upper(format!("d2 + es {es}"), (d2 + by(first)).printed()),
+            upper(
+                format!("d2 + es = {d2_mm} {es}"),
+                (d2 + by(first)).printed(),
+            ),
             lower(
-                format!("d2 + es - Td2 {es} - {t} µm"),
+                format!("d2 + es - Td2 = {d2_mm} {es} - {t} µm"),
                 (d2 + by(first - wide)).printed(),
             ),
         ],
@@ -310,14 +427,14 @@ fn external_sums(key: &ThreadKey, first: Length, wide: Length) -> [Sum; 2] {
             let drop = profile.least_root_drop();
             [
                 upper(
-                    format!("d1 + es {es}: what the GO ring must clear"),
+                    format!("d1 + es, which the GO ring must clear, = {d1_mm} {es}"),
                     (d1 + by(first)).printed(),
                 ),
                 lower(
                     format!(
-                        "d3 min = d2 + es - Td2 - (H - 2 R_min) {es} - {t} µm - {} mm: a root \
-                         radius of P/8 just touching",
-                        mm(drop.rounded_to(Length::from_nm(100)))
+                        "d3 min, the root radius R_min = P/8 just touching, = d2 + es - Td2 - \
+                         (H - 2 R_min) = {d2_mm} {es} - {t} µm - {}",
+                        readable(drop)
                     ),
                     (d2 + by(first - wide) - drop).printed(),
                 ),
@@ -344,12 +461,15 @@ fn internal_sums(key: &ThreadKey, first: Length, wide: Length) -> Vec<Sum> {
     vec![
         Sum {
             side: LimitSide::Lower,
-            words: format!("{symbol} + EI {ei}"),
+            words: format!("{symbol} + EI = {} {ei}", readable(basic)),
             limit: (basic + by(first)).printed(),
         },
         Sum {
             side: LimitSide::Upper,
-            words: format!("{symbol} + EI + {tolerance} {ei} + {t} µm"),
+            words: format!(
+                "{symbol} + EI + {tolerance} = {} {ei} + {t} µm",
+                readable(basic)
+            ),
             limit: (basic + by(first + wide)).printed(),
         },
     ]

@@ -23,19 +23,25 @@ pub enum ThreadFlag {
     StartsFromMemory,
     /// Positions for hot-dip galvanizing.
     HotDip,
+    /// Positions for hot-dip galvanizing at a thread for which those standards have none.
+    HotDipOutsideRange,
     /// Pitch diameter and crest have different positions.
     PositionsDiffer,
     /// The class is not usual at that length of engagement.
     UnusualClass,
-    /// The engagement in mm is not of the group for which the class is usual.
+    /// The engagement in mm is of group N, and the class is usual for another.
     UnusualLength,
+    /// The engagement in mm is of group S, and the class is usual for another.
+    UnusualShortLength,
+    /// The engagement in mm is of group L, and the class is usual for another.
+    UnusualLongLength,
     /// The size is tabled for the pitch diameter, and no normal engagement is.
     EngagementNotTabled,
 }
 
 impl ThreadFlag {
     /// Every flag with its sentence.
-    pub const TEXTS: [(Self, &'static str); 13] = [
+    pub const TEXTS: [(Self, &'static str); 16] = [
         (
             Self::NotInIso261,
             "This diameter and pitch are no pair of ISO 261: taps, dies and gauges for it are \
@@ -61,11 +67,12 @@ impl ThreadFlag {
         ),
         (
             Self::ToBeAvoided,
-            "ISO 261 has this pitch at this size in brackets: to be avoided.",
+            "M30x3 and M33x3 stand in brackets in ISO 261: to be avoided as far as possible.",
         ),
         (
             Self::PositionFromMemory,
-            "The values of positions a to d stand in the table from memory and are not verified.",
+            "The values of positions a to d stand in the table from memory; no formula and no \
+             public table confirms them.",
         ),
         (
             Self::StartsFromMemory,
@@ -78,16 +85,33 @@ impl ThreadFlag {
              after galvanizing, external az is made before it.",
         ),
         (
+            Self::HotDipOutsideRange,
+            "ISO 965-4 and ISO 965-5 are for single-start coarse threads M10 to M64 (from \
+             memory); their formula is used outside that range.",
+        ),
+        (
             Self::PositionsDiffer,
             "Pitch diameter and crest have different positions, which is unusual.",
         ),
         (
             Self::UnusualClass,
-            "This class is not among those usual for this length of engagement.",
+            "This class is not among those usual for its length of engagement, which is N where \
+             none is written (ISO 965-1, recommended classes, from memory).",
         ),
         (
             Self::UnusualLength,
-            "This length of engagement is not of the group for which this class is usual.",
+            "This length of engagement is in group N (normal), and the class is usual for another \
+             group.",
+        ),
+        (
+            Self::UnusualShortLength,
+            "This length of engagement is in group S (short), and the class is usual for another \
+             group.",
+        ),
+        (
+            Self::UnusualLongLength,
+            "This length of engagement is in group L (long), and the class is usual for another \
+             group.",
         ),
         (
             Self::EngagementNotTabled,

@@ -6,24 +6,57 @@
 //! class  := ext | int | int "/" ext        length := S | N | L | group "/" group | number
 //! int    := 1*2( grade CAPITALS )          ext    := 1*2( grade small letters )
 //! ```
-//! Blanks may stand between the parts; point or comma marks decimals.
+//! Blanks may stand between the parts; point or comma marks decimals. Where each part stands is
+//! known while reading, and read again when the tables refuse one.
 
 use super::super::error::CalloutError;
 use super::super::scanner::{Scanned, Scanner};
 use super::callout::{Engagement, LengthGroup, ThreadCallout};
 use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
 use super::error::{ThreadError, ThreadReason};
+use super::limits::ThreadElement;
 use crate::quantity::Length;
 
 const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
-const HYPHENS: [char; 4] = ['-', '\u{2010}', '\u{2212}', '\u{2013}'];
+const HYPHENS: [char; 6] = [
+    '-', '\u{2010}', '\u{2011}', '\u{2212}', '\u{2013}', '\u{2014}',
+];
 /// Most starts that are read (chosen: more is a slip).
 const STARTS_MAX: i64 = 12;
+const CLASS_EXPECTED: &str = "a class such as 6H or 5g6g, a length S, N, L or in mm, or LH";
+
+/// Where the parts of a designation stand in its text, in characters from 0.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Marks {
+    /// The nominal diameter.
+    pub(super) size: usize,
+    /// The pitch, if written.
+    pub(super) pitch: Option<usize>,
+    /// The internal class: its pitch-diameter tolerance and its crest tolerance.
+    pub(super) internal: Option<(usize, usize)>,
+    /// The external class, likewise.
+    pub(super) external: Option<(usize, usize)>,
+}
 
 /// Reads a thread from its `M` on.
 pub(in crate::tolerance) fn thread(scanner: &mut Scanner<'_>) -> Scanned<ThreadCallout> {
+    with_marks(scanner).map(|(callout, _)| callout)
+}
+
+/// Where the parts of a readable designation stand.
+pub(super) fn marks_of(text: &str) -> Option<Marks> {
+    let mut scanner = Scanner::new(text).ok()?;
+    scanner.skip_blanks();
+    with_marks(&mut scanner).ok().map(|(_, marks)| marks)
+}
+
+fn with_marks(scanner: &mut Scanner<'_>) -> Scanned<(ThreadCallout, Marks)> {
     let _ = scanner.take_any(&['M', 'm']);
     scanner.skip_blanks();
+    let mut marks = Marks {
+        size: scanner.at(),
+        ..Marks::default()
+    };
     let nominal = length(scanner)?;
     let mut callout = ThreadCallout {
         nominal,
@@ -37,10 +70,10 @@ pub(in crate::tolerance) fn thread(scanner: &mut Scanner<'_>) -> Scanned<ThreadC
     scanner.skip_blanks();
     if scanner.take_any(&TIMES_SIGNS).is_some() {
         scanner.skip_blanks();
-        pitch(scanner, &mut callout)?;
+        marks.pitch = Some(pitch(scanner, &mut callout)?);
     }
-    parts(scanner, &mut callout)?;
-    Ok(callout)
+    parts(scanner, &mut callout, &mut marks)?;
+    Ok((callout, marks))
 }
 
 /// A positive length in millimetres.
@@ -54,70 +87,102 @@ fn length(scanner: &mut Scanner<'_>) -> Scanned<Length> {
     scanner.unexpected("a size above zero")
 }
 
-/// `1`, or `Ph3P1.5`.
-fn pitch(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout) -> Scanned<()> {
+/// `1`, or `Ph3P1.5`; gives where the pitch stands.
+fn pitch(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout) -> Scanned<usize> {
     if !scanner.take_text("Ph") && !scanner.take_text("ph") && !scanner.take_text("PH") {
         let _ = scanner.take_any(&['P', 'p']);
         scanner.skip_blanks();
+        if !scanner.at_number() {
+            return scanner.unexpected("a pitch such as 1.25, or lead and pitch such as Ph3P1.5");
+        }
+        let at = scanner.at();
         callout.pitch = Some(length(scanner)?);
-        return Ok(());
+        return Ok(at);
     }
     scanner.skip_blanks();
-    let at = scanner.at();
+    let lead_at = scanner.at();
     let lead = length(scanner)?;
     scanner.skip_blanks();
     if scanner.take_any(&['P', 'p']).is_none() {
         return scanner.unexpected("P and the pitch after the lead, as in Ph3P1.5");
     }
     scanner.skip_blanks();
+    let at = scanner.at();
     let pitch = length(scanner)?;
     let starts = lead.as_nm() / pitch.as_nm();
     if lead.as_nm() % pitch.as_nm() != 0 || !(1..=STARTS_MAX).contains(&starts) {
         let reason = ThreadReason::StartsNotWhole { lead, pitch };
-        return Err(at_place(scanner, at, reason));
+        return Err(at_place(scanner, lead_at, reason));
     }
     callout.pitch = Some(pitch);
     callout.lead = (starts > 1).then_some(lead);
-    words_in_brackets(scanner)
+    starts_in_brackets(scanner, lead, pitch)?;
+    Ok(at)
 }
 
-/// `(two starts)`: words that repeat what lead and pitch say.
-fn words_in_brackets(scanner: &mut Scanner<'_>) -> Scanned<()> {
+/// `(two starts)`, `(2 starts)`: words that repeat what lead and pitch say, and must agree.
+fn starts_in_brackets(scanner: &mut Scanner<'_>, lead: Length, pitch: Length) -> Scanned<()> {
+    const WORDS: [&str; 12] = [
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+        "twelve",
+    ];
+    const EXPECTED: &str = "the number of starts in words, as in (two starts)";
+    let start = scanner.at();
     scanner.skip_blanks();
     if scanner.take_any(&['(']).is_none() {
+        scanner.back_to(start);
         return Ok(());
     }
-    loop {
-        let _ = scanner.take_letters();
-        scanner.skip_blanks();
-        match scanner.peek() {
-            Some(')') => {
-                let _ = scanner.take_any(&[')']);
-                return Ok(());
-            }
-            Some(c) if c.is_ascii_alphabetic() => {}
-            _ => return scanner.unexpected("words such as two starts, and then )"),
+    scanner.skip_blanks();
+    let at = scanner.at();
+    let (digits, word) = (scanner.take_digits(), scanner.take_letters());
+    let written = match digits.parse::<i64>() {
+        Ok(number) if word.is_empty() => Some(number),
+        _ => {
+            let same = |known: &&str| digits.is_empty() && word.eq_ignore_ascii_case(known);
+            let found = (1..).zip(&WORDS).find(|(_, known)| same(known));
+            found.map(|(number, _)| number)
         }
+    };
+    scanner.skip_blanks();
+    let noun = scanner.take_letters();
+    let has_noun = noun.eq_ignore_ascii_case("start") || noun.eq_ignore_ascii_case("starts");
+    scanner.skip_blanks();
+    let Some(written) = written.filter(|_| has_noun && scanner.take_any(&[')']).is_some()) else {
+        scanner.back_to(at);
+        return scanner.unexpected(EXPECTED);
+    };
+    if lead.as_nm() != pitch.as_nm().saturating_mul(written) {
+        let reason = ThreadReason::StartsDisagree {
+            written,
+            lead,
+            pitch,
+        };
+        return Err(at_place(scanner, at, reason));
     }
+    Ok(())
 }
 
 /// Class, length of engagement and hand, each after a hyphen, in this order.
-fn parts(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout) -> Scanned<()> {
+fn parts(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout, marks: &mut Marks) -> Scanned<()> {
     let mut stage = 0;
     loop {
         scanner.skip_blanks();
         if scanner.take_any(&HYPHENS).is_none() {
-            return Ok(());
+            return match missing_mark(scanner, callout, stage) {
+                Some(error) => Err(error),
+                None => Ok(()),
+            };
         }
         scanner.skip_blanks();
         let expected = match stage {
-            0 => "a class such as 6H or 5g6g, a length S, N, L or in mm, or LH",
+            0 => CLASS_EXPECTED,
             1 => "a length of engagement S, N, L or in mm, or LH",
             2 => "LH",
-            _ => "the end of the callout",
+            _ => "the end of the callout, since LH stands last",
         };
         if stage < 1 && class_ahead(scanner) {
-            classes(scanner, callout)?;
+            classes(scanner, callout, marks)?;
             stage = 1;
         } else if stage < 3 && left_hand(scanner) {
             callout.left_hand = true;
@@ -125,12 +190,53 @@ fn parts(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout) -> Scanned<()> 
         } else if stage < 1 && scanner.at_number() {
             return scanner.unexpected("a class such as 6H or 5g6g before a length in mm");
         } else if stage < 2 {
-            callout.engagement = Some(engagement(scanner, expected)?);
+            engagement(scanner, callout, expected)?;
             stage = 2;
         } else {
             return scanner.unexpected(expected);
         }
     }
+}
+
+/// What stands next may be a part without its hyphen, or a pitch without its ×: that is said, and
+/// never taken.
+#[cold]
+fn missing_mark(
+    scanner: &mut Scanner<'_>,
+    callout: &ThreadCallout,
+    stage: u8,
+) -> Option<CalloutError> {
+    let next = scanner.peek()?;
+    let is_pitch = stage == 0
+        && callout.pitch.is_none()
+        && (next == 'P' || scanner.at_number())
+        && !class_ahead(scanner);
+    let is_part = next.is_ascii_digit() || matches!(next, 'S' | 'N' | 'L' | 's' | 'n' | 'l');
+    if !(is_pitch || is_part && stage < 3) {
+        return None;
+    }
+    let mark = if is_pitch { 'x' } else { '-' };
+    let place = scanner.place(scanner.at());
+    let before: String = place.text.chars().take(place.at).collect();
+    let after: String = place.text.chars().skip(place.at).collect();
+    // One mark more a time: at most a pitch, a class, a length and a hand can lack one.
+    let corrected = format!("{}{mark}{after}", before.trim_end());
+    let mut again = Scanner::new(&corrected).ok()?;
+    again.skip_blanks();
+    let callout = match thread(&mut again) {
+        Ok(callout) => again.end("").is_ok().then(|| callout.to_string()),
+        Err(CalloutError::Thread(ThreadError {
+            reason: ThreadReason::MissingMark { meant, .. },
+            ..
+        })) => meant,
+        Err(_) => None,
+    };
+    let reason = ThreadReason::MissingMark {
+        mark,
+        found: next,
+        meant: callout,
+    };
+    Some(at_place(scanner, place.at, reason))
 }
 
 /// Digits with a letter behind them.
@@ -146,22 +252,35 @@ fn left_hand(scanner: &mut Scanner<'_>) -> bool {
     scanner.take_text("LH") || scanner.take_text("lh") || scanner.take_text("Lh")
 }
 
-fn engagement(scanner: &mut Scanner<'_>, expected: &'static str) -> Scanned<Engagement> {
+fn engagement(
+    scanner: &mut Scanner<'_>,
+    callout: &mut ThreadCallout,
+    expected: &'static str,
+) -> Scanned<()> {
     if scanner.at_number() {
-        return Ok(Engagement::Length(length(scanner)?));
+        callout.engagement = Some(Engagement::Length(length(scanner)?));
+        return Ok(());
     }
     let Some(internal) = group(scanner) else {
         return scanner.unexpected(expected);
     };
+    let end = scanner.at();
     scanner.skip_blanks();
-    if scanner.take_any(&['/']).is_none() {
-        return Ok(Engagement::Group(internal));
+    if scanner.peek() != Some('/') {
+        scanner.back_to(end);
+        callout.engagement = Some(Engagement::Group(internal));
+        return Ok(());
     }
+    if callout.internal.is_some() != callout.external.is_some() {
+        return scanner.unexpected("one length of engagement, since there is one class");
+    }
+    let _ = scanner.take_any(&['/']);
     scanner.skip_blanks();
-    match group(scanner) {
-        Some(external) => Ok(Engagement::Groups { internal, external }),
-        None => scanner.unexpected("S, N or L"),
-    }
+    let Some(external) = group(scanner) else {
+        return scanner.unexpected("S, N or L of the external thread");
+    };
+    callout.engagement = Some(Engagement::Groups { internal, external });
+    Ok(())
 }
 
 fn group(scanner: &mut Scanner<'_>) -> Option<LengthGroup> {
@@ -174,48 +293,76 @@ fn group(scanner: &mut Scanner<'_>) -> Option<LengthGroup> {
 }
 
 /// One class, or an internal and an external one.
-fn classes(scanner: &mut Scanner<'_>, callout: &mut ThreadCallout) -> Scanned<()> {
+fn classes(
+    scanner: &mut Scanner<'_>,
+    callout: &mut ThreadCallout,
+    marks: &mut Marks,
+) -> Scanned<()> {
     let at = scanner.at();
-    let first = class(scanner)?;
+    let (first, first_marks) = class(scanner)?;
     let after_first = scanner.at();
     scanner.skip_blanks();
     if scanner.take_any(&['/']).is_none() {
         scanner.back_to(after_first);
         match first.member() {
-            ThreadMember::Internal => callout.internal = Some(first),
-            ThreadMember::External => callout.external = Some(first),
+            ThreadMember::Internal => {
+                (callout.internal, marks.internal) = (Some(first), Some(first_marks));
+            }
+            ThreadMember::External => {
+                (callout.external, marks.external) = (Some(first), Some(first_marks));
+            }
         }
         return Ok(());
     }
     scanner.skip_blanks();
-    let second = class(scanner)?;
+    if !class_ahead(scanner) {
+        return scanner.unexpected("the external class, such as 6g, after the slash");
+    }
+    let (second, second_marks) = class(scanner)?;
     if (first.member(), second.member()) != (ThreadMember::Internal, ThreadMember::External) {
         let reason = ThreadReason::NotAFit { first, second };
         return Err(at_place(scanner, at, reason));
     }
     (callout.internal, callout.external) = (Some(first), Some(second));
+    (marks.internal, marks.external) = (Some(first_marks), Some(second_marks));
     Ok(())
 }
 
-/// `6H`, `5g6g`.
-fn class(scanner: &mut Scanner<'_>) -> Scanned<ThreadClass> {
+/// `6H`, `5g6g`; and where its two tolerances stand.
+fn class(scanner: &mut Scanner<'_>) -> Scanned<(ThreadClass, (usize, usize))> {
     let at = scanner.at();
     let pitch = tolerance(scanner)?;
-    let crest = match class_ahead(scanner) {
+    let end = scanner.at();
+    scanner.skip_blanks();
+    let crest_at = scanner.at();
+    let (crest, crest_at) = match class_ahead(scanner) {
         true => {
             let crest = tolerance(scanner)?;
             if crest.position.member() != pitch.position.member() {
                 let reason = ThreadReason::MembersMixed { pitch, crest };
                 return Err(at_place(scanner, at, reason));
             }
-            crest
+            (crest, crest_at)
         }
-        false => pitch,
+        false => {
+            scanner.back_to(end);
+            (pitch, at)
+        }
     };
     let class = ThreadClass { pitch, crest };
     match class.undefined_grade() {
-        Some(reason) => Err(at_place(scanner, at, reason)),
-        None => Ok(class),
+        Some(reason) => {
+            let of_pitch = matches!(
+                reason,
+                ThreadReason::GradeNotOfDiameter {
+                    element: ThreadElement::Pitch,
+                    ..
+                }
+            );
+            let place = if of_pitch { at } else { crest_at };
+            Err(at_place(scanner, place, reason))
+        }
+        None => Ok((class, (at, crest_at))),
     }
 }
 

@@ -6,12 +6,13 @@ use super::super::limits::{Derivation, Limits};
 use super::super::profile::ProfileLength;
 use super::callout::{Engagement, LengthGroup, ThreadCallout};
 use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
-use super::error::{ThreadError, ThreadReason};
+use super::error::{PITCH_NAME, ThreadError, ThreadReason};
 use super::flags::{ThreadFlag, ThreadFlags};
 use super::limits::{
     ThreadCalloutLimits, ThreadElement, ThreadFitLimits, ThreadLimits, ThreadParts,
 };
 use super::tables::ThreadTables;
+use super::unusual::note_unusual;
 use crate::quantity::Length;
 
 /// Largest size that takes the finest default class: up to and including M1.4.
@@ -33,12 +34,22 @@ impl ThreadCallout {
 
     fn limits_or_reason(&self, tables: &ThreadTables) -> Result<ThreadCalloutLimits, ThreadReason> {
         if let (Some(internal), Some(external)) = (self.internal, self.external)
-            && internal.pitch.position.is_hot_dip()
-            && external.pitch.position.is_hot_dip()
+            && internal.is_hot_dip()
+            && external.is_hot_dip()
         {
             return Err(ThreadReason::HotDipPair { internal, external });
         }
-        let member = |member| member_limits(tables, &self.parts(tables, member)?);
+        let member = |member| {
+            let parts = self.parts(tables, member)?;
+            let limits = member_limits(tables, &parts);
+            limits.map_err(|reason| match parts.class_is_default {
+                true => ThreadReason::Default {
+                    class: parts.class,
+                    reason: Box::new(reason),
+                },
+                false => reason,
+            })
+        };
         match (self.internal, self.external) {
             (Some(_), None) => member(ThreadMember::Internal).map(ThreadCalloutLimits::One),
             (None, Some(_)) => member(ThreadMember::External).map(ThreadCalloutLimits::One),
@@ -60,20 +71,18 @@ impl ThreadCallout {
             return Err(ThreadReason::OutOfRange {
                 name: "nominal diameter",
                 found: nominal,
-                allowed: "for M1 to M355",
+                allowed: "for diameters over 0.99 up to 355 mm",
             });
         }
         let pitch = match self.pitch.or_else(|| tables.coarse_pitch(nominal)) {
             Some(pitch) => pitch,
             None => {
-                let pitches = tables.sizes_of(nominal).iter().map(|size| size.pitch);
-                let pitches = pitches.collect();
-                return Err(ThreadReason::NoCoarsePitch { nominal, pitches });
+                return Err(tables.no_coarse_pitch(nominal));
             }
         };
         if !(FINEST_PITCH..=COARSEST_PITCH).contains(&pitch) {
             return Err(ThreadReason::OutOfRange {
-                name: "pitch",
+                name: PITCH_NAME,
                 found: pitch,
                 allowed: "for pitches of 0.2 to 8 mm",
             });
@@ -108,7 +117,7 @@ impl ThreadCallout {
 
 /// The class that holds when none is written: tolerance quality medium, engagement N (ISO 965-1
 /// clause 12, from memory; DIN 13-1 footnote). At a pitch of 0.2 mm only grade 4 is tabled inside.
-fn default_class(member: ThreadMember, nominal: Length, pitch: Length) -> ThreadClass {
+pub(super) fn default_class(member: ThreadMember, nominal: Length, pitch: Length) -> ThreadClass {
     let small = nominal <= FINE_TO;
     match member {
         ThreadMember::Internal if pitch == FINEST_PITCH => {
@@ -141,15 +150,34 @@ pub(super) fn deviation(
         Some(row) => row.value(position).map(|value| (value, true)),
         None => formula::fundamental_deviation(position, pitch).map(|value| (value, false)),
     };
-    found.ok_or_else(|| ThreadReason::PositionNotTabled {
+    found.ok_or_else(|| position_not_tabled(tables, position, pitch))
+}
+
+fn position_not_tabled(
+    tables: &ThreadTables,
+    position: ThreadPosition,
+    pitch: Length,
+) -> ThreadReason {
+    let mut rows = tables.deviations.iter();
+    let from = rows.find(|row| row.value(position).is_some());
+    let member = position.member();
+    ThreadReason::PositionNotTabled {
         pitch,
         position,
-        from: tables
-            .deviations
-            .iter()
-            .find(|row| row.value(position).is_some())
-            .map(|row| row.pitch),
-    })
+        from: from.map(|row| row.pitch),
+        of_crest: false,
+        defined: match tables.deviation_row(pitch) {
+            Some(row) => row.defined(member),
+            None => {
+                let all = ThreadPosition::TEXTS.into_iter().map(|(one, _)| one);
+                let mut defined: Vec<ThreadPosition> = all
+                    .filter(|one| one.member() == member && !one.is_hot_dip())
+                    .collect();
+                defined.retain(|one| formula::fundamental_deviation(*one, pitch).is_some());
+                defined
+            }
+        },
+    }
 }
 
 /// Tolerance of the pitch diameter of one start, and whether a row has it.
@@ -239,7 +267,7 @@ pub(super) fn widened(tolerance: Length, starts: u8) -> Length {
 ///          D2 + EI, D2 max = D2 min + TD2; D1 min = D1 + EI, D1 max = D1 min + TD1
 /// Symbols: d, D nominal; d2, D2, d1, D1 basic (exact, with sqrt 3); es, EI fundamental deviation;
 ///          Td, Td2, TD1, TD2 tolerances (whole µm); H triangle height; R_min = P/8.
-/// Valid:   M1 to M355, pitch 0.2 to 8 mm.
+/// Valid:   diameters over 0.99 up to 355 mm, pitches 0.2 to 8 mm.
 /// Rounding: once, half to even, to 1 µm: adding whole micrometres to an unrounded diameter.
 /// Source:  ISO 965-1 (from memory); d3 min Machinery's Handbook 27th ed., ASME B1.13M.
 /// Checked: tests/logic/thread_limits.rs.
@@ -247,14 +275,18 @@ pub(super) fn widened(tolerance: Length, starts: u8) -> Length {
 fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLimits, ThreadReason> {
     let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
     let profile = parts.profile();
-    if profile.design_minor_diameter().printed() <= Length::ZERO {
+    if !profile.design_minor_diameter().is_positive() {
         return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
     }
     if let Some(reason) = class.undefined_grade() {
         return Err(reason);
     }
     let (flank, tabled_flank) = deviation(tables, class.pitch.position, pitch)?;
-    let (crest, tabled_crest) = deviation(tables, class.crest.position, pitch)?;
+    let (crest, tabled_crest) = if class.crest.position == class.pitch.position {
+        (flank, tabled_flank)
+    } else {
+        deviation(tables, class.crest.position, pitch).map_err(ThreadReason::of_crest)?
+    };
     let (single, tabled_pitch) = pitch_tolerance(tables, nominal, pitch, class.pitch)?;
     let (crest_wide, tabled_wide) = crest_tolerance(tables, nominal, pitch, class.crest)?;
     let wide = widened(single, parts.starts);
@@ -264,81 +296,46 @@ fn member_limits(tables: &ThreadTables, parts: &ThreadParts) -> Result<ThreadLim
         ThreadFlag::PitchNotTabled,
         !(tabled_flank && tabled_crest && tabled_wide),
     );
-    note_flags(&mut flags, tables, parts);
+    note_unusual(&mut flags, tables, parts);
     let exact = |length: Length| ProfileLength::from(length);
     let two = |element, lower: Option<Length>, upper: Option<Length>| {
         Limits::ordered(lower, upper, Derivation::Thread(parts.key(element)))
     };
     let (d2, d1) = (profile.pitch_diameter(), profile.minor_diameter());
-    let (major, pitch_limits, minor) = match parts.member() {
+    // Tolerances are whole micrometres and diameters hold √3, so both limits of one diameter are
+    // rounded by the same part of a micrometre: the second need not be divided out again.
+    let first = (d2 + exact(flank)).printed();
+    let (major, flanks, minor) = match parts.member() {
         ThreadMember::External => {
             let top = nominal + crest;
-            let least = d2 + exact(flank - wide);
-            let root = least - profile.least_root_drop();
+            let root = d2 + exact(flank - wide) - profile.least_root_drop();
             (
                 (Some(top - crest_wide), Some(top)),
-                (least.printed(), (d2 + exact(flank)).printed()),
+                (first - wide, first),
                 (Some(root.printed()), Some((d1 + exact(flank)).printed())),
             )
         }
         ThreadMember::Internal => {
-            let bore = d1 + exact(crest);
-            let top = bore + exact(crest_wide);
+            let bore = (d1 + exact(crest)).printed();
             (
                 (Some(nominal + flank), None),
-                (
-                    (d2 + exact(flank)).printed(),
-                    (d2 + exact(flank + wide)).printed(),
-                ),
-                (Some(bore.printed()), Some(top.printed())),
+                (first, first + wide),
+                (Some(bore), Some(bore + crest_wide)),
             )
         }
     };
+    // Tolerances can take the last of a thread that its profile alone would leave.
+    let least = [major.0, Some(flanks.0), minor.0];
+    if least.iter().flatten().any(|limit| *limit <= Length::ZERO) {
+        return Err(ThreadReason::PitchTooCoarse { nominal, pitch });
+    }
     Ok(ThreadLimits {
         parts: *parts,
         major: two(ThreadElement::Major, major.0, major.1),
-        pitch: two(
-            ThreadElement::Pitch,
-            Some(pitch_limits.0),
-            Some(pitch_limits.1),
-        ),
+        pitch: two(ThreadElement::Pitch, Some(flanks.0), Some(flanks.1)),
         minor: two(ThreadElement::Minor, minor.0, minor.1),
         deviation: flank,
         pitch_tolerance: wide,
         flags,
     })
-}
-
-/// What is unusual about a thread beside its tolerances.
-fn note_flags(flags: &mut ThreadFlags, tables: &ThreadTables, parts: &ThreadParts) {
-    let (nominal, pitch, class) = (parts.nominal, parts.pitch, parts.class);
-    let is = |d: i64, p: i64| nominal == Length::from_mm(d) && pitch == Length::from_um(p);
-    let positions = [class.pitch.position, class.crest.position];
-    let early = [
-        ThreadPosition::A,
-        ThreadPosition::B,
-        ThreadPosition::C,
-        ThreadPosition::D,
-    ];
-    flags.note(
-        ThreadFlag::NotInIso261,
-        tables.size(nominal, pitch).is_none(),
-    );
-    flags.note(ThreadFlag::SparkPlugsOnly, is(14, 1_250));
-    flags.note(ThreadFlag::LocknutsOnly, is(35, 1_500));
-    flags.note(ThreadFlag::ToBeAvoided, is(30, 3_000) || is(33, 3_000));
-    flags.note(
-        ThreadFlag::PositionFromMemory,
-        positions.iter().any(|position| early.contains(position)),
-    );
-    flags.note(ThreadFlag::StartsFromMemory, parts.starts > 1);
-    flags.note(
-        ThreadFlag::HotDip,
-        positions.iter().any(|position| position.is_hot_dip()),
-    );
-    flags.note(ThreadFlag::PositionsDiffer, positions[0] != positions[1]);
-    flags.note(
-        ThreadFlag::EngagementNotTabled,
-        parts.engagement_length.is_some() && parts.engagement.is_none(),
-    );
 }

@@ -2,9 +2,10 @@
 
 use std::fmt;
 
+use super::super::wording::write_moved;
 use super::THREAD_STANDARD;
 use super::class::{ThreadMember, ThreadPosition};
-use super::explain::{ThreadStep, mm, um};
+use super::explain::{ThreadStep, mm, signed, um};
 use super::limits::ThreadElement;
 use super::resolve::starts_factor;
 use crate::quantity::Length;
@@ -33,6 +34,21 @@ impl fmt::Display for ThreadStep {
                 "no class written: {class}, the class of quality medium and engagement N \
                  ({THREAD_STANDARD} clause 12, from memory; DIN 13-1)"
             ),
+            Self::Engagement {
+                length,
+                group,
+                short_to,
+                long_over,
+                source,
+            } => write!(
+                f,
+                "engagement {} mm is of group {}: S up to {} mm, L over {} mm ({THREAD_STANDARD}; \
+                 {source})",
+                mm(*length),
+                group.letter(),
+                mm(*short_to),
+                mm(*long_over)
+            ),
             Self::Basic { .. } => self.write_basic(f),
             Self::Deviation {
                 position,
@@ -41,6 +57,49 @@ impl fmt::Display for ThreadStep {
                 source,
             } => write_deviation(f, *position, *pitch, *value, source.as_deref()),
             Self::Tolerance { .. } => self.write_tolerance(f),
+            _ => self.write_sum(f),
+        }
+    }
+}
+
+fn write_deviation(
+    f: &mut fmt::Formatter<'_>,
+    position: ThreadPosition,
+    pitch: Length,
+    value: Length,
+    source: Option<&str>,
+) -> fmt::Result {
+    let symbol = match position.member() {
+        ThreadMember::Internal => "EI",
+        ThreadMember::External => "es",
+    };
+    let sign = if value > Length::ZERO { "+" } else { "" };
+    let (letters, p, value) = (position.text(), mm(pitch), um(value));
+    let formula = match position {
+        ThreadPosition::InternalAz => Some("ISO 965-5 (its abstract): EI = 300 + 20 P"),
+        ThreadPosition::InternalAx => Some("ISO 965-5 (its abstract): EI = 220 P - 20"),
+        ThreadPosition::Az => Some("ISO 965-4 (from memory): es = -(300 + 20 P)"),
+        _ => None,
+    };
+    match (formula, source) {
+        (Some(formula), _) => write!(f, "{formula}, P {p} mm: {sign}{value} µm"),
+        (None, Some(source)) => write!(
+            f,
+            "{THREAD_STANDARD}: position {letters}, P {p} mm: {symbol} = {sign}{value} µm \
+             ({source})"
+        ),
+        (None, None) => write!(
+            f,
+            "position {letters}, P {p} mm, not tabled: {symbol} = {sign}{value} µm by the formula \
+             of {THREAD_STANDARD} (from memory)"
+        ),
+    }
+}
+
+impl ThreadStep {
+    /// What comes after the rows: widening, the sums and the moves.
+    fn write_sum(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
             Self::Starts {
                 starts,
                 single,
@@ -70,50 +129,36 @@ impl fmt::Display for ThreadStep {
                 side.word(),
                 limit.to_mm()
             ),
+            Self::DesignRoot {
+                basic,
+                deviation,
+                value,
+            } => write!(
+                f,
+                "for information, the design root rounded with H/6: d3 max = d3 + es = {} {} = {}",
+                mm(*basic),
+                signed(*deviation),
+                value.to_mm()
+            ),
+            Self::Moved {
+                element,
+                cause,
+                lower,
+                upper,
+            } => {
+                write!(f, "{} diameter ", element.word())?;
+                write_moved(f, *cause, *lower, *upper)
+            }
             Self::NotLimited { side, element } => write!(
                 f,
                 "{} diameter, {} limit: none in the standard",
                 element.word(),
                 side.word()
             ),
+            _ => Ok(()), // all others are written by `fmt` itself
         }
     }
-}
 
-fn write_deviation(
-    f: &mut fmt::Formatter<'_>,
-    position: ThreadPosition,
-    pitch: Length,
-    value: Length,
-    source: Option<&str>,
-) -> fmt::Result {
-    let symbol = match position.member() {
-        ThreadMember::Internal => "EI",
-        ThreadMember::External => "es",
-    };
-    let sign = if value > Length::ZERO { "+" } else { "" };
-    let (letters, p, value) = (position.text(), mm(pitch), um(value));
-    let formula = match position {
-        ThreadPosition::InternalAz => Some("ISO 965-5: EI = 300 + 20 P"),
-        ThreadPosition::InternalAx => Some("ISO 965-5: EI = 220 P - 20"),
-        ThreadPosition::Az => Some("ISO 965-4 (from memory): es = -(300 + 20 P)"),
-        _ => None,
-    };
-    match (formula, source) {
-        (Some(formula), _) => write!(f, "{formula}, P {p} mm: {sign}{value} µm"),
-        (None, Some(source)) => write!(
-            f,
-            "{THREAD_STANDARD}: position {letters}, P {p} mm: {symbol} = {sign}{value} µm (row: \
-             {source})"
-        ),
-        (None, None) => write!(
-            f,
-            "position {letters}, P {p} mm, not tabled: {symbol} = {sign}{value} µm by the formula"
-        ),
-    }
-}
-
-impl ThreadStep {
     fn write_basic(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self::Basic {
             member,
@@ -155,11 +200,12 @@ impl ThreadStep {
             Some(source) => write!(
                 f,
                 "{THREAD_STANDARD}: {symbol} of grade {grade}{range}, P {p} mm = {value} µm \
-                 (row: {source})"
+                 ({source})"
             ),
             None => write!(
                 f,
-                "{symbol} of grade {grade}{range}, P {p} mm, not tabled: {value} µm by the formula"
+                "{symbol} of grade {grade}{range}, P {p} mm, not tabled: {value} µm by the \
+                 formula of {THREAD_STANDARD} (from memory)"
             ),
         }
     }

@@ -265,6 +265,13 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
             clean(&gauges.join(" or "))
         );
     }
+    if says("gauge_does_not_show_this") {
+        return match focus.target.over_wires {
+            Some(_) => "Measure over the wires with flat faces.",
+            None => "Measure it with a thread micrometer.",
+        }
+        .to_owned();
+    }
     if says("rule_needs_uncertainty") {
         let gauge = gauge_of(state, verdict.reading);
         let gauge = gauge.map_or("the gauge".to_owned(), |gauge| clean(gauge.as_str()));
@@ -315,6 +322,10 @@ fn remedy_words(remedy: &Remedy, words: Words) -> String {
                 "use a gauge of U {} at most",
                 words.um_down(*expanded_at_most)
             )
+        }
+        Remedy::BetterWires { expanded_at_most } => {
+            let u = words.um_down(*expanded_at_most);
+            format!("use wires known to U {u} at most")
         }
         Remedy::Repeats { readings } => format!("repeat until {readings} readings agree"),
     }
