@@ -52,6 +52,8 @@ fn the_window_looks_as_it_was_accepted() {
         ),
         ("glance-night-go", bench("glance", Theme::Night)),
         ("why-day", bench("why", Theme::Day)),
+        ("check-night-turns", bench("check-turns", Theme::Night)),
+        ("wires-day-on", bench("wires-on", Theme::Day)),
         ("start", start()),
     ];
     let compared = pictures.iter().map(|(name, image)| compare(name, image));
