@@ -116,9 +116,7 @@ pub fn cut_sentence(
     let is_pitch = matches!(&*place.element, "pitch" | "wires");
     let mut sentence = match (surface, depth.map(shown)) {
         (Surface::Outside | Surface::Inside, Some(depth)) if is_pitch => {
-            format!(
-                "{left} on the pitch diameter: cut the thread {depth} deeper, square to the axis"
-            )
+            format!("cut {depth} deeper: {left} on the pitch diameter")
         }
         (Surface::Outside, Some(depth)) => {
             format!("take {left} off the diameter: cut {depth} deep")
