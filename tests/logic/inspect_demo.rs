@@ -220,6 +220,28 @@ fn the_golden_record_of_two_files_is_one_session() {
     assert_eq!(parts.len(), 2);
 }
 
+/// A tapped hole by plug gauge and a turned thread over three wires and by ring gauge. The NO-GO
+/// ring's turns were first counted wrong, which made NO-GO, and voided.
+#[test]
+fn the_golden_record_of_threads_gives_the_same_verdicts_forever() {
+    let (found, parts, state, closed) = answers("example-threads.jsonl");
+    let expected = [
+        "GO",
+        "GO",
+        "GO",
+        "GO",
+        "noted",
+        "GO",
+        "GO",
+        "GO",
+        "NO-GO metal_gone",
+        "reading_voided",
+        "GO",
+    ];
+    assert_eq!(found, expected);
+    assert_eq!((parts, state, closed), (vec![PartState::Go], "sound", true));
+}
+
 #[test]
 fn every_tracked_record_is_read_by_a_test() {
     let names = examples().list().unwrap();
@@ -231,6 +253,7 @@ fn every_tracked_record_is_read_by_a_test() {
         "example-continued-2.jsonl",
         "example-continued.jsonl",
         "example-not-closed.jsonl",
+        "example-threads.jsonl",
         "example-two-parts.jsonl",
     ];
     assert_eq!(tracked, expected);
