@@ -78,19 +78,15 @@ fn after_a_reading_the_sum_stands_beside_the_value_and_adds_up() {
 }
 
 #[test]
-fn a_held_reading_stands_on_the_bar_as_the_pitch_diameter_that_it_would_be() {
-    let mut hand = at_gland(gland(), "↓↓↓↓↓16.310⏎");
-    hand.bench.asks(Command::RepeatPoint);
-    hand.sends("mic-25", "16.810");
+fn a_held_reading_stands_on_the_bar_where_its_verdict_will_be() {
+    let mut hand = at_gland(gland(), "↓↓↓↓↓26.310⏎");
     assert!(hand.bench.state().bench().held.is_some());
-    let far = seen(&hand).bar.unwrap();
-    // 16.810 over the wires is 15.423; as a diameter of 16.810 it would lie further out.
-    let mut plain = at_gland(gland(), "↓↓↓↓↓16.310⏎");
-    plain.bench.asks(Command::RepeatPoint);
-    plain.sends("mic-25", "18.310");
-    let further = seen(&plain).bar.unwrap();
-    assert!(far.value.unwrap() < further.value.unwrap(), "{far:?}");
-    assert!(far.value.unwrap() > far.ticks[1].at);
+    let held = seen(&hand).bar.unwrap().value.unwrap();
+    hand.keys("+");
+    let view = seen(&hand);
+    assert_eq!(view.verdict.word, "NO-GO");
+    let judged = view.bar.unwrap().value.unwrap();
+    assert!((held - judged).abs() < 1e-5, "{held} {judged}");
 }
 
 #[test]
