@@ -121,16 +121,6 @@ impl ThreadAnswer {
         let limits = &self.limits;
         let before = limits.before_coating(thin, thick);
         let before = before.map_err(CalloutError::from)?;
-        let lower = ThreadElement::ALL.map(|element| before.element(element).lower());
-        if lower
-            .into_iter()
-            .flatten()
-            .any(|limit| limit <= Length::ZERO)
-        {
-            let message = format!("A coating of {thick} mm leaves nothing of the thread.");
-            let hint = "Give the thickness per surface in mm: 0.008 is 8 µm.";
-            return Err(Problem::bad("coating_too_thick", message, Some(hint)));
-        }
         let mut why = Vec::new();
         for element in ThreadElement::ALL {
             let steps = before.element(element).explain(context.tables);

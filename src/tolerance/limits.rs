@@ -131,6 +131,11 @@ pub enum LimitsError {
         /// The surface.
         surface: Surface,
     },
+    /// Moving the limits left no size above zero.
+    NothingLeft {
+        /// The larger limit that results.
+        largest: Length,
+    },
     /// More moves than limits carry.
     TooManyMoves,
 }
@@ -201,6 +206,7 @@ impl LimitsError {
             Self::CoatingRange { .. } => "bad_coating",
             Self::NegativeAllowance { .. } => "bad_allowance",
             Self::SideUnknown { .. } => "metal_side_unknown",
+            Self::NothingLeft { .. } => "nothing_left",
             Self::TooManyMoves => "too_many_moves",
         }
     }
@@ -216,6 +222,7 @@ impl LimitsError {
             Self::CoatingRange { .. } => "Give the thickness per surface as 0.006..0.010.",
             Self::NegativeAllowance { .. } => "Give the metal to leave as zero or more.",
             Self::SideUnknown { .. } => "Say where the metal is: outside, inside or slot.",
+            Self::NothingLeft { .. } => "Check the amount and its unit: millimetres.",
             Self::TooManyMoves => "Apply one allowance and one coating to the finished limits.",
         })
     }
@@ -242,6 +249,10 @@ impl fmt::Display for LimitsError {
                 f,
                 "Metal has no side on a {}, so its limits cannot be moved for metal or coating.",
                 surface.word()
+            ),
+            Self::NothingLeft { largest } => write!(
+                f,
+                "Nothing is left: the larger limit would be moved to {largest} mm."
             ),
             Self::TooManyMoves => {
                 f.write_str("These limits were already moved for an allowance and a coating.")

@@ -92,7 +92,7 @@ impl Limits<Length> {
     /// Source:  geometry: the condition that every thickness keeps the limits after coating.
     /// Checked: tests/logic/tolerance_limits.rs, by hand.
     /// Errors:  `CoatingRange`, `EmptyZone` (the thickness varies more than the tolerance
-    ///          allows), `SideUnknown` (a length), `TooManyMoves`.
+    ///          allows), `SideUnknown` (a length), `NothingLeft`, `TooManyMoves`.
     ///
     /// Thickness is per surface. A size between two coated surfaces changes by both: an outside
     /// size grows by 2t, a bore or slot shrinks by 2t, with t anywhere from `thin` to `thick`.
@@ -138,7 +138,7 @@ impl Limits<Length> {
     /// Rounding: none.
     /// Source:  geometry.
     /// Checked: tests/logic/tolerance_limits.rs, by hand.
-    /// Errors:  `NegativeAllowance`, `SideUnknown`, `TooManyMoves`.
+    /// Errors:  `NegativeAllowance`, `SideUnknown`, `NothingLeft`, `TooManyMoves`.
     pub fn leaving(&self, surface: Surface, amount: Length) -> Result<Self, LimitsError> {
         if amount.is_negative() {
             return Err(LimitsError::NegativeAllowance { found: amount });
@@ -160,6 +160,13 @@ impl Limits<Length> {
             return Err(LimitsError::EmptyZone {
                 overlap: low - high,
             });
+        }
+        let largest = |limits: &Self| limits.upper.or(limits.lower);
+        if let (Some(before), Some(after)) = (largest(self), largest(&moved))
+            && before > Length::ZERO
+            && after <= Length::ZERO
+        {
+            return Err(LimitsError::NothingLeft { largest: after });
         }
         let free = moved.moves.iter_mut().find(|slot| slot.is_none());
         *free.ok_or(LimitsError::TooManyMoves)? = Some(step);
