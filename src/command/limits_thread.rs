@@ -311,7 +311,7 @@ fn drill_why(parts: &ThreadParts, drill: Option<&TappingDrill>) -> Option<String
     match (parts.member(), drill) {
         (ThreadMember::External, _) => None,
         (_, Some(drill)) => Some(format!(
-            "ISO 2306: tapping drill for M{}x{} = {} mm (row: {})",
+            "ISO 2306: tapping drill for M{}x{} = {} mm ({})",
             parts.nominal, parts.pitch, drill.diameter, drill.source
         )),
         (_, None) => Some(format!(

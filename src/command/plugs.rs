@@ -109,7 +109,7 @@ impl Gauges {
         let designation = member_callout(thread, limits).to_string();
         let mut why = element_why(limits, ThreadElement::Pitch, in_force.tables());
         why.push(format!(
-            "{GAUGE_STANDARD}: row for a pitch-diameter tolerance over {} to {} mm (row: {})",
+            "{GAUGE_STANDARD}: row for a pitch-diameter tolerance over {} to {} mm ({})",
             found.row_over, found.row_up_to, found.row_source
         ));
         for (gauge, name) in named_gauges(&found) {

@@ -26,7 +26,7 @@ fn drills_of_usual_sizes() {
         let drill = tapping_drill(mm(nominal), mm(pitch)).unwrap();
         assert_eq!(drill.diameter, mm(diameter), "M{nominal}");
         assert!(
-            drill.source.contains("DIN13 shop table"),
+            drill.source.contains("shop table of DIN 13"),
             "{}",
             drill.source
         );
@@ -48,7 +48,7 @@ fn every_row_is_found_and_makes_a_thread() {
             (mm(fields[2]), fields[3]),
             "{line}"
         );
-        assert!(drill.source.starts_with("mem"), "{line}");
+        assert!(drill.source.starts_with("from memory"), "{line}");
         let profile = ThreadProfile {
             nominal: drill.nominal,
             pitch: drill.pitch,
