@@ -67,7 +67,7 @@ pub use line_fault::{EncodeFault, LineFault};
 pub use moment::Moment;
 pub use reader::{Damage, DamageKind, Item, LineEnd, Place as LinePlace, Reader, SoundLine};
 pub use store::{DiskFile, DiskFolder, FileStatus, Lock, Storage, StorageFolder};
-pub use text::{rule_of, rule_text};
+pub use text::{ATTRIBUTE_RULE, rule_of, rule_text};
 pub use verify::{Bodies, session_state, verify, verify_parts, verify_parts_with};
 pub use writer::{JournalWriter, LARGEST_COMMIT};
 pub use writer_error::{Action, Cause, SystemError, Unrecorded, WriterError};

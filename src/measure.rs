@@ -43,7 +43,7 @@ mod usual;
 mod verdict;
 mod wires;
 
-pub use check::{CheckVerdict, SCREW_GAUGE_RULES, judge_check};
+pub use check::{CheckVerdict, judge_check};
 pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
 pub use measured::{Correction, MeasureError, Measured, indication_for, measure};

@@ -50,7 +50,7 @@ pub use class::{ClassKind, Grade, Letter, ToleranceClass};
 pub use csv::TableError;
 pub use error::{CalloutError, Place, render_caret};
 pub use fit::{FitKind, FitLimits};
-pub use formula::{lead_angle_tangent, stress_area_mm2};
+pub use formula::{STEEPEST_OVER_WIRES, lead_angle_tangent, stress_area_mm2};
 pub use gauge_rows::GAUGE_TEXTS;
 pub use general::{GENERAL_STANDARD, GeneralClass, GeneralKind};
 pub use limits::{Derivation, Limits, LimitsError};

@@ -8,7 +8,9 @@ use super::output_inspect::{
 use super::problem::Problem;
 use super::table::Style;
 use crate::gauge::{CheckOutcome, GaugeStatus};
-use crate::journal::{Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, outcome_text};
+use crate::journal::{
+    ATTRIBUTE_RULE, Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, outcome_text,
+};
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
@@ -207,7 +209,7 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
         side: (verdict.outcome != Outcome::Noted).then(|| verdict.side.word()),
         to_middle: verdict.to_middle.and_then(number),
         rule: match verdict.unit {
-            ValueUnit::Check => "attribute",
+            ValueUnit::Check => ATTRIBUTE_RULE,
             _ => verdict.rule.word(),
         },
         event,

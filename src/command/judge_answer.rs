@@ -1,8 +1,9 @@
 //! The answer of `judge`, for machines and for people.
 
 use crate::gauge::CheckOutcome;
+use crate::journal::ATTRIBUTE_RULE;
 use crate::measure::{
-    CheckVerdict, CutAdvice, Judgement, RemainingMetal, Remedy, Rule, Side, VerdictWord,
+    CheckVerdict, CutAdvice, Judgement, RemainingMetal, Remedy, Side, VerdictWord,
 };
 use crate::quantity::Length;
 use crate::session::element_words;
@@ -134,7 +135,7 @@ impl JudgeAnswer {
                 depth_of_cut: None,
                 on_the_dial: None,
                 conformance_probability: None,
-                rule: Rule::Simple.word(),
+                rule: ATTRIBUTE_RULE,
                 why,
                 to_come_off: None,
                 target: None,

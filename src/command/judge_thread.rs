@@ -4,12 +4,13 @@ use crate::gauge::{
     CheckAsked, CheckEnd, CheckOutcome, CheckTool, Gauge, GaugeId, GaugeKind, Observed,
 };
 use crate::measure::{
-    LeadAngle, MeasureError, SCREW_GAUGE_RULES, judge_check, pitch_diameter_uncertainty, wire_line,
-    wire_range,
+    LeadAngle, MeasureError, judge_check, pitch_diameter_uncertainty, wire_line, wire_range,
 };
 use crate::quantity::Length;
 use crate::session::{Wanted, typed_reading};
-use crate::tolerance::{Callout, Tables, ThreadElement, ThreadLimits, ThreadMember, ThreadStep};
+use crate::tolerance::{
+    Callout, Tables, ThreadElement, ThreadLimits, ThreadMember, ThreadStep, acceptance_rules,
+};
 
 use super::house;
 use super::judge::{Item, Options, read, settled, size_judged};
@@ -36,9 +37,6 @@ const CHECKS: [(&str, ThreadMember, CheckEnd); 4] = [
     ("go_ring", ThreadMember::External, CheckEnd::Go),
     ("no_go_ring", ThreadMember::External, CheckEnd::NoGo),
 ];
-/// A thread of so many turns or fewer is short (ISO 1502, from memory).
-const SHORT_TURNS: i64 = 3;
-
 const WIRES: &str = "wires";
 
 /// The judgement on one element of one member of a thread.
@@ -110,7 +108,6 @@ fn checked(
     end: CheckEnd,
 ) -> Result<JudgeAnswer, Problem> {
     let parts = &limits.parts;
-    let short = parts.pitch * SHORT_TURNS;
     let asked = CheckAsked {
         end,
         with: match parts.member() {
@@ -119,10 +116,11 @@ fn checked(
         },
         short_thread: parts
             .engagement_length
-            .is_some_and(|length| length <= short),
+            .is_some_and(|length| parts.is_short(length)),
     };
     let outcome = match CheckOutcome::from_word(item.value) {
-        Some(outcome) if end == CheckEnd::NoGo || !is_turns(outcome) => outcome,
+        // Turns say nothing of the GO end, nor whether the gauge passed through a short thread.
+        Some(outcome) if asked.counts_turns() || !is_turns(outcome) => outcome,
         _ => {
             let reading = typed_reading(item.value, &GaugeId::new(""), Wanted::Check(asked))?;
             match reading.observed {
@@ -142,7 +140,8 @@ fn checked(
             "{length} mm of engagement are three turns or fewer: a short thread"
         ));
     }
-    why.extend(SCREW_GAUGE_RULES.iter().map(|rule| (*rule).to_owned()));
+    let rules = acceptance_rules(parts.member());
+    why.extend(rules.iter().map(|rule| (*rule).to_owned()));
     Ok(JudgeAnswer::of_check(
         item.callout,
         word,

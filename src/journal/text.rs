@@ -7,7 +7,7 @@ use crate::measure::Rule;
 use crate::quantity::{Angle, Celsius, Decimal, DecimalMark, Exact, Length, LengthUnit};
 
 /// The rule's text where a limit gauge or a mating part was tried: there is no other.
-pub(super) const ATTRIBUTE_RULE: &str = "attribute";
+pub const ATTRIBUTE_RULE: &str = "attribute";
 
 const HEX: &[u8; 16] = b"0123456789abcdef";
 

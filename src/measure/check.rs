@@ -3,18 +3,6 @@
 use super::{Side, VerdictWord};
 use crate::gauge::{CheckAsked, CheckEnd, CheckOutcome, CheckTool};
 
-/// The rule by which screw gauges are accepted, a sentence each, with where it comes from.
-pub const SCREW_GAUGE_RULES: [&str; 4] = [
-    "A GO screw gauge must screw over the whole thread by hand, without appreciable force \
-     (johs-boss.de, use of thread gauges).",
-    "A NO-GO screw gauge may enter at either end by at most two turns, counted while unscrewing \
-     (johs-boss.de, use of thread gauges; ISO 1502, from memory).",
-    "A thread of three turns or fewer must not let the NO-GO gauge pass right through (ISO 1502, \
-     from memory).",
-    "Limit gauges do not check the crest: major diameter outside, minor diameter inside are \
-     measured (ISO 1502, from memory).",
-];
-
 /// A verdict by a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub struct CheckVerdict {
@@ -29,6 +17,8 @@ pub struct CheckVerdict {
 /// The GO end must go the whole way: whatever else it does, metal is still on. The NO-GO end must
 /// not go: a screw gauge may enter by two turns, a plain one not at all, and on a thread of three
 /// turns or fewer a screw gauge may enter and must not pass through; if it goes, metal is gone.
+/// The rules in words and their sources are those of
+/// [`acceptance_rules`](crate::tolerance::acceptance_rules).
 ///
 /// ```
 /// use fitledger::gauge::{CheckAsked, CheckEnd, CheckOutcome, CheckTool};

@@ -9,14 +9,12 @@ use std::fmt;
 use super::temperature::with_correction;
 use super::uncertainty::{BudgetLine, Uncertainty, UncertaintyError, UncertaintySource};
 use crate::quantity::Length;
-use crate::tolerance::{Derivation, Limits, ProfileLength, ThreadProfile, lead_angle_tangent};
+use crate::tolerance::{
+    Derivation, Limits, ProfileLength, STEEPEST_OVER_WIRES, ThreadProfile, lead_angle_tangent,
+};
 
-/// The usual range of wires, hundredths of the pitch (a rule that neme-s.org publishes).
-const USUAL_HUNDREDTHS: (i64, i64) = (56, 90);
 /// How much of a wire's error goes into the pitch diameter.
 pub(super) const WIRE_FACTOR: f64 = 3.0;
-/// Largest tangent of the lead angle taken (chosen): up to it the inverse comes to rest.
-const TANGENT_MAX: f64 = 0.5;
 /// From 5 degrees on the usual formula is only near (handbooks, from memory): its tangent.
 const STEEP_TANGENT: f64 = 0.087_488_663_525_924;
 /// A neglected lead angle that changes the pitch diameter by less is not told (chosen).
@@ -136,11 +134,11 @@ pub enum WiresError {
 /// Errors:  OutOfRange.
 pub fn wire_range(profile: &ThreadProfile) -> Result<WireRange, WiresError> {
     in_range("pitch", profile.pitch)?;
-    let (least, largest) = USUAL_HUNDREDTHS;
+    let (usual_min, usual_max) = profile.usable_wires();
     Ok(WireRange {
         best: profile.best_wire().to_nm(),
-        usual_min: (profile.pitch * least).div_ceil(100),
-        usual_max: (profile.pitch * largest).div_floor(100),
+        usual_min,
+        usual_max,
         crest_level: profile.crest_level_wire().to_nm(),
         crest_edge: profile.crest_edge_wire().to_nm(),
     })
@@ -370,7 +368,7 @@ impl ThreeWires {
     fn effect_nm(&self, pitch_diameter_nm: f64) -> Result<f64, WiresError> {
         // At a fraction of a nanometre, so that the inverse comes to rest.
         let tangent = self.lead.as_nm_f64() / (std::f64::consts::PI * pitch_diameter_nm);
-        if pitch_diameter_nm < 1.0 || tangent > TANGENT_MAX {
+        if pitch_diameter_nm < 1.0 || tangent > STEEPEST_OVER_WIRES {
             return Err(WiresError::LeadTooSteep {
                 lead: self.lead,
                 pitch_diameter: with_correction(Length::ZERO, pitch_diameter_nm),

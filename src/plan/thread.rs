@@ -13,20 +13,14 @@ use super::stage::{Moves, Stage, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, FileProblem, Written};
 use crate::quantity::Length;
 use crate::tolerance::{
-    Callout, CalloutError, Derivation, Limits, Surface, ThreadElement, ThreadLimits, ThreadMember,
-    lead_angle_tangent,
+    Callout, CalloutError, Derivation, Limits, STEEPEST_OVER_WIRES, Surface, ThreadElement,
+    ThreadLimits, ThreadMember, lead_angle_tangent,
 };
 
 /// Longest full thread (chosen: more is a number in micrometres).
 const FULL_THREAD_MAX: Length = Length::from_mm(1_000);
 /// Thickest measuring wire: for the coarsest pitch, 8 mm, with room (chosen).
 const WIRE_MAX: Length = Length::from_mm(10);
-/// A thread of so many turns or fewer is short: the NO-GO gauge must not pass right through
-/// (ISO 1502, from memory). A turn is a lead: of several starts, two turns can be the whole thread.
-const SHORT_TURNS: i64 = 3;
-/// Steepest lead angle, as its tangent, at which a measurement over three wires is taken: beyond it
-/// the formula gives no pitch diameter (chosen; `measure` refuses the same).
-const WIRES_TANGENT_MAX: f64 = 0.5;
 
 /// One thing that proves a thread.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -186,8 +180,6 @@ fn keys_of_measured(
 }
 
 /// The wire's diameter; one that cannot touch the flanks near the pitch line is refused.
-///
-/// Usable are about 0.56 P to 0.90 P (neme-s.org, three-wire rule).
 fn wire(
     found: &mut Found<'_>,
     written: Option<&Written<Length>>,
@@ -200,12 +192,11 @@ fn wire(
         return None;
     }
     let smallest = thread.pitch.lower().unwrap_or(thread.parts.nominal);
-    if lead_angle_tangent(thread.parts.lead(), smallest) > WIRES_TANGENT_MAX {
+    if lead_angle_tangent(thread.parts.lead(), smallest) > STEEPEST_OVER_WIRES {
         found.add(span, PlanProblem::WiresTooSteep);
         return None;
     }
-    let pitch = thread.parts.pitch;
-    let (least, largest) = ((pitch * 56).div_ceil(100), (pitch * 90).div_floor(100));
+    let (least, largest) = thread.parts.profile().usable_wires();
     if (least..=largest).contains(&wire) {
         return Some(wire);
     }
@@ -342,8 +333,7 @@ fn asked(thread: &ThreadLimits, proof: Proof, stated: &Stated) -> Option<CheckAs
     Some(CheckAsked {
         end,
         with,
-        short_thread: end == CheckEnd::NoGo
-            && length.is_some_and(|length| length <= parts.lead() * SHORT_TURNS),
+        short_thread: end == CheckEnd::NoGo && length.is_some_and(|length| parts.is_short(length)),
     })
 }
 

@@ -18,6 +18,10 @@ const BELOW_100: [i64; 38] = [
     45, 48, 50, 53, 56, 60, 63, 67, 71, 75, 80, 85, 90, 95,
 ];
 
+/// Largest tangent of the lead angle with which a pitch diameter is measured over wires (chosen: up
+/// to it the inverse of the formula comes to rest).
+pub const STEEPEST_OVER_WIRES: f64 = 0.5;
+
 fn mm(length: Length) -> f64 {
     length.as_nm_f64() / 1e6
 }

@@ -154,6 +154,22 @@ impl ThreadProfile {
         self.below_nominal(17)
     }
 
+    /// Least and largest wire with which a pitch diameter is usually measured.
+    ///
+    /// Formula: 0.56 P to 0.90 P
+    /// Symbols: P pitch (nm, exact).
+    /// Valid:   60 degree profile, three wires.
+    /// Rounding: inward, to 1 nm.
+    /// Source:  a rule that neme-s.org publishes.
+    /// Checked: tests/tables/three_wires.csv.
+    /// Errors:  none.
+    pub fn usable_wires(&self) -> (Length, Length) {
+        (
+            (self.pitch * 56).div_ceil(100),
+            (self.pitch * 90).div_floor(100),
+        )
+    }
+
     /// Root radius of the external design profile.
     ///
     /// Formula: R = H/6 = sqrt(3)/12 P

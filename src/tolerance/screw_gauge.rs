@@ -361,25 +361,28 @@ impl ScrewGaugeLimits {
     }
 }
 
-/// How the gauges are used, and what they do not prove; each sentence with its source.
+/// How the gauges are used, and what they do not prove; each sentence with its source. The gauge
+/// maker's rule is that of johs-boss.de, use of thread gauges.
 pub fn acceptance_rules(member: ThreadMember) -> [&'static str; 5] {
     [
         "GO must screw on by hand, without appreciable force, over the whole thread (a gauge \
          maker's published rule of use).",
-        "NO-GO may enter at most two turns from either end, by hand without appreciable force \
-         (the same rule; count the turns while unscrewing).",
+        "NO-GO may enter at most two turns from either end, counted while unscrewing, by hand \
+         without appreciable force (a gauge maker's published rule of use).",
         "On a thread of three turns or fewer NO-GO must not pass right through (from memory of \
          ISO 1502).",
         match member {
             ThreadMember::Internal => {
-                "Neither gauge checks the minor diameter: use a plain plug or measure it."
+                "Neither gauge checks the minor diameter, which a plain plug or measuring proves \
+                 (from memory of ISO 1502)."
             }
             ThreadMember::External => {
-                "Neither gauge checks the major diameter: use a plain gap gauge or measure it."
+                "Neither gauge checks the major diameter, which a gap gauge or measuring proves \
+                 (from memory of ISO 1502)."
             }
         },
-        "Near a limit two right gauges of the same standard may decide differently: their limits \
-         and those of the work overlap by the gauge's tolerance.",
+        "Near a limit two right gauges of the same standard may decide differently, since their \
+         limits and those of the work overlap by the gauge's tolerance (from memory of ISO 1502).",
     ]
 }
 

@@ -597,8 +597,9 @@ fn why_has_the_rule_with_its_source_and_no_budget() {
         .iter()
         .map(|line| format!("{} [{}]", line.what, line.source))
         .collect();
-    assert_eq!(rules.len(), 4);
-    assert!(rules[1].contains("at most two turns") && rules[1].contains("ISO 1502, from memory"));
+    assert_eq!(rules.len(), 5);
+    assert!(rules[1].contains("at most two turns") && rules[1].contains("published rule of use"));
+    assert!(rules[3].contains("the minor diameter"), "{rules:?}");
     assert!(rules.iter().all(|rule| !rule.ends_with("[]")), "{rules:?}");
     assert!(
         why.rule[0].what.contains("together are the proof"),

@@ -9,6 +9,9 @@ use super::error::{ThreadError, ThreadReason};
 use super::flags::ThreadFlags;
 use crate::quantity::Length;
 
+/// A thread of so many turns or fewer is short (ISO 1502, from memory).
+const SHORT_TURNS: i64 = 3;
+
 /// One of the three diameters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum ThreadElement {
@@ -120,6 +123,12 @@ impl ThreadParts {
             engagement: length.or(group.map(Engagement::Group)),
             left_hand: self.left_hand,
         }
+    }
+
+    /// Whether a thread of that length has three turns or fewer: then the NO-GO gauge must not
+    /// pass right through (ISO 1502, from memory). A turn goes on by the lead.
+    pub fn is_short(&self, length: Length) -> bool {
+        length <= self.lead() * SHORT_TURNS
     }
 
     /// Lead: starts by pitch.

@@ -6,11 +6,13 @@ use super::words::{Words, clean};
 use super::{Mark, WhyLine, WhyView};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool};
 use crate::journal::{Outcome, VerdictGiven};
-use crate::measure::SCREW_GAUGE_RULES;
 use crate::session::{State, note_of_verdict};
+use crate::tolerance::{ThreadMember, acceptance_rules};
 
 const NO_SIZE: &str = "A limit gauge shows no size: it goes or it does not, so nothing is \
                        corrected and no uncertainty is stated.";
+/// So many of the acceptance rules say how the gauges are used.
+const RULES_OF_USE: usize = 3;
 const NO_PROOF: &str = "A mating part is no gauge: how it feels is recorded, and proves nothing.";
 
 /// Why the check in focus came out as it did; before an answer, by which rule it will.
@@ -89,13 +91,16 @@ fn found(verdict: &VerdictGiven) -> WhyLine {
 
 /// The rules that count for this gauge, a line each.
 fn rules(asked: &CheckAsked, words: Words) -> Vec<WhyLine> {
-    match asked.with {
-        CheckTool::PlainPlug | CheckTool::GapGauge => Vec::new(),
-        _ => SCREW_GAUGE_RULES
-            .iter()
-            .map(|rule| sourced(rule, words))
-            .collect(),
-    }
+    let (member, count) = match asked.with {
+        CheckTool::PlainPlug | CheckTool::GapGauge => return Vec::new(),
+        CheckTool::ThreadPlug => (ThreadMember::Internal, usize::MAX),
+        CheckTool::ThreadRing => (ThreadMember::External, usize::MAX),
+        // Which crest is left to measure depends on the thread, and is none of the mating part's.
+        CheckTool::MatingPart => (ThreadMember::Internal, RULES_OF_USE),
+    };
+    let rules = acceptance_rules(member);
+    let rules = rules.iter().take(count);
+    rules.map(|rule| sourced(rule, words)).collect()
 }
 
 /// A sentence with its source in brackets at its end.
