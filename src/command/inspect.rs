@@ -127,7 +127,9 @@ impl Inspection {
         let mut unanswered = recorder.state().zeros().all_asked();
         if let Some((gauge, _)) = unanswered.next() {
             out.note(Exit::NotGood);
-            out.message(&format!("The zero of {gauge} was not checked: no reading came."));
+            out.message(&format!(
+                "The zero of {gauge} was not checked: no reading came."
+            ));
         }
         if !all_go || recorder.state().zeros().all().any(has_failed) {
             out.note(Exit::NotGood);

@@ -351,9 +351,12 @@ pub fn check_sentence(check: &GaugeCheck) -> String {
     };
     let offset = signed(zero.offset);
     match zero.good {
-        true => format!("{} was {offset} mm off {on}, taken off since", check.gauge),
+        true => format!(
+            "{} showed {offset} mm too much {on}, within its bound",
+            check.gauge
+        ),
         false => format!(
-            "{} failed its zero check: {offset} mm off {on}",
+            "{} failed its zero check: it showed {offset} mm too much {on}",
             check.gauge
         ),
     }
