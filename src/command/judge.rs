@@ -350,10 +350,11 @@ fn measured(
             measured.uncertainty = Some(whole);
             why.push(format!("u = {} mm as stated", Length::steps_text(u)));
         }
-        None if known => why.extend(judge_why::budget(&measured)),
         None => {
-            measured.uncertainty = None;
-            why.push(NOT_CONSIDERED.to_owned());
+            // Temperature alone is not the uncertainty, and a chain with an unknown link has none.
+            measured.uncertainty = measured.uncertainty.filter(|_| known);
+            let told = judge_why::budget(&measured);
+            why.push(told.unwrap_or_else(|| NOT_CONSIDERED.to_owned()));
         }
     }
     Ok((measured, why))
