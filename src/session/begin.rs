@@ -9,6 +9,7 @@ use super::recorder::Recorder;
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
+use super::suitable::suitability_warnings;
 use super::wiring::{Wired, gauge_sources, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
 use crate::gauge::{Due, GaugeId, Register};
@@ -119,7 +120,8 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
     refuse_moving_readings(&setup)?;
-    let told = due_dates(&opened.sources, &register);
+    let mut told = due_dates(&opened.sources, &register);
+    told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox =
@@ -136,6 +138,24 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         told,
         is_demo: begin.what == What::Demo,
     })
+}
+
+/// What a session would measure with which register, without beginning it; `gauges` is a register
+/// in place of the workspace's.
+///
+/// # Errors
+/// What is wrong with what was asked or with the files.
+pub fn setup_asked(
+    begin: &Begin,
+    gauges: Option<&Path>,
+    workspace: &Workspace,
+) -> Result<Setup, BeginError> {
+    let text = match gauges {
+        Some(path) => read_text(path)?,
+        None => gauge_text(begin, workspace)?,
+    };
+    let opened = opened(begin, workspace, text)?;
+    Ok(Setup::of(&opened).map_err(OpeningError::Setup)?)
 }
 
 fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
