@@ -38,6 +38,7 @@ mod snapshot;
 mod sources;
 mod state;
 mod state_readings;
+mod suitable;
 mod suspicion;
 mod typed;
 mod unfinished;
@@ -49,7 +50,7 @@ mod zero;
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
-pub use begin::{Begin, Prepared, What, prepare};
+pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
@@ -85,6 +86,9 @@ pub use snapshot::{Message, Snapshot, Unrecorded};
 pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
+};
+pub use suitable::{
+    Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
 };
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};

@@ -12,6 +12,7 @@ use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
+use super::suitable::suitability_warnings;
 use super::wiring::{Wired, gauge_sources, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
 use super::zero::ZeroState;
@@ -130,6 +131,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     refuse_moving_readings(&setup)?;
     let mut told = due_dates(&opened.sources, &register);
     told.extend(zeros_told(&setup));
+    told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox =
@@ -146,6 +148,24 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         told,
         is_demo: begin.what == What::Demo,
     })
+}
+
+/// What a session would measure with which register, without beginning it; `gauges` is a register
+/// in place of the workspace's.
+///
+/// # Errors
+/// What is wrong with what was asked or with the files.
+pub fn setup_asked(
+    begin: &Begin,
+    gauges: Option<&Path>,
+    workspace: &Workspace,
+) -> Result<Setup, BeginError> {
+    let text = match gauges {
+        Some(path) => read_text(path)?,
+        None => gauge_text(begin, workspace)?,
+    };
+    let opened = opened(begin, workspace, text)?;
+    Ok(Setup::of(&opened).map_err(OpeningError::Setup)?)
 }
 
 fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
