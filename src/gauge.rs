@@ -51,5 +51,6 @@ pub use problem::RegisterProblem;
 pub use reading::{CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
 pub use register::{
     Angular, Gauge, GaugeReads, Known, Port, PortPlace, Register, RegisterError, StatedError,
+    ZeroCheck,
 };
 pub use written::{bare_number, character_span, length_of, name_of, text_of, wrong_type};

@@ -12,7 +12,7 @@ use super::findings::{Findings, document};
 use super::kind::{Faces, GaugeKind};
 use super::pointed::{Pointed, SourceText};
 use super::problem::RegisterProblem;
-use super::reading::GaugeId;
+use super::reading::{CheckEnd, GaugeId};
 use crate::quantity::{Angle, Length, LengthUnit};
 
 /// A problem of a register with its place in the file.
@@ -43,6 +43,24 @@ pub struct Gauge {
     pub reads: GaugeReads,
     /// Repeatability standard deviation s_r from a study.
     pub repeatability: Option<Length>,
+    /// How many readings that study had; none when not stated.
+    pub repeatability_readings: Option<u32>,
+    /// The maker's serial number, to tell its certificate by.
+    pub serial: Option<String>,
+    /// Name of the material of its scale, as the materials table has it; none when not stated.
+    pub made_of: Option<String>,
+    /// The day of its last calibration.
+    pub calibrated: Option<Date>,
+    /// Number of that calibration's certificate.
+    pub certificate: Option<String>,
+    /// When and on what its zero is to be checked.
+    pub zero_check: Option<ZeroCheck>,
+    /// The gauge that reads it, where it only carries a size.
+    pub read_by: Option<GaugeId>,
+    /// The callout that a limit gauge is made for (`M10-6H`, `20 H7`).
+    pub callout: Option<String>,
+    /// Which end a limit gauge has; none: both, or not stated.
+    pub end: Option<CheckEnd>,
     /// Last day on which its calibration holds.
     pub due: Option<Date>,
     /// Where its readings come from.
@@ -71,6 +89,18 @@ pub struct Angular {
     pub resolution: Option<Angle>,
     /// Maximum permissible error, a half-width.
     pub mpe: Option<Angle>,
+}
+
+/// What the register asks of a gauge's zero.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZeroCheck {
+    /// A check holds for so many hours; none: no check is asked for.
+    pub every_hours: Option<u32>,
+    /// An offset within plus or minus this is applied, a larger one refused; none: see
+    /// [`Gauge::zero_bound`].
+    pub bound: Option<Length>,
+    /// The setting standard; none: the gauge's own zero (of a comparator: what it is set on).
+    pub on: Option<GaugeId>,
 }
 
 /// What the value of a gauge means.
@@ -169,6 +199,12 @@ impl Register {
         &self.gauges
     }
 
+    /// What is known of the error of a size that was got with that gauge: its own, that of the
+    /// standard it was set on, and of both gauges where one only carries the size to another.
+    pub fn error_of(&self, gauge: &Gauge, size: Length, faces: Faces) -> Option<GaugeError> {
+        gauge.error_at(size, faces)
+    }
+
     /// The gauge of that id.
     pub fn gauge(&self, id: &GaugeId) -> Option<&Gauge> {
         self.gauges.iter().find(|gauge| gauge.id == *id)
@@ -235,7 +271,18 @@ impl Gauge {
             calibration,
             resolution: self.step().map(|known| known.value()),
             repeatability: self.repeatability,
+            ..GaugeError::default()
         })
+    }
+
+    /// The largest zero offset that is applied: the register's bound, else the permissible error
+    /// at `size`, else one step; an offset beyond it means that the gauge is to be set anew.
+    pub fn zero_bound(&self, size: Length) -> Option<Length> {
+        let stated = self.zero_check.as_ref().and_then(|check| check.bound);
+        let known = || self.permissible_error(size, Faces::Outside);
+        stated
+            .or_else(|| known().map(|known| known.value()))
+            .or_else(|| self.step().map(|step| step.value()))
     }
 
     /// Whether its calibration holds on the day `today`.
