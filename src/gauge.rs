@@ -25,6 +25,7 @@
 mod assumed;
 mod build;
 mod capability;
+mod certificate;
 mod check;
 mod date;
 mod fields;
@@ -40,6 +41,10 @@ mod written;
 
 pub use assumed::{Assumed, Basis, error_limit, resolution};
 pub use capability::{BiasPoint, Calibration, CalibrationError, GaugeError};
+pub use certificate::{
+    Certificate, CertificateError, CertificateProblem, Choice, ChoiceProblem, Chosen, Column,
+    Condition, Conformity, Identification, Item, Role, Table, Taken, Uncertainty,
+};
 pub use check::{CheckAsked, CheckTool};
 pub use date::{Date, Due};
 pub use fields::Fields;

@@ -7,6 +7,7 @@ mod command_terminal;
 mod command_window;
 mod documents;
 mod events;
+mod gauge_certificate;
 mod gauges;
 mod inspect;
 mod inspect_checks;

@@ -27,6 +27,8 @@ pub enum CertificateProblem {
     TooManyElements,
     /// One element has more attributes than any certificate's.
     TooManyAttributes,
+    /// The lists hold more values than any certificate's.
+    TooManyValues,
     /// A document type declaration, which a certificate never has.
     DocumentType,
     /// An entity that XML itself does not know.
@@ -74,9 +76,9 @@ impl CertificateError {
         match self.problem {
             CertificateProblem::TooLarge { .. } => "certificate_too_large",
             CertificateProblem::TooDeep => "certificate_too_deep",
-            CertificateProblem::TooManyElements | CertificateProblem::TooManyAttributes => {
-                "certificate_too_many_elements"
-            }
+            CertificateProblem::TooManyElements
+            | CertificateProblem::TooManyAttributes
+            | CertificateProblem::TooManyValues => "certificate_too_many_elements",
             CertificateProblem::DocumentType => "certificate_document_type",
             CertificateProblem::UnknownEntity { .. } => "certificate_unknown_entity",
             CertificateProblem::Malformed { .. } => "certificate_malformed",
@@ -113,11 +115,15 @@ impl fmt::Display for CertificateProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooLarge { bytes } => {
-                write!(f, "the file has {bytes} bytes; a certificate has at most 16 MiB.")
+                write!(
+                    f,
+                    "the file has {bytes} bytes; a certificate has at most 16 MiB."
+                )
             }
             Self::TooDeep => f.write_str("elements stand more than 64 deep inside one another."),
             Self::TooManyElements => f.write_str("the file has more than 200 000 elements."),
             Self::TooManyAttributes => f.write_str("an element has more than 64 attributes."),
+            Self::TooManyValues => f.write_str("the lists hold more than 100 000 values."),
             Self::DocumentType => f.write_str(
                 "the file has a document type declaration; a certificate has none, and one could \
                  make a small file grow without end.",
@@ -254,7 +260,10 @@ impl fmt::Display for ChoiceProblem {
                 "It is not clear from the names which column is the size and which the error.",
             ),
             Self::NoSuchTable { found, tables } => {
-                write!(f, "There is no table {found}; the certificate has {tables}.")
+                write!(
+                    f,
+                    "There is no table {found}; the certificate has {tables}."
+                )
             }
             Self::NoSuchColumn { found, columns } => {
                 write!(f, "There is no column {found}; the table has {columns}.")

@@ -6,9 +6,9 @@
 //! calls itself, so that memory stays within a small multiple of the file. Prefixes of names are
 //! left off: certificates of one form write different ones.
 
-use quick_xml::Reader;
 use quick_xml::escape::resolve_xml_entity;
 use quick_xml::events::{BytesStart, Event};
+use quick_xml::{Reader, XmlVersion};
 
 use super::problem::{CertificateError, CertificateProblem};
 
@@ -18,6 +18,18 @@ pub(super) const BYTES_MAX: usize = 16 * 1024 * 1024;
 pub(super) const DEPTH_MAX: usize = 64;
 /// Most elements (chosen: a set of gauge blocks needs some ten thousand).
 pub(super) const ELEMENTS_MAX: usize = 200_000;
+/// Most single values in all lists together (chosen; a set of gauge blocks has some thousand).
+pub(super) const VALUES_MAX: usize = 100_000;
+/// Elements whose text is taken apart at its blanks, beside every one that ends in `XMLList`.
+const LISTS: [&str; 7] = [
+    "unit",
+    "uncertainty",
+    "coverageFactor",
+    "coverageProbability",
+    "distribution",
+    "valueExpandedMU",
+    "valueStandardMU",
+];
 /// Most attributes of one element (chosen).
 const ATTRIBUTES_MAX: usize = 64;
 /// Attributes that are kept; all others mean nothing here.
@@ -113,9 +125,7 @@ impl Growing {
                 let name = reference.decode().map_err(malformed)?;
                 match resolve_xml_entity(&name) {
                     Some(meaning) => self.text(meaning),
-                    None => Err(CertificateProblem::UnknownEntity {
-                        name: short(&name),
-                    }),
+                    None => Err(CertificateProblem::UnknownEntity { name: short(&name) }),
                 }
             }
             Event::DocType(_) => Err(CertificateProblem::DocumentType),
@@ -144,7 +154,9 @@ impl Growing {
             let local = attribute.key.local_name();
             let known = KEPT.iter().find(|known| known.as_bytes() == local.as_ref());
             if let Some(known) = known {
-                let value = attribute.unescape_value().map_err(malformed)?;
+                let value = attribute
+                    .normalized_value(XmlVersion::Implicit1_0)
+                    .map_err(malformed)?;
                 kept.push((*known, value.into_owned()));
             }
         }
@@ -184,6 +196,13 @@ impl Growing {
             return Err(CertificateProblem::NotACertificate {
                 found: String::new(),
             });
+        }
+        let lists = self.elements.iter().filter(|element| {
+            element.name.ends_with("XMLList") || LISTS.contains(&element.name.as_str())
+        });
+        let words = lists.map(|element| element.text.split_whitespace().count());
+        if words.sum::<usize>() > VALUES_MAX {
+            return Err(CertificateProblem::TooManyValues);
         }
         Ok(Tree {
             elements: self.elements,
@@ -289,7 +308,10 @@ impl<'a> Node<'a> {
         let english = |node: &Node<'a>| node.attribute("lang") == Some("en");
         let mut all = self.all("content").filter(written);
         let first = all.next();
-        let found = first.filter(english).or_else(|| all.find(english)).or(first);
+        let found = first
+            .filter(english)
+            .or_else(|| all.find(english))
+            .or(first);
         found.map(Node::text)
     }
 }
