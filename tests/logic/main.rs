@@ -8,6 +8,7 @@ mod command_window;
 mod documents;
 mod events;
 mod gauge_certificate;
+mod gauge_register;
 mod gauges;
 mod inspect;
 mod inspect_checks;
