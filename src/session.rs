@@ -10,9 +10,11 @@ mod command;
 mod cut;
 mod decide;
 mod doubt;
+mod doubtful;
 mod hand;
 mod intake;
 mod judged;
+mod judged_gauge;
 mod judged_parts;
 mod live;
 mod live_loop;
@@ -42,6 +44,7 @@ mod unfinished;
 mod view;
 mod wiring;
 mod workspace;
+mod zero;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
@@ -53,6 +56,7 @@ pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use doubt::doubt_remedies;
+pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
@@ -89,3 +93,4 @@ pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder,
 };
+pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on, zero_sentence};

@@ -2,15 +2,19 @@
 //! gauges; then the plan is read, the ports are opened, the journal is made or taken up.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::begin_error::BeginError;
+use super::doubtful::GaugeStory;
 use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
 use super::recorder::Recorder;
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
+use super::state::State;
 use super::wiring::{Wired, gauge_sources, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
+use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
 use crate::measure::Rule;
@@ -28,6 +32,8 @@ pub enum What {
     Callouts(Vec<String>),
     /// What a plan file says.
     Plan(PathBuf),
+    /// No part: only the zeros of gauges are checked.
+    Gauges,
     /// What an unfinished session of this journal was measuring.
     Continue(PathBuf),
 }
@@ -117,9 +123,13 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let asked = sources(begin, &register)?;
     let mut opened = opened(begin, workspace, gauges)?;
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
+    if begin.what != What::Demo {
+        opened.zeros = GaugeStory::before(workspace, &register, jiff::Timestamp::now());
+    }
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
     refuse_moving_readings(&setup)?;
-    let told = due_dates(&opened.sources, &register);
+    let mut told = due_dates(&opened.sources, &register);
+    told.extend(zeros_told(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox =
@@ -221,6 +231,23 @@ fn due_dates(sources: &[GaugeSource], register: &Register) -> Vec<String> {
     told
 }
 
+/// A zero check that failed or is due is told before measuring.
+fn zeros_told(setup: &Setup) -> Vec<String> {
+    let state = State::new(Arc::new(setup.clone()));
+    let told = setup.sources.iter().filter_map(|source| {
+        let gauge = GaugeId::new(&source.gauge);
+        match state.zero_state(&gauge, 0) {
+            ZeroState::Failed => Some(format!(
+                "{gauge}: it failed its last zero check and proves nothing until it is checked \
+                 again."
+            )),
+            ZeroState::Due => Some(format!("{gauge}: its zero check is due.")),
+            ZeroState::Good | ZeroState::NotAsked => None,
+        }
+    });
+    told.collect()
+}
+
 fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
     if begin.what == What::Demo {
         return Ok(Register::DEMO_TEXT.to_owned());
@@ -242,6 +269,7 @@ fn opened(
     let (plan_name, plan, callouts) = match &begin.what {
         What::Demo => demo(),
         What::Plan(path) => (file_name(path), Some(read_text(path)?), Vec::new()),
+        What::Gauges => ("gauges".to_owned(), None, Vec::new()),
         What::Callouts(callouts) if !callouts.is_empty() => {
             (callouts.join(" "), None, callouts.clone())
         }

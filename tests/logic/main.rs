@@ -49,6 +49,7 @@ mod session_checks;
 mod session_faults;
 mod session_random;
 mod session_threads;
+mod session_zero;
 mod statistics_special;
 mod support;
 mod table;
