@@ -7,6 +7,8 @@ mod command_terminal;
 mod command_window;
 mod documents;
 mod events;
+mod gauge_certificate;
+mod gauge_register;
 mod gauges;
 mod inspect;
 mod inspect_checks;
