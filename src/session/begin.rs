@@ -13,7 +13,7 @@ use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
 use super::suitable::suitability_warnings;
-use super::wiring::{Wired, gauge_sources, wired};
+use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
 use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
@@ -128,7 +128,9 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         opened.zeros = GaugeStory::before(workspace, &register, jiff::Timestamp::now());
     }
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
-    refuse_moving_readings(&setup)?;
+    if !takes_moving(&asked, workspace)? {
+        refuse_moving_readings(&setup)?;
+    }
     let mut told = due_dates(&opened.sources, &register);
     told.extend(zeros_told(&setup));
     told.extend(suitability_warnings(&setup));
@@ -218,14 +220,14 @@ fn refuse_moving_readings(setup: &Setup) -> Result<(), BeginError> {
         .find(|one| one.take != Take::Press);
     let Some(one) = moving else { return Ok(()) };
     let message = format!(
-        "{} takes the {} of moving readings, and this version takes single readings only.",
+        "{} takes the {} of moving readings, and the gauges of this session send single ones.",
         one.id,
         one.take.word()
     );
     Err(BeginError::bad(
         "take_not_available",
         message,
-        Some("Leave take out of the plan, or write \"press\"."),
+        Some("Name a gauge whose adapter streams or is asked, or write take = \"press\"."),
     ))
 }
 
