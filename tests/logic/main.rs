@@ -50,6 +50,7 @@ mod session;
 mod session_bench;
 mod session_checks;
 mod session_faults;
+mod session_gauges;
 mod session_random;
 mod session_threads;
 mod session_zero;
