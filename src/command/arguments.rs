@@ -135,6 +135,10 @@ serial number are written, never for another serial number than the gauge's; com
     /// What is in doubt after a failed zero check, by part, in all sessions of the workspace
     Doubtful(DoubtfulArguments),
     /// Serial ports that are attached
+    #[command(after_help = "\
+Examples:
+  fitledger ports
+  fitledger ports --udev 1209:0001")]
     Ports(PortsArguments),
     /// Show raw bytes and decoded readings of a gauge, live
     #[command(after_help = "\
@@ -241,6 +245,9 @@ pub struct JudgeArguments {
     /// Gauge of the register: its error gives the uncertainty
     #[arg(long, value_name = "ID")]
     pub gauge: Option<String>,
+    /// Allowance for the form of the part in mm, plus or minus: a line of the budget
+    #[arg(long, value_name = "MM", requires = "gauge")]
+    pub form: Option<String>,
     /// Temperature of the part, °C
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
     pub part_temperature: Option<String>,
@@ -436,6 +443,15 @@ pub struct PortsArguments {
     /// One JSON object a port
     #[arg(long)]
     pub json: bool,
+    /// Text of a udev rule that lets you open the adapters attached, or the one of that identity
+    #[arg(
+        long,
+        value_name = "VENDOR:PRODUCT[:SERIAL]",
+        num_args = 0..=1,
+        default_missing_value = "",
+        conflicts_with = "json"
+    )]
+    pub udev: Option<String>,
 }
 
 /// See [`Command::Listen`].

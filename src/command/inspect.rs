@@ -17,8 +17,8 @@ use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Wanted,
-    Wired, Workspace, Zero,
+    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Told,
+    Wanted, Wired, Workspace, Zero,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -63,6 +63,8 @@ pub(super) struct Inspection {
     /// Only a gauge is checked: what is asked for it, until it is asked.
     about_gauge: Option<Command>,
     is_about_gauge: bool,
+    /// No more lines are typed.
+    lines_ended: bool,
     /// Why, when the operator ended it.
     pub(super) ended_because: Option<String>,
 }
@@ -93,6 +95,7 @@ impl Inspection {
             ended: false,
             about_gauge: None,
             is_about_gauge: false,
+            lines_ended: false,
             ended_because: None,
         }
     }
@@ -148,7 +151,8 @@ impl Inspection {
         let first = self.wired.start(&self.inbox, &self.recorder);
         // Requests in one letter are read at a terminal beside every source but the simulated.
         let at_terminal = std::io::stdin().is_terminal();
-        if self.wired.has_typed || (at_terminal && self.wired.hand.is_none()) {
+        let has_keys = at_terminal && self.wired.hand.is_none();
+        if self.wired.has_typed || has_keys || self.wired.can_be_asked() {
             let lines = self.inbox.read_lines(typed_lines());
             lines.map_err(Stopped::Failed)?;
         }
@@ -173,6 +177,9 @@ impl Inspection {
             };
             let batch = self.inbox.next_batch(wait);
             if batch.is_empty() {
+                // Nobody is left to ask, and nothing is awaited.
+                let is_over = self.lines_ended && self.wired.is_only_asked();
+                self.ended |= is_over && !self.wired.is_busy();
                 self.simulate(out)?;
             } else {
                 self.arrive(batch, out)?;
@@ -197,10 +204,15 @@ impl Inspection {
                 Arrival::LinesEnded => {
                     self.take(std::mem::take(&mut ready), out)?;
                     self.ended |= self.wired.is_only_typed;
+                    self.lines_ended = true;
                 }
                 Arrival::Interrupted => self.ended = true,
+                Arrival::Told(told) => {
+                    self.take(std::mem::take(&mut ready), out)?;
+                    self.told(&told, out)?;
+                }
                 // There is no window here.
-                Arrival::Request(..) => {}
+                Arrival::Request(..) | Arrival::Seen => {}
             }
             if self.ended || self.recorder.state().is_closed() {
                 break;
@@ -220,6 +232,9 @@ impl Inspection {
             Err(fault) => return self.refuse("", &line_problem(fault), out),
         };
         self.line.clone_from(&text);
+        if text.trim().is_empty() && self.wired.can_be_asked() {
+            return self.ask_gauge(None, out);
+        }
         let state = self.recorder.state();
         let target = state
             .current_target()
@@ -256,11 +271,34 @@ impl Inspection {
                     out,
                 )?;
             }
+            Ok(Typed::Take(gauge)) => return self.ask_gauge(gauge.as_ref(), out),
             Ok(Typed::Gauge(gauge)) => self.typed_gauge = gauge,
             Ok(Typed::Help) => out.message(KEYS),
             Err(problem) => return self.refuse(&text, &problem, out),
         }
         self.prompt(out)
+    }
+
+    /// Asks a gauge for a value, or ends the sweep that goes on.
+    fn ask_gauge(&mut self, gauge: Option<&GaugeId>, out: &mut Output) -> Result<(), Stopped> {
+        match self.wired.ask(self.recorder.state(), gauge) {
+            Ok(()) => Ok(()),
+            Err(told) => self.told(&told, out),
+        }
+    }
+
+    /// What a gauge that was asked has to say, beside its readings.
+    fn told(&mut self, told: &Told, out: &mut Output) -> Result<(), Stopped> {
+        let Some(code) = told.code else {
+            out.message(&told.text);
+            return Ok(());
+        };
+        // The record says what is missing; the line is no bad end by itself.
+        let problem = Problem {
+            exit: Exit::Answered,
+            ..Problem::bad(code, told.text.clone(), None)
+        };
+        self.refuse("take", &problem, out)
     }
 
     pub(super) fn refuse(

@@ -12,7 +12,8 @@ use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
-use super::wiring::{Wired, gauge_sources, wired};
+use super::suitable::suitability_warnings;
+use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
 use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
@@ -127,9 +128,12 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         opened.zeros = GaugeStory::before(workspace, &register, jiff::Timestamp::now());
     }
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
-    refuse_moving_readings(&setup)?;
+    if !takes_moving(&asked, workspace)? {
+        refuse_moving_readings(&setup)?;
+    }
     let mut told = due_dates(&opened.sources, &register);
     told.extend(zeros_told(&setup));
+    told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox =
@@ -146,6 +150,24 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         told,
         is_demo: begin.what == What::Demo,
     })
+}
+
+/// What a session would measure with which register, without beginning it; `gauges` is a register
+/// in place of the workspace's.
+///
+/// # Errors
+/// What is wrong with what was asked or with the files.
+pub fn setup_asked(
+    begin: &Begin,
+    gauges: Option<&Path>,
+    workspace: &Workspace,
+) -> Result<Setup, BeginError> {
+    let text = match gauges {
+        Some(path) => read_text(path)?,
+        None => gauge_text(begin, workspace)?,
+    };
+    let opened = opened(begin, workspace, text)?;
+    Ok(Setup::of(&opened).map_err(OpeningError::Setup)?)
 }
 
 fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
@@ -198,14 +220,14 @@ fn refuse_moving_readings(setup: &Setup) -> Result<(), BeginError> {
         .find(|one| one.take != Take::Press);
     let Some(one) = moving else { return Ok(()) };
     let message = format!(
-        "{} takes the {} of moving readings, and this version takes single readings only.",
+        "{} takes the {} of moving readings, and the gauges of this session send single ones.",
         one.id,
         one.take.word()
     );
     Err(BeginError::bad(
         "take_not_available",
         message,
-        Some("Leave take out of the plan, or write \"press\"."),
+        Some("Name a gauge whose adapter streams or is asked, or write take = \"press\"."),
     ))
 }
 

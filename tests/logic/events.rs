@@ -4,8 +4,8 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    EarlierZero, Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven,
-    ZeroChecked, body_of, event_of,
+    EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit,
+    VerdictGiven, ZeroChecked, body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -317,6 +317,24 @@ fn about_readings() -> impl Strategy<Value = Event> {
     let n = any::<u64>;
     prop_oneof![
         reading().prop_map(Event::ReadingReceived),
+        (
+            n(),
+            text(),
+            any::<u32>(),
+            option::of(length()),
+            option::of(length()),
+            n()
+        )
+            .prop_map(|(reading, how, values, smallest, largest, over_ms)| {
+                Event::ReadingTaken(ReadingTaken {
+                    reading,
+                    how,
+                    values,
+                    smallest,
+                    largest,
+                    over_ms,
+                })
+            }),
         (text(), text(), any::<Vec<u8>>()).prop_map(|(gauge, code, raw)| Event::ReadingRefused {
             gauge,
             code,
