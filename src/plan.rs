@@ -32,6 +32,7 @@ mod build;
 mod feature;
 mod format;
 mod inspection;
+mod limit_gauge;
 mod outline;
 mod outline_profile;
 mod pair;
