@@ -14,7 +14,9 @@ use super::problem::PlanProblem;
 use super::stage::{Moves, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
 use crate::quantity::Length;
-use crate::tolerance::{Limits, Surface};
+use crate::tolerance::{
+    Callout, CalloutLimits, Context, Limits, Surface, Tables, ThreadLimits, parse_callout_in,
+};
 
 /// One thing that proves a plain size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -166,4 +168,38 @@ fn keys_of_measured(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<()> {
         }
     }
     is_sound.then_some(())
+}
+
+/// Whether a callout, as a gauge's maker or a register writes it, is that of a characteristic: the
+/// same limits, however both are written (`M10-6H` is `M10x1.5-6H`, `20 H7` is `20 +0.021/0`).
+pub fn is_callout_of(text: &str, one: &Characteristic, tables: &Tables) -> bool {
+    let Ok(callout) = parse_callout_in(text, tables) else {
+        return false;
+    };
+    if callout == one.callout {
+        return true;
+    }
+    let context = Context::with_tables(tables);
+    let of = |callout: &Callout| callout.limits(&context).ok();
+    match (of(&callout), of(&one.callout)) {
+        (Some(CalloutLimits::Size(made)), Some(CalloutLimits::Size(asked))) => {
+            let sides = (made.surface, one.surface);
+            let is_other = matches!(
+                sides,
+                (Some(Surface::Inside), Some(Surface::Outside))
+                    | (Some(Surface::Outside), Some(Surface::Inside))
+            );
+            let (made, asked) = (made.limits, asked.limits);
+            !is_other && made.lower() == asked.lower() && made.upper() == asked.upper()
+        }
+        (Some(CalloutLimits::Thread(made)), Some(CalloutLimits::Thread(asked))) => {
+            let of = |one: &ThreadLimits| {
+                let parts = &one.parts;
+                let thread = (parts.nominal, parts.pitch, parts.starts, parts.left_hand);
+                (thread, parts.class, one.pitch.lower(), one.pitch.upper())
+            };
+            of(&made) == of(&asked)
+        }
+        _ => false,
+    }
 }
