@@ -30,12 +30,15 @@ use crate::session::Workspace;
 mod answers;
 mod arguments;
 mod arguments_gauge;
+mod arguments_register;
+mod certificate;
 mod completions;
 mod decode;
 mod doubtful;
 mod exit;
 mod fit;
 mod fit_thread;
+mod gauges;
 mod house;
 mod inspect;
 mod inspect_rescue;
@@ -56,6 +59,7 @@ mod lines;
 mod listen;
 mod output;
 mod output_doubtful;
+mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -85,6 +89,7 @@ pub use arguments::{
     SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;
@@ -122,6 +127,8 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
+        Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),
+        Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),
         Command::Completions(arguments) => completions::run(&arguments, out),
