@@ -59,6 +59,7 @@ mod output_limits;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_suitability;
 mod output_thread;
 mod output_wire;
 mod output_wires;
@@ -70,6 +71,7 @@ mod rule;
 mod screen;
 mod session_commands;
 mod signals;
+mod suitability;
 mod table;
 mod window;
 mod wires;
@@ -80,6 +82,7 @@ pub use arguments::{
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
     SessionArguments, WindowArguments, WiresArguments,
 };
+pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;
@@ -116,6 +119,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Fit(arguments) => fit::run(&arguments, workspace, out),
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
+        Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),

@@ -49,6 +49,7 @@ mod session_bench;
 mod session_checks;
 mod session_faults;
 mod session_random;
+mod session_suitable;
 mod session_threads;
 mod statistics_special;
 mod support;
