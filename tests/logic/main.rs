@@ -54,6 +54,7 @@ mod session_checks;
 mod session_faults;
 mod session_gauges;
 mod session_random;
+mod session_suitable;
 mod session_threads;
 mod session_zero;
 mod statistics_special;
