@@ -126,7 +126,7 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
     let gauge = case.gauge();
     let size_of = |value: i64| {
         let value = Length::from_units(value);
-        gauge.map_or(value, |gauge| gauge.size_of(value))
+        target.size_read(gauge, value)
     };
     let own = size_of(state.reading(sequence)?.value);
     let error = gauge.and_then(|gauge| gauge.error_at(own, target.faces));
@@ -144,7 +144,7 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
         .ok()?;
     Some(Account {
         gauge: gauge.map(|gauge| gauge.id.clone()),
-        set_size: gauge.map_or(Length::ZERO, |gauge| gauge.size_of(Length::ZERO)),
+        set_size: target.size_read(gauge, Length::ZERO),
         indication,
         readings,
         error,

@@ -110,7 +110,7 @@ pub(super) struct Case<'a> {
 impl Case<'_> {
     fn judge_length(&self, limits: &Limits, value: Length) -> Result<Judged, String> {
         let gauge = self.gauge();
-        let indication = gauge.map_or(value, |gauge| gauge.size_of(value));
+        let indication = self.target.size_read(gauge, value);
         let error = gauge.and_then(|gauge| gauge.error_at(indication, self.target.faces));
         let mut notes = Vec::new();
         let permissible =
@@ -249,7 +249,7 @@ impl Case<'_> {
         for record in earlier {
             let value = Length::from_units(record.value);
             from.push(record.sequence);
-            readings.push(gauge.map_or(value, |gauge| gauge.size_of(value)));
+            readings.push(self.target.size_read(gauge, value));
         }
         from.push(self.sequence);
         readings.push(indication);

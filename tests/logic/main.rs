@@ -71,4 +71,5 @@ mod tolerance_tables;
 mod unfinished;
 mod wire_adapter;
 mod wire_frames;
+mod wire_permission;
 mod wire_port;
