@@ -46,6 +46,7 @@ mod session;
 mod session_bench;
 mod session_checks;
 mod session_faults;
+mod session_ports;
 mod session_random;
 mod session_taking;
 mod session_threads;
