@@ -39,6 +39,7 @@ mod error;
 mod format;
 mod layout;
 mod listening;
+mod marked;
 mod number;
 mod pattern;
 mod permission;

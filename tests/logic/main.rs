@@ -21,6 +21,7 @@ mod journal_golden;
 mod journal_killed;
 mod journal_line;
 mod journal_writers;
+mod line_bits;
 mod live;
 mod live_begin;
 mod material;
