@@ -29,8 +29,10 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_gauge;
 mod completions;
 mod decode;
+mod doubtful;
 mod exit;
 mod fit;
 mod fit_thread;
@@ -42,6 +44,7 @@ mod inspect_show;
 mod inspect_typed;
 mod judge;
 mod judge_answer;
+mod judge_budget;
 mod judge_gauge;
 mod judge_thread;
 mod judge_why;
@@ -52,6 +55,7 @@ mod limits_thread_fit;
 mod lines;
 mod listen;
 mod output;
+mod output_doubtful;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -72,6 +76,7 @@ mod signals;
 mod table;
 mod window;
 mod wires;
+mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
@@ -79,6 +84,7 @@ pub use arguments::{
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
     SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Measure parts at the machine against ISO limits and keep an inspection record.
@@ -106,6 +107,12 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Replay(ReplayArguments),
     /// The sessions of the workspace
     List(ListArguments),
+    /// Check the zero of a gauge, on its own or on a setting standard; the check is recorded
+    ZeroCheck(ZeroCheckArguments),
+    /// Record that a gauge was found wrong: what it measured is in doubt
+    Doubt(DoubtArguments),
+    /// What is in doubt after a failed zero check, by part, in all sessions of the workspace
+    Doubtful(DoubtfulArguments),
     /// Serial ports that are attached
     #[command(after_help = "\
 Examples:
@@ -217,6 +224,9 @@ pub struct JudgeArguments {
     /// Gauge of the register: its error gives the uncertainty
     #[arg(long, value_name = "ID")]
     pub gauge: Option<String>,
+    /// Allowance for the form of the part in mm, plus or minus: a line of the budget
+    #[arg(long, value_name = "MM", requires = "gauge")]
+    pub form: Option<String>,
     /// Temperature of the part, °C
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
     pub part_temperature: Option<String>,

@@ -15,6 +15,14 @@ pub struct GaugeError {
     pub resolution: Option<Length>,
     /// Repeatability standard deviation s_r, from a study at this bench.
     pub repeatability: Option<Length>,
+    /// Degrees of freedom of that study; none: taken as exactly known.
+    pub repeatability_freedom: Option<u32>,
+    /// Of the standard that a comparator or the zero was set on.
+    pub standard: Option<Box<GaugeError>>,
+    /// Of the gauge that carried the size to this one.
+    pub transfer: Option<Box<GaugeError>>,
+    /// Half-width of an allowance for the part's form, if one is chosen.
+    pub form: Option<Length>,
 }
 
 /// Result of a calibration: expanded uncertainty with its coverage factor, and the bias found.

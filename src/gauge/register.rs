@@ -12,7 +12,7 @@ use super::findings::{Findings, document};
 use super::kind::{Faces, GaugeKind};
 use super::pointed::{Pointed, SourceText};
 use super::problem::RegisterProblem;
-use super::reading::GaugeId;
+use super::reading::{CheckEnd, GaugeId};
 use crate::quantity::{Angle, Length, LengthUnit};
 
 /// A problem of a register with its place in the file.
@@ -43,6 +43,24 @@ pub struct Gauge {
     pub reads: GaugeReads,
     /// Repeatability standard deviation s_r from a study.
     pub repeatability: Option<Length>,
+    /// How many readings that study had; none when not stated.
+    pub repeatability_readings: Option<u32>,
+    /// The maker's serial number, to tell its certificate by.
+    pub serial: Option<String>,
+    /// Name of the material of its scale, as the materials table has it; none when not stated.
+    pub made_of: Option<String>,
+    /// The day of its last calibration.
+    pub calibrated: Option<Date>,
+    /// Number of that calibration's certificate.
+    pub certificate: Option<String>,
+    /// When and on what its zero is to be checked.
+    pub zero_check: Option<ZeroCheck>,
+    /// The gauge that reads it, where it only carries a size.
+    pub read_by: Option<GaugeId>,
+    /// The callout that a limit gauge is made for (`M10-6H`, `20 H7`).
+    pub callout: Option<String>,
+    /// Which end a limit gauge has; none: both, or not stated.
+    pub end: Option<CheckEnd>,
     /// Last day on which its calibration holds.
     pub due: Option<Date>,
     /// Where its readings come from.
@@ -71,6 +89,18 @@ pub struct Angular {
     pub resolution: Option<Angle>,
     /// Maximum permissible error, a half-width.
     pub mpe: Option<Angle>,
+}
+
+/// What the register asks of a gauge's zero.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZeroCheck {
+    /// A check holds for so many hours; none: no check is asked for.
+    pub every_hours: Option<u32>,
+    /// An offset within plus or minus this is applied, a larger one refused; none: see
+    /// [`Gauge::zero_bound`].
+    pub bound: Option<Length>,
+    /// The setting standard; none: the gauge's own zero (of a comparator: what it is set on).
+    pub on: Option<GaugeId>,
 }
 
 /// What the value of a gauge means.
@@ -169,6 +199,59 @@ impl Register {
         &self.gauges
     }
 
+    /// What is known of the error of a size that was got with that gauge: its own, that of the
+    /// standard it was set on, and of both gauges where one only carries the size to another.
+    ///
+    /// A carried size is read between outside faces, whatever faces took it over. `None` when the
+    /// error of a gauge in the chain is not known: the uncertainty is then not considered. A
+    /// carrier's is known also by its repeatability, as from a study of its feel; a standard
+    /// without a known error adds nothing, and is told by [`Register::standing`].
+    pub fn error_of(&self, gauge: &Gauge, size: Length, faces: Faces) -> Option<GaugeError> {
+        if let Some(reader) = self.reader_of(gauge) {
+            let carried = gauge.error_at(size, faces).or_else(|| {
+                gauge.repeatability.map(|_| GaugeError {
+                    resolution: None,
+                    ..gauge.error_unstated()
+                })
+            })?;
+            let mut error = self.error_of_reader(reader, size, Faces::Outside)?;
+            error.transfer = Some(Box::new(carried));
+            return Some(error);
+        }
+        match gauge.is_carrier() {
+            true => None,
+            false => self.error_of_reader(gauge, size, faces),
+        }
+    }
+
+    /// A gauge that shows sizes, with the standard that it or its zero was set on.
+    fn error_of_reader(&self, gauge: &Gauge, size: Length, faces: Faces) -> Option<GaugeError> {
+        let mut error = gauge.error_at(size, faces)?;
+        let standard = self.standard_of(gauge);
+        let of_standard = standard.and_then(|standard| {
+            let size = standard.fixed_size().unwrap_or(size);
+            standard.error_at(size, Faces::Outside)
+        });
+        error.standard = of_standard.map(Box::new);
+        Some(error)
+    }
+
+    /// The gauge that reads this one, where it only carries a size.
+    pub fn reader_of(&self, gauge: &Gauge) -> Option<&Gauge> {
+        self.gauge(gauge.read_by.as_ref()?)
+    }
+
+    /// The standard that a gauge is set on: of a comparator its master, of any other the one on
+    /// which its zero is checked.
+    pub fn standard_of(&self, gauge: &Gauge) -> Option<&Gauge> {
+        let of_zero = || gauge.zero_check.as_ref()?.on.as_ref();
+        let id = match &gauge.reads {
+            GaugeReads::Deviation { set_on, .. } => Some(set_on),
+            GaugeReads::Size => of_zero(),
+        };
+        self.gauge(id?)
+    }
+
     /// The gauge of that id.
     pub fn gauge(&self, id: &GaugeId) -> Option<&Gauge> {
         self.gauges.iter().find(|gauge| gauge.id == *id)
@@ -233,9 +316,34 @@ impl Gauge {
         (calibration.is_some() || mpe.is_some()).then(|| GaugeError {
             mpe: mpe.map(|known| known.value()),
             calibration,
+            ..self.error_unstated()
+        })
+    }
+
+    /// What is known beside the error itself: its step and its repeatability.
+    fn error_unstated(&self) -> GaugeError {
+        let freedom = self.repeatability_readings;
+        GaugeError {
             resolution: self.step().map(|known| known.value()),
             repeatability: self.repeatability,
-        })
+            repeatability_freedom: freedom.map(|readings| readings.saturating_sub(1)),
+            ..GaugeError::default()
+        }
+    }
+
+    /// Whether it only carries a size that another gauge reads.
+    pub fn is_carrier(&self) -> bool {
+        self.read_by.is_some() || self.kind == GaugeKind::SmallHoleGauge
+    }
+
+    /// The largest zero offset that is applied: the register's bound, else the permissible error
+    /// at `size`, else one step; an offset beyond it means that the gauge is to be set anew.
+    pub fn zero_bound(&self, size: Length) -> Option<Length> {
+        let stated = self.zero_check.as_ref().and_then(|check| check.bound);
+        let known = || self.permissible_error(size, Faces::Outside);
+        stated
+            .or_else(|| known().map(|known| known.value()))
+            .or_else(|| self.step().map(|step| step.value()))
     }
 
     /// Whether its calibration holds on the day `today`.
