@@ -44,6 +44,7 @@ mod error;
 mod format;
 mod layout;
 mod listening;
+mod marked;
 mod nibbles;
 mod number;
 mod pattern;

@@ -6,6 +6,7 @@ use super::setup::TargetLimits;
 use super::zero::ZeroState;
 use crate::gauge::{Gauge, GaugeError};
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
+use crate::plan::Take;
 use crate::quantity::{Exact, Length};
 use crate::tolerance::Limits;
 
@@ -21,7 +22,15 @@ const DRIFTS: &str = "drifts_";
 impl Case<'_> {
     /// The size that a value of the gauge stands for.
     pub(super) fn size_of(&self, value: Length) -> Length {
-        self.gauge().map_or(value, |gauge| gauge.size_of(value))
+        self.target.size_read(self.gauge(), value)
+    }
+
+    /// What the zero check takes off a size; nothing off a range, which is a difference.
+    pub(super) fn zero(&self, offset: Length) -> Length {
+        match self.target.take {
+            Take::Range => Length::ZERO,
+            Take::Press | Take::Stable | Take::Largest | Take::Smallest => offset,
+        }
     }
 
     /// What is known of the error of a size got in this way: of the gauge that was read, of the

@@ -89,6 +89,15 @@ impl Target {
         }
     }
 
+    /// The size that a value of that gauge stands for; a range is a difference, to which no
+    /// standard's size is added.
+    pub(super) fn size_read(&self, gauge: Option<&Gauge>, value: Length) -> Length {
+        match gauge {
+            Some(gauge) if self.take != Take::Range => gauge.size_of(value),
+            _ => value,
+        }
+    }
+
     /// Whether the sampling plan selects the characteristic on that part.
     pub fn is_selected(&self, part: u32) -> bool {
         part.saturating_sub(1).is_multiple_of(self.every.max(1))
