@@ -15,6 +15,7 @@ mod inspect;
 mod inspect_asked;
 mod inspect_checks;
 mod inspect_demo;
+mod inspect_gauges;
 mod inspect_port;
 mod inspect_records;
 mod inspect_threads;
