@@ -83,6 +83,7 @@ mod tolerance_limits;
 mod tolerance_tables;
 mod unfinished;
 mod wire_adapter;
+mod wire_binary;
 mod wire_frames;
 mod wire_permission;
 mod wire_port;
