@@ -66,6 +66,7 @@ mod output_limits;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_suitability;
 mod output_thread;
 mod output_wire;
 mod output_wires;
@@ -77,6 +78,7 @@ mod rule;
 mod screen;
 mod session_commands;
 mod signals;
+mod suitability;
 mod table;
 mod window;
 mod wires;
@@ -90,6 +92,7 @@ pub use arguments::{
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
+pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;
@@ -126,6 +129,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Fit(arguments) => fit::run(&arguments, workspace, out),
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
+        Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),
         Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),

@@ -6,6 +6,8 @@ use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArgumen
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::suitability::SuitabilityArguments;
+
 /// Measure parts at the machine against ISO limits and keep an inspection record.
 #[derive(Debug, Parser)]
 #[command(name = "fitledger", version, about, long_about = None, max_term_width = 100)]
@@ -74,6 +76,15 @@ Examples:
 
 Count the turns while unscrewing the NO-GO gauge: two or fewer are within the rule.")]
     Plugs(PlugsArguments),
+    /// Which gauges of the register can prove a plan's characteristics, before measuring
+    #[command(after_help = "\
+Examples:
+  fitledger suitability --plan plans/pump-shaft.toml
+  fitledger suitability '20 k6' '6 H7' --material steel
+  fitledger suitability --json --plan plans/pump-shaft.toml --gauges gauges.toml
+
+The exit is 1 when a characteristic can be proved by no gauge of the register.")]
+    Suitability(SuitabilityArguments),
     /// Measure parts: the main job without a window
     #[command(after_help = "\
 Examples:

@@ -349,6 +349,11 @@ pub(super) fn local_now() -> ZonedDateTime {
     ZonedDateTime::now()
 }
 
+/// The moment.
+pub(super) fn now() -> jiff::Timestamp {
+    jiff::Timestamp::now()
+}
+
 /// The local date; none when the system's clock is far off.
 pub(super) fn today() -> Option<Date> {
     let now = local_now();
