@@ -347,7 +347,8 @@ fn taken_text(taken: &Taken) -> String {
         false => "",
     };
     format!(
-        "Taken from table {}, sizes in column {}, errors in column {}: U = {} mm (k = {}){several}{}.",
+        "Taken from table {}, sizes in column {}, errors in column {}: \
+         U = {} mm (k = {}){several}{}.",
         chosen.table,
         chosen.at,
         chosen.error,

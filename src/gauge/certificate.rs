@@ -7,7 +7,7 @@
 //!
 //! ```
 //! use fitledger::gauge::{Certificate, Choice};
-//! let text = r#"<c:digitalCalibrationCertificate xmlns:c="https://ptb.de/dcc" schemaVersion="3.2.1">
+//! let text = r#"<c:digitalCalibrationCertificate xmlns:c="https://ptb.de/dcc">
 //!   <c:measurementResults><c:measurementResult><c:results><c:result><c:data><c:list>
 //!     <c:quantity refType="basic_nominalValue"><s:realListXMLList xmlns:s="https://ptb.de/si">
 //!       <s:valueXMLList>5 10</s:valueXMLList><s:unitXMLList>\milli\metre</s:unitXMLList>

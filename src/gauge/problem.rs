@@ -190,39 +190,12 @@ impl fmt::Display for RegisterProblem {
                     "`{key}` names \"{found}\", a {kind} without one size; expected a standard."
                 );
             }
-            Self::ZeroOutside { found, size } => {
-                return write!(
-                    f,
-                    "`on` names \"{found}\" of {size} mm, which lies outside the gauge's range."
-                );
-            }
-            Self::ReadByUnknown { found, .. } => {
-                return write!(
-                    f,
-                    "`read_by` names \"{found}\"; expected a gauge of this register."
-                );
-            }
-            Self::ReadByCarrier { found } => {
-                return write!(
-                    f,
-                    "`read_by` names \"{found}\", which only carries sizes itself."
-                );
-            }
-            Self::ReadByNoSize { found, kind } => {
-                return write!(
-                    f,
-                    "`read_by` names \"{found}\", a {kind}, which shows no size."
-                );
-            }
-            Self::DueBeforeCalibrated { calibrated } => {
-                return write!(f, "`due` is not later than `calibrated`, {calibrated}.");
-            }
-            Self::KeyNotForKind { key, kind, why } => {
-                return write!(
-                    f,
-                    "`{key}` means nothing for a gauge of kind {kind}: {why}."
-                );
-            }
+            Self::ZeroOutside { .. }
+            | Self::ReadByUnknown { .. }
+            | Self::ReadByCarrier { .. }
+            | Self::ReadByNoSize { .. }
+            | Self::DueBeforeCalibrated { .. }
+            | Self::KeyNotForKind { .. } => return self.fmt_of_links(f),
             Self::BadUsb { found } => {
                 return write!(
                     f,
@@ -252,5 +225,47 @@ impl fmt::Display for RegisterProblem {
             Self::PortNeedsOne => "`port` needs exactly one of `usb` and `path`.",
         };
         f.write_str(text)
+    }
+}
+
+impl RegisterProblem {
+    /// The sentence of what does not go together with another entry, or with the kind.
+    fn fmt_of_links(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::ZeroOutside { found, size } => {
+                write!(
+                    f,
+                    "`on` names \"{found}\" of {size} mm, which lies outside the gauge's range."
+                )
+            }
+            Self::ReadByUnknown { found, .. } => {
+                write!(
+                    f,
+                    "`read_by` names \"{found}\"; expected a gauge of this register."
+                )
+            }
+            Self::ReadByCarrier { found } => {
+                write!(
+                    f,
+                    "`read_by` names \"{found}\", which only carries sizes itself."
+                )
+            }
+            Self::ReadByNoSize { found, kind } => {
+                write!(
+                    f,
+                    "`read_by` names \"{found}\", a {kind}, which shows no size."
+                )
+            }
+            Self::DueBeforeCalibrated { calibrated } => {
+                write!(f, "`due` is not later than `calibrated`, {calibrated}.")
+            }
+            Self::KeyNotForKind { key, kind, why } => {
+                write!(
+                    f,
+                    "`{key}` means nothing for a gauge of kind {kind}: {why}."
+                )
+            }
+            _ => Ok(()),
+        }
     }
 }

@@ -1,4 +1,5 @@
-//! A plain hole proved by plug gauges, a plain shaft by gap gauges: what `elements` may say of them.
+//! A plain hole proved by plug gauges, a plain shaft by gap gauges: what `elements` may say of
+//! them.
 //!
 //! ISO 1938-1 in outline (from memory): the GO end is made to the maximum-material limit and the
 //! NO-GO end to the least-material limit. What a gauge maker may add to them is not known here.

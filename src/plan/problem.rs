@@ -210,27 +210,14 @@ impl Problem for PlanProblem {
                 "hole" => "Capital letters are holes: inside, slot, length, depth or step.",
                 _ => "Small letters are shafts: outside, length, depth or step.",
             },
-            Self::ElementsWithoutThread => {
-                "Leave it out, or say of a plain size surface = \"inside\" or \"outside\"."
-            }
-            Self::KeyWithoutThread { .. } => "Leave it out; only threads have it.",
-            Self::NoElements => "Name what proves it, or leave the key out.",
-            Self::UnknownElement { member, known, .. } => {
-                let (article, rest) = member.split_once(' ').unwrap_or(("", *member));
-                let article = if article == "an" { "An" } else { "A" };
-                return Some(format!("{article} {rest} has: {}.", known.join(", ")));
-            }
-            Self::ElementNeedsLimit { .. } => "Leave the element out, or state both limits.",
-            Self::ElementNeedsKey { key, .. } => match *key {
-                "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
-                _ => "Write the least length of full thread in mm, as full_thread = 12.",
-            },
-            Self::KeyNeedsElement { element, .. } => {
-                return Some(format!("Add \"{element}\" to `elements`, or leave it out."));
-            }
-            Self::KeyNeedsMeasured { .. } => {
-                "Leave it out, or name a diameter in `elements`: limit gauges only go or do not."
-            }
+            Self::ElementsWithoutThread
+            | Self::KeyWithoutThread { .. }
+            | Self::NoElements
+            | Self::UnknownElement { .. }
+            | Self::ElementNeedsLimit { .. }
+            | Self::ElementNeedsKey { .. }
+            | Self::KeyNeedsElement { .. }
+            | Self::KeyNeedsMeasured { .. } => return self.hint_of_elements(),
             Self::WiresTooSteep => "Leave it out: prove the thread by ring gauge.",
             Self::WireInside => "Leave it out: an internal thread is proved by plug gauge.",
             Self::WireOutOfRange { least, largest, .. } => {
@@ -284,11 +271,8 @@ impl fmt::Display for PlanProblem {
                     "a"
                 }
             ),
-            Self::ElementsWithoutThread => f.write_str(
-                "`elements` is stated, but the callout is neither a thread nor a plain hole \
-                     or shaft.",
-            ),
-            Self::KeyWithoutThread { .. }
+            Self::ElementsWithoutThread
+            | Self::KeyWithoutThread { .. }
             | Self::NoElements
             | Self::UnknownElement { .. }
             | Self::ElementNeedsLimit { .. }
@@ -338,9 +322,42 @@ impl fmt::Display for PlanProblem {
 }
 
 impl PlanProblem {
-    /// The sentence of what is wrong with a thread.
+    /// What to do about the list of what proves a feature.
+    fn hint_of_elements(&self) -> Option<String> {
+        let text = match self {
+            Self::ElementsWithoutThread => {
+                "Leave it out, or say of a plain size surface = \"inside\" or \"outside\"."
+            }
+            Self::KeyWithoutThread { .. } => "Leave it out; only threads have it.",
+            Self::NoElements => "Name what proves it, or leave the key out.",
+            Self::UnknownElement { member, known, .. } => {
+                let (article, rest) = member.split_once(' ').unwrap_or(("", *member));
+                let article = if article == "an" { "An" } else { "A" };
+                return Some(format!("{article} {rest} has: {}.", known.join(", ")));
+            }
+            Self::ElementNeedsLimit { .. } => "Leave the element out, or state both limits.",
+            Self::ElementNeedsKey { key, .. } => match *key {
+                "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
+                _ => "Write the least length of full thread in mm, as full_thread = 12.",
+            },
+            Self::KeyNeedsElement { element, .. } => {
+                return Some(format!("Add \"{element}\" to `elements`, or leave it out."));
+            }
+            Self::KeyNeedsMeasured { .. } => {
+                "Leave it out, or name a diameter in `elements`: limit gauges only go or do not."
+            }
+            _ => return None,
+        };
+        Some(text.to_owned())
+    }
+
+    /// The sentence of what is wrong with what proves a feature.
     fn fmt_of_thread(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::ElementsWithoutThread => f.write_str(
+                "`elements` is stated, but the callout is neither a thread nor a plain hole or \
+                 shaft.",
+            ),
             Self::KeyWithoutThread { key } => {
                 write!(f, "`{key}` is stated, but the callout is no thread.")
             }

@@ -217,12 +217,8 @@ fn a_bore_is_inspected_with_its_plugs() {
     );
     // The NO-GO plug goes: the bore is too large, metal is gone.
     let large = shop.run(&arguments, "+\n+\n");
-    let last = large
-        .lines
-        .iter()
-        .filter(|one| one["verdict"].is_string())
-        .next_back()
-        .unwrap();
+    let mut verdicts = large.lines.iter();
+    let last = verdicts.rfind(|one| one["verdict"].is_string()).unwrap();
     assert_eq!(
         (&last["verdict"], &last["side"]),
         (&"NO-GO".into(), &"metal_gone".into())

@@ -237,7 +237,7 @@ fn the_newer_names_of_uncertainty_mean_the_same() {
         newer.calibration.expanded_uncertainty(),
         Length::from_nm(1_500)
     );
-    assert_eq!(newer.calibration.coverage_factor(), 2.0);
+    assert_eq!(newer.coverage_factor.to_string(), "2");
     let standard = "<realListXMLList><valueXMLList>0 1</valueXMLList><unitXMLList>\\micro\\metre\
          </unitXMLList><measurementUncertaintyUnivariateXMLList><standardMUXMLList>\
          <valueStandardMUXMLList>0.75</valueStandardMUXMLList></standardMUXMLList>\
@@ -247,7 +247,7 @@ fn the_newer_names_of_uncertainty_mean_the_same() {
         standard.calibration.expanded_uncertainty(),
         Length::from_nm(750)
     );
-    assert_eq!(standard.calibration.coverage_factor(), 1.0);
+    assert_eq!(standard.coverage_factor.to_string(), "1");
 }
 
 #[test]
@@ -443,5 +443,31 @@ fn what_is_no_certificate_is_told_with_its_place() {
     for cut in (0..MINIMAL.len()).step_by(97) {
         let cut = MINIMAL.get(..cut).unwrap_or("");
         assert!(Certificate::parse(cut).is_err(), "{cut}");
+    }
+}
+
+proptest::proptest! {
+    /// Cut, doubled or overwritten anywhere, it is a certificate or a problem with its place.
+    #[test]
+    fn a_mangled_certificate_is_read_or_refused(
+        at in 0..MINIMAL.len(),
+        length in 0_usize..200,
+        put in "(<[a-z:]{0,8}>|&[a-z#0-9]{0,6};|-?[0-9.eE+]{0,40}|\\PC{0,20}|<!\\[CDATA\\[|-->|\")",
+    ) {
+        let end = (at + length).min(MINIMAL.len());
+        let (Some(before), Some(after)) = (MINIMAL.get(..at), MINIMAL.get(end..)) else {
+            return Ok(());
+        };
+        match Certificate::parse(&format!("{before}{put}{after}")) {
+            Err(error) => proptest::prop_assert!(error.line >= 1 && error.column >= 1),
+            Ok(found) => {
+                for choice in [Choice::default(), choice(1, 1, 2), choice(1, 2, 1)] {
+                    if let Ok(taken) = found.take(choice) {
+                        let points = taken.calibration.bias_points();
+                        proptest::prop_assert!(points.windows(2).all(|w| w[0].at < w[1].at));
+                    }
+                }
+            }
+        }
     }
 }
