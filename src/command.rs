@@ -29,8 +29,10 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_gauge;
 mod completions;
 mod decode;
+mod doubtful;
 mod exit;
 mod fit;
 mod fit_thread;
@@ -53,6 +55,7 @@ mod limits_thread_fit;
 mod lines;
 mod listen;
 mod output;
+mod output_doubtful;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -75,6 +78,7 @@ mod suitability;
 mod table;
 mod window;
 mod wires;
+mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
@@ -82,6 +86,7 @@ pub use arguments::{
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
     SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 

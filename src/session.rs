@@ -3,6 +3,7 @@
 mod account;
 mod adapter_named;
 mod answers;
+mod asking;
 mod begin;
 mod begin_error;
 mod check_words;
@@ -10,17 +11,22 @@ mod command;
 mod cut;
 mod decide;
 mod doubt;
+mod doubtful;
 mod hand;
 mod intake;
 mod judged;
+mod judged_gauge;
 mod judged_parts;
 mod live;
 mod live_loop;
 mod log;
 mod next_action;
+mod open_line;
 mod opening;
 mod over_wires;
+mod port_control;
 mod port_reader;
+mod port_watch;
 mod queue;
 mod record;
 mod record_folders;
@@ -38,15 +44,20 @@ mod state;
 mod state_readings;
 mod suitable;
 mod suspicion;
+mod taking;
+mod tap;
 mod typed;
 mod unfinished;
 mod view;
+mod watchdog;
 mod wiring;
 mod workspace;
+mod zero;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
+pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
@@ -54,6 +65,7 @@ pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use doubt::doubt_remedies;
+pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
@@ -67,7 +79,9 @@ pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,
 };
-pub use port_reader::GaugePort;
+pub use port_control::PortControl;
+pub use port_reader::{GaugePort, Listing};
+pub use port_watch::{PortWatch, Seen};
 pub use record::{SessionRecord, sessions_of};
 pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
@@ -86,10 +100,17 @@ pub use state::{
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
 };
+pub use taking::{
+    FRESH_MS, STABLE_MS, STABLE_VALUES, SWEEP_VALUES_MIN, TakenReading, Taking, TakingRefusal,
+    TakingSoFar,
+};
+pub use tap::{Tap, TapKind, TapLine};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
+pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder,
 };
+pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on, zero_sentence};

@@ -17,8 +17,8 @@ use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Wanted,
-    Wired, Workspace,
+    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Told,
+    Wanted, Wired, Workspace, Zero,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -34,7 +34,7 @@ pub(super) fn run(
     out: &mut Output,
 ) -> Result<(), Stopped> {
     match prepare(arguments, workspace, out) {
-        Ok(prepared) => Inspection::new(prepared, arguments).run(out),
+        Ok(prepared) => Inspection::new(prepared, arguments.json).run(out),
         Err(problem) if arguments.json => out.json_problem("inspect", &problem),
         Err(problem) => {
             out.complain(&problem);
@@ -60,32 +60,47 @@ pub(super) struct Inspection {
     /// What became of readings that could not be recorded.
     pub(super) rescue: Rescue,
     ended: bool,
+    /// Only a gauge is checked: what is asked for it, until it is asked.
+    about_gauge: Option<Command>,
+    is_about_gauge: bool,
+    /// No more lines are typed.
+    lines_ended: bool,
     /// Why, when the operator ended it.
     pub(super) ended_because: Option<String>,
 }
 
 impl Inspection {
-    fn new(prepared: Prepared, arguments: &InspectArguments) -> Self {
+    /// A record that is only about a gauge.
+    pub(super) fn of_gauge(prepared: Prepared, json: bool, ask: Option<Command>) -> Self {
+        Self {
+            is_about_gauge: true,
+            about_gauge: ask,
+            ..Self::new(prepared, json)
+        }
+    }
+
+    fn new(prepared: Prepared, json: bool) -> Self {
         let typed_gauge = prepared.wired.typed_gauge.clone();
         Self {
             recorder: prepared.recorder,
             folder: prepared.folder,
             inbox: prepared.inbox,
             wired: prepared.wired,
-            show: Show {
-                json: arguments.json,
-            },
-            is_attended: std::io::stdin().is_terminal() && !arguments.json,
-            is_paced: std::io::stdout().is_terminal() && !arguments.json,
+            show: Show { json },
+            is_attended: std::io::stdin().is_terminal() && !json,
+            is_paced: std::io::stdout().is_terminal() && !json,
             typed_gauge,
             line: String::new(),
             rescue: Rescue::default(),
             ended: false,
+            about_gauge: None,
+            is_about_gauge: false,
+            lines_ended: false,
             ended_because: None,
         }
     }
 
-    fn run(mut self, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn run(mut self, out: &mut Output) -> Result<(), Stopped> {
         let done = self.work(out);
         // Whatever ends the loop, the record is closed if it can be, and the readers are stopped.
         let closed = self.close(out);
@@ -108,7 +123,18 @@ impl Inspection {
             .parts()
             .iter()
             .all(|part| part.state().is_good());
-        if !all_go {
+        let has_failed = |(_, checks): (_, &[Zero])| {
+            let last = checks.last().filter(|zero| zero.line > 0);
+            last.is_some_and(|zero| !zero.good && zero.reading > 0)
+        };
+        let mut unanswered = recorder.state().zeros().all_asked();
+        if let Some((gauge, _)) = unanswered.next() {
+            out.note(Exit::NotGood);
+            out.message(&format!(
+                "The zero of {gauge} was not checked: no reading came."
+            ));
+        }
+        if !all_go || recorder.state().zeros().all().any(has_failed) {
             out.note(Exit::NotGood);
         }
         let path = folder.path().join(recorder.journal());
@@ -125,7 +151,8 @@ impl Inspection {
         let first = self.wired.start(&self.inbox, &self.recorder);
         // Requests in one letter are read at a terminal beside every source but the simulated.
         let at_terminal = std::io::stdin().is_terminal();
-        if self.wired.has_typed || (at_terminal && self.wired.hand.is_none()) {
+        let has_keys = at_terminal && self.wired.hand.is_none();
+        if self.wired.has_typed || has_keys || self.wired.can_be_asked() {
             let lines = self.inbox.read_lines(typed_lines());
             lines.map_err(Stopped::Failed)?;
         }
@@ -136,6 +163,10 @@ impl Inspection {
         // A session taken up again may hold readings that nothing has come of yet.
         let taken = self.recorder.take(first);
         self.shown(taken, out)?;
+        if let Some(command) = self.about_gauge.take() {
+            self.take(vec![(begun, Incoming::Command(command))], out)?;
+            self.end_when_done();
+        }
         self.answer_held(out)?;
         self.prompt(out)?;
         while !self.ended && !self.recorder.state().is_closed() {
@@ -146,6 +177,9 @@ impl Inspection {
             };
             let batch = self.inbox.next_batch(wait);
             if batch.is_empty() {
+                // Nobody is left to ask, and nothing is awaited.
+                let is_over = self.lines_ended && self.wired.is_only_asked();
+                self.ended |= is_over && !self.wired.is_busy();
                 self.simulate(out)?;
             } else {
                 self.arrive(batch, out)?;
@@ -170,10 +204,15 @@ impl Inspection {
                 Arrival::LinesEnded => {
                     self.take(std::mem::take(&mut ready), out)?;
                     self.ended |= self.wired.is_only_typed;
+                    self.lines_ended = true;
                 }
                 Arrival::Interrupted => self.ended = true,
+                Arrival::Told(told) => {
+                    self.take(std::mem::take(&mut ready), out)?;
+                    self.told(&told, out)?;
+                }
                 // There is no window here.
-                Arrival::Request(..) => {}
+                Arrival::Request(..) | Arrival::Seen => {}
             }
             if self.ended || self.recorder.state().is_closed() {
                 break;
@@ -193,6 +232,9 @@ impl Inspection {
             Err(fault) => return self.refuse("", &line_problem(fault), out),
         };
         self.line.clone_from(&text);
+        if text.trim().is_empty() && self.wired.can_be_asked() {
+            return self.ask_gauge(None, out);
+        }
         let state = self.recorder.state();
         let target = state
             .current_target()
@@ -201,7 +243,14 @@ impl Inspection {
         let gauge = answered_by(state, target, &self.typed_gauge);
         let is_check = target.is_some_and(|target| target.check().is_some());
         let is_held = state.bench().held.is_some();
-        match typed_line(&text, &gauge, Wanted::of(target), is_held) {
+        // A zero is a length, whatever the characteristic at hand takes.
+        let is_zero = state.zeros().all_asked().next().is_some();
+        let wanted = if is_zero {
+            Wanted::Length
+        } else {
+            Wanted::of(target)
+        };
+        match typed_line(&text, &gauge, wanted, is_held) {
             Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
                 self.ended = true;
                 self.ended_because = Some(reason);
@@ -222,11 +271,34 @@ impl Inspection {
                     out,
                 )?;
             }
+            Ok(Typed::Take(gauge)) => return self.ask_gauge(gauge.as_ref(), out),
             Ok(Typed::Gauge(gauge)) => self.typed_gauge = gauge,
             Ok(Typed::Help) => out.message(KEYS),
             Err(problem) => return self.refuse(&text, &problem, out),
         }
         self.prompt(out)
+    }
+
+    /// Asks a gauge for a value, or ends the sweep that goes on.
+    fn ask_gauge(&mut self, gauge: Option<&GaugeId>, out: &mut Output) -> Result<(), Stopped> {
+        match self.wired.ask(self.recorder.state(), gauge) {
+            Ok(()) => Ok(()),
+            Err(told) => self.told(&told, out),
+        }
+    }
+
+    /// What a gauge that was asked has to say, beside its readings.
+    fn told(&mut self, told: &Told, out: &mut Output) -> Result<(), Stopped> {
+        let Some(code) = told.code else {
+            out.message(&told.text);
+            return Ok(());
+        };
+        // The record says what is missing; the line is no bad end by itself.
+        let problem = Problem {
+            exit: Exit::Answered,
+            ..Problem::bad(code, told.text.clone(), None)
+        };
+        self.refuse("take", &problem, out)
     }
 
     pub(super) fn refuse(
@@ -336,6 +408,11 @@ impl Inspection {
 
     fn end_when_done(&mut self) {
         let state = self.recorder.state();
+        if self.is_about_gauge {
+            let is_asked = state.zeros().all_asked().next().is_some();
+            self.ended |= !is_asked && self.recorder.unwritten().is_empty();
+            return;
+        }
         let settled = state.current_part().is_some() && state.current_target().is_none();
         let waiting = state.bench().held.is_some() || !self.recorder.unwritten().is_empty();
         // A person may still void the last reading, and each typed line gets its answer; without

@@ -12,14 +12,16 @@ use std::fmt;
 use serde::Deserialize;
 
 use super::event::{
-    Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
-    origin_word,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
+    VerdictGiven, origin_word,
 };
 use super::format_bodies::{
     Assigned, AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
     Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat,
-    Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody, Temperature, Verdict,
+    Voided,
 };
+use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -60,6 +62,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
         decode_of_session,
         decode_of_bench,
         decode_of_line,
+        decode_of_gauge,
     ] {
         if let Some(event) = part(&field, body)? {
             return Ok(event);
@@ -73,7 +76,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
 fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
     let kind = field.kind;
     Ok(Some(match kind {
-        "session_opened" => Event::SessionOpened(Box::new(decode_opened(kind, body)?)),
+        "session_opened" => Event::SessionOpened(Box::new(decode_opened(field, body)?)),
         "session_resumed" => {
             let b: Resumed<'_> = parse(kind, body)?;
             Event::SessionResumed {
@@ -123,6 +126,20 @@ fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
     let kind = field.kind;
     Ok(Some(match kind {
         "reading_received" => Event::ReadingReceived(decode_reading(field, body)?),
+        "reading_taken" => {
+            let b: TakenBody<'_> = parse(kind, body)?;
+            let length = |name: &str, text: Option<std::borrow::Cow<'_, str>>| {
+                text.map(|text| field.mm(name, &text)).transpose()
+            };
+            Event::ReadingTaken(ReadingTaken {
+                reading: b.reading,
+                how: b.how.into_owned(),
+                values: b.values,
+                smallest: length("smallest", b.smallest)?,
+                largest: length("largest", b.largest)?,
+                over_ms: b.over_ms,
+            })
+        }
         "reading_assigned" => {
             let b: Assigned<'_> = parse(kind, body)?;
             Event::ReadingAssigned {
@@ -361,8 +378,8 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
     })
 }
 
-fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
-    let b: Opened<'_> = parse(kind, body)?;
+fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatError> {
+    let b: Opened<'_> = parse(field.kind, body)?;
     let house = b
         .house
         .into_iter()
@@ -384,6 +401,11 @@ fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
         parts: b.parts,
         advance_always: b.advance_always,
         offset: b.offset.into_owned(),
+        zeros: b
+            .zeros
+            .into_iter()
+            .map(|zero| earlier_of(field, zero))
+            .collect::<Result<_, _>>()?,
     })
 }
 
@@ -396,7 +418,7 @@ fn place(body: PlaceBody<'_>) -> Place {
     }
 }
 
-fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {
+pub(super) fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {
     serde_json::from_str(body).map_err(|error| FormatError {
         kind: kind.to_owned(),
         what: error.to_string(),
@@ -407,6 +429,7 @@ fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatE
 pub fn ended_reading(event: &Event) -> Option<Sequence> {
     match event {
         Event::VerdictGiven(verdict) => Some(verdict.reading),
+        Event::ZeroChecked(checked) => Some(checked.reading),
         Event::CuttingNoted { reading, .. }
         | Event::ReadingSetAside { reading, .. }
         | Event::RepeatMarked { reading, .. }

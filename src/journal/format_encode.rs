@@ -8,9 +8,10 @@ use super::event::{
 use super::format_bodies::{
     Assigned, AtPoint, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState,
     Held, House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received,
-    Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict,
-    Voided,
+    Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody,
+    Temperature, Verdict, Voided,
 };
+use super::format_gauge::{earlier_body, gauge_body};
 use super::text;
 use crate::gauge::{Observed, Reading};
 
@@ -19,6 +20,7 @@ pub fn body_of(event: &Event) -> String {
     session_body(event)
         .or_else(|| reading_body(event))
         .or_else(|| bench_body(event))
+        .or_else(|| gauge_body(event))
         .unwrap_or_else(|| "{}".to_owned())
 }
 
@@ -60,6 +62,14 @@ fn session_body(event: &Event) -> Option<String> {
 fn reading_body(event: &Event) -> Option<String> {
     Some(match event {
         Event::ReadingReceived(reading) => encode_reading(reading),
+        Event::ReadingTaken(taken) => json(&TakenBody {
+            reading: taken.reading,
+            how: taken.how.as_str().into(),
+            values: taken.values,
+            smallest: taken.smallest.map(|length| length.to_mm().into()),
+            largest: taken.largest.map(|length| length.to_mm().into()),
+            over_ms: taken.over_ms,
+        }),
         Event::ReadingAssigned { reading, place } => json(&Assigned {
             reading: *reading,
             place: place_body(place),
@@ -264,6 +274,7 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         parts: opened.parts,
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),
+        zeros: opened.zeros.iter().map(earlier_body).collect(),
     }
 }
 

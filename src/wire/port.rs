@@ -9,11 +9,8 @@ use serialport::{ClearBuffer, DataBits, FlowControl, SerialPort, SerialPortType,
 
 use super::adapter::{Flow, LineSettings, Parity, Pin, Trigger};
 use super::address::{PortAddress, UsbIdentity};
-use super::listening::{Port, PortError, PortFault};
-
-/// How long one read waits (chosen: a stop is obeyed within it, and a port that says nothing costs
-/// next to no processor time).
-pub const READ_TIME: Duration = Duration::from_millis(250);
+use super::listening::{Port, PortError, PortFault, READ_TIME};
+use super::permission::group_named;
 
 /// A port that the system lists.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -148,10 +145,26 @@ impl SerialLine {
     /// # Errors
     /// Every fault but a time-out.
     pub fn open(address: &PortAddress, line: LineSettings) -> Result<Self, PortError> {
+        Self::open_listed(address, line, list_ports)
+    }
+
+    /// The same, among the ports that `list` gives; it is asked only for a USB identity.
+    ///
+    /// # Errors
+    /// As [`SerialLine::open`].
+    pub fn open_listed(
+        address: &PortAddress,
+        line: LineSettings,
+        list: impl FnOnce() -> Result<Vec<SeenPort>, PortError>,
+    ) -> Result<Self, PortError> {
         let path = match address {
             PortAddress::Path(path) => path.clone(),
-            PortAddress::Usb(_) => path_of(address, &list_ports()?)?,
+            PortAddress::Usb(_) => path_of(address, &list()?)?,
         };
+        Self::open_path(path, line)
+    }
+
+    fn open_path(path: String, line: LineSettings) -> Result<Self, PortError> {
         let parity = match line.parity {
             Parity::None => serialport::Parity::None,
             Parity::Even => serialport::Parity::Even,
@@ -279,6 +292,13 @@ impl Port for SerialLine {
             .and_then(|()| self.port.flush())
             .map_err(|error| io_error(&self.path, &error))
     }
+
+    fn wait_at_most(&mut self, time: Duration) -> Duration {
+        if self.port.timeout() != time && self.port.set_timeout(time).is_err() {
+            return self.port.timeout();
+        }
+        time
+    }
 }
 
 /// Makes the driver deliver a byte with a parity or framing error as NUL, and so break the frame.
@@ -367,12 +387,33 @@ fn open_error(path: &str, error: &serialport::Error) -> PortError {
         (serialport::ErrorKind::Unknown, Ok(false)) => PortFault::NotSerial,
         _ => PortFault::Other,
     };
+    let group = group_of(path).filter(|_| fault == PortFault::NotPermitted);
     PortError {
         fault,
         port: path.to_owned(),
         errno: asked.err().flatten(),
-        found: error.description.clone(),
+        found: match group {
+            Some(group) => format!("{}; it belongs to the group {group}", error.description),
+            None => error.description.clone(),
+        },
     }
+}
+
+/// The group that owns a port, whose members may open it; its number where it has no name. None
+/// where its group may not open it either, or cannot be seen.
+#[cfg(unix)]
+pub fn group_of(path: &str) -> Option<String> {
+    use std::os::unix::fs::MetadataExt;
+    let seen = std::fs::metadata(path).ok()?;
+    let named = std::fs::read_to_string("/etc/group").unwrap_or_default();
+    let name = group_named(&named, seen.gid()).unwrap_or_else(|| seen.gid().to_string());
+    (seen.mode() & 0o060 == 0o060).then_some(name)
+}
+
+/// The group that owns a port: not known on this system.
+#[cfg(not(unix))]
+pub fn group_of(_path: &str) -> Option<String> {
+    None
 }
 
 /// Whether a path that can be opened for reading and writing is a terminal, which serial ports
