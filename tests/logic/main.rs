@@ -79,5 +79,6 @@ mod tolerance_tables;
 mod unfinished;
 mod wire_adapter;
 mod wire_frames;
+mod wire_gap;
 mod wire_permission;
 mod wire_port;
