@@ -2,7 +2,7 @@
 //! it was set on or read through, and how far its zero can be trusted.
 
 use super::judged::Case;
-use super::setup::TargetLimits;
+use super::setup::{Target, TargetLimits};
 use super::zero::ZeroState;
 use crate::gauge::{Gauge, GaugeError};
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
@@ -18,6 +18,17 @@ const ZERO_FAILED: &str = "zero_check_failed";
 const ZERO_DUE: &str = "zero_check_due";
 /// By how much the readings drift follows, and over which time.
 const DRIFTS: &str = "drifts_";
+
+impl Target {
+    /// The size that a value of that gauge stands for; a range is a difference, to which no
+    /// standard's size is added.
+    pub(super) fn size_read(&self, gauge: Option<&Gauge>, value: Length) -> Length {
+        match gauge {
+            Some(gauge) if self.take != Take::Range => gauge.size_of(value),
+            _ => value,
+        }
+    }
+}
 
 impl Case<'_> {
     /// The size that a value of the gauge stands for.

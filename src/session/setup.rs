@@ -89,15 +89,6 @@ impl Target {
         }
     }
 
-    /// The size that a value of that gauge stands for; a range is a difference, to which no
-    /// standard's size is added.
-    pub(super) fn size_read(&self, gauge: Option<&Gauge>, value: Length) -> Length {
-        match gauge {
-            Some(gauge) if self.take != Take::Range => gauge.size_of(value),
-            _ => value,
-        }
-    }
-
     /// Whether the sampling plan selects the characteristic on that part.
     pub fn is_selected(&self, part: u32) -> bool {
         part.saturating_sub(1).is_multiple_of(self.every.max(1))
@@ -439,13 +430,12 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         TargetLimits::Angle(_) => "angle",
         TargetLimits::Check(_) => "check",
     });
+    let name = feature.and_then(|feature| feature.name.clone());
     Ok(Target {
         feature: one.id.feature.as_str().to_owned(),
         element: element.to_owned(),
         callout: one.callout_text.clone(),
-        name: feature
-            .and_then(|feature| feature.name.clone())
-            .unwrap_or_default(),
+        name: name.unwrap_or_default(),
         limits,
         surface: one.surface.unwrap_or(Surface::Length),
         points: u16::try_from(one.points).unwrap_or(u16::MAX),

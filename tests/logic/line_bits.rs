@@ -143,7 +143,11 @@ fn pairing(sender: Form, reader: Form, adapter: &str, lines: u32, random: &mut S
     let (mut levels, mut bytes) = (Vec::new(), Vec::new());
     for line in 0..lines {
         let number = random.next() % 100_000;
-        let sign = if random.next() % 3 == 0 { '-' } else { '+' };
+        let sign = if random.next().is_multiple_of(3) {
+            '-'
+        } else {
+            '+'
+        };
         let value = format!("{}.{:03}", number / 1_000, number % 1_000);
         let text = match adapter {
             "line-fixed" => format!("{sign}{value:0>8}\r"),

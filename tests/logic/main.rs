@@ -85,5 +85,6 @@ mod unfinished;
 mod wire_adapter;
 mod wire_binary;
 mod wire_frames;
+mod wire_gap;
 mod wire_permission;
 mod wire_port;
