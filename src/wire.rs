@@ -43,6 +43,7 @@ mod number;
 mod pattern;
 mod port;
 mod reader;
+mod teach;
 
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
 pub use address::{PortAddress, UsbIdentity};
@@ -52,3 +53,7 @@ pub use decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 pub use error::{AdapterError, WireError};
 pub use listening::{Backoff, IDLE_READS, Port, PortError, PortFault, PortNews, read_port};
 pub use port::{PortAccess, READ_TIME, SeenPort, SerialLine, list_ports, path_of};
+pub use teach::{
+    CapturedError, GAP_MS, Lesson, Likeness, Press, Role, Taught, TeachProblem, captured_lesson,
+    draft_file, likeness, line_of_text, line_text, lines_to_try, teach,
+};
