@@ -51,6 +51,7 @@ mod statistics_special;
 mod support;
 mod table;
 mod tapping;
+mod teach;
 mod thread_clearance;
 mod thread_coating;
 mod thread_flags;

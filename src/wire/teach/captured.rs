@@ -58,7 +58,8 @@ pub fn captured_lesson(text: &str, error: Length) -> Result<Lesson, CapturedErro
             expected,
         };
         if let Some(words) = line.strip_prefix("trigger ") {
-            let expected = "trigger unsolicited, stream, request HEX MS, or pulse dtr|rts MS";
+            let expected =
+                "trigger unsolicited, stream, typed, request HEX MS, or pulse dtr|rts MS";
             lesson.trigger = trigger(words).ok_or_else(|| refused(expected))?;
         } else {
             let press = press(line).map_err(refused)?;
@@ -73,6 +74,7 @@ fn trigger(words: &str) -> Option<Trigger> {
     match *words.as_slice() {
         ["unsolicited"] => Some(Trigger::Unsolicited),
         ["stream"] => Some(Trigger::Stream),
+        ["typed"] => Some(Trigger::Typed),
         ["request", hex] => Some(Trigger::Request {
             send: bytes(hex)?,
             reply_ms: Adapter::REPLY_MS,

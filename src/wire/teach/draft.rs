@@ -45,7 +45,9 @@ impl Draft {
                 text.push_str(&format!("{key} = {value}\n"));
             }
         };
-        table("line", &line_lines(line), &[line_text(line).as_str()]);
+        if lesson.trigger != Trigger::Typed {
+            table("line", &line_lines(line), &[line_text(line).as_str()]);
+        }
         table("trigger", &trigger_lines(&lesson.trigger), &[]);
         table(
             "frame",
