@@ -58,6 +58,7 @@ mod output_limits;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_teach;
 mod output_thread;
 mod output_wire;
 mod output_wires;
@@ -70,6 +71,7 @@ mod screen;
 mod session_commands;
 mod signals;
 mod table;
+mod teach;
 mod window;
 mod wires;
 
@@ -77,7 +79,7 @@ pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
     InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
-    SessionArguments, WindowArguments, WiresArguments,
+    SessionArguments, TeachArguments, WindowArguments, WiresArguments,
 };
 pub use window::{OpenWindow, without_window};
 
@@ -118,6 +120,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),
+        Command::Teach(arguments) => teach::run(&arguments, workspace, out),
         Command::Completions(arguments) => completions::run(&arguments, out),
         other => session_commands::run(other, workspace, out),
     }

@@ -37,6 +37,7 @@ mod sources;
 mod state;
 mod state_readings;
 mod suspicion;
+mod teaching;
 mod typed;
 mod unfinished;
 mod view;
@@ -82,6 +83,7 @@ pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
+pub use teaching::{AskedPort, Awaited, Patience, Prompt, Teaching, listen_press};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;

@@ -49,8 +49,8 @@ mod number;
 mod pattern;
 mod port;
 mod reader;
-mod teach;
 mod registers;
+mod teach;
 
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
 pub use address::{PortAddress, UsbIdentity};

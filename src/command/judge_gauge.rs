@@ -104,7 +104,7 @@ pub(super) fn calibration_caution(gauge: &Gauge) -> Option<String> {
     }
 }
 
-fn today() -> Option<Date> {
+pub(super) fn today() -> Option<Date> {
     let today = jiff::ZonedDateTime::now().date();
     let year = u16::try_from(today.year()).ok()?;
     let month = u8::try_from(today.month()).ok()?;

@@ -21,6 +21,8 @@ pub(super) struct Draft {
     pub(super) status: Lines,
     pub(super) id: Lines,
     pub(super) limits: Lines,
+    /// The unit key changes the number and nothing else: such readings cannot be decoded.
+    pub(super) unit_not_sent: bool,
     pub(super) found: Vec<String>,
     pub(super) unknown: Vec<String>,
     pub(super) assumed: Vec<String>,

@@ -9,6 +9,10 @@ use crate::quantity::{Length, LengthUnit};
 /// 0.005 in at least; a coarser digit would fit any size).
 const DIGIT_NM_MAX: i128 = 130_000;
 
+/// Largest offset that is told as such, nanometres (chosen: no hand gauge shows more than a metre
+/// beside the truth; digits that do not belong to the number do).
+const SHIFT_NM_MAX: i128 = 1_000_000_000;
+
 /// A number as it came: `count / 10^decimals`, the sign in the count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Number {
@@ -251,7 +255,10 @@ fn shifted(known: &[Known], error: i128) -> Option<Fit> {
         })
         .collect();
     match stepping.as_slice() {
-        [only] => Some(Fit::Shifted(only.nm_of(first.0)? - first.1)),
+        [only] => {
+            let by = only.nm_of(first.0)? - first.1;
+            (by.abs() <= SHIFT_NM_MAX).then_some(Fit::Shifted(by))
+        }
         _ => None,
     }
 }

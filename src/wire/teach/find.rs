@@ -158,7 +158,9 @@ fn taught_by(view: &View, lesson: &Lesson) -> Taught {
             ..taught
         },
         (Ok(taught), None) => taught,
-        (Err(problem), None) => failed(problem),
+        (Err(problem @ TeachProblem::NotProven { .. }), _) | (Err(problem), None) => {
+            failed(problem)
+        }
         (Err(problem), Some(press)) => {
             let taught: Vec<Press> = view
                 .presses
@@ -250,7 +252,9 @@ fn finished(
         ..lesson.clone()
     };
     let text = draft.text(view.line, cut, &own);
-    prove::prove(&text, &view.presses, super::factor::nm(lesson.error))
+    let mut decoded = view.presses.clone();
+    decoded.retain(|press| !(draft.unit_not_sent && matches!(press.role, Role::OtherUnit(_))));
+    prove::prove(&text, &decoded, super::factor::nm(lesson.error))
         .map_err(|why| TeachProblem::NotProven { why })?;
     let mut found = vec![
         view.words.clone(),

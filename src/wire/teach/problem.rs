@@ -107,6 +107,14 @@ impl TeachProblem {
         }
     }
 
+    /// Whether the bytes are understood and only the sizes or the zero are at fault.
+    pub fn is_about_sizes(&self) -> bool {
+        matches!(
+            self,
+            Self::Mistyped { .. } | Self::NotZeroed { .. } | Self::Ambiguous { .. }
+        )
+    }
+
     /// How far the bytes were understood; the furthest problem is the one worth telling.
     pub(super) fn rank(&self) -> u8 {
         match self {

@@ -229,6 +229,7 @@ fn unit_words(samples: &[Sample], kind: Kind, factor: Factor, error: i128, draft
                     .found
                     .push("The unit key does not change what is sent.".to_owned());
             } else {
+                draft.unit_not_sent = true;
                 draft.unknown.push(
                     "The unit is not sent: pressing the gauge's unit key spoils its readings."
                         .to_owned(),

@@ -79,7 +79,7 @@ impl Skeleton {
         }
         let tail = behind.trim_start_matches(' ');
         Some(Self {
-            head: tokens(head.trim_end_matches(' ')),
+            head: tokens(head),
             sign,
             blanks,
             number: number.to_owned(),

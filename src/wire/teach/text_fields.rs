@@ -98,6 +98,7 @@ fn unit(understood: &Understood, base: &Skeleton, draft: &mut Draft) -> Option<P
             Some((behind, at))
         }
         OtherUnit::NotSent => {
+            draft.unit_not_sent = true;
             draft.unknown.push(
                 "The unit is not sent: pressing the gauge's unit key spoils its readings.".into(),
             );
