@@ -209,16 +209,17 @@ fn asked(teaching: &mut Teaching, address: &PortAddress, out: &mut Output) -> Re
                 ready_first,
                 quiet,
             } => {
-                out.message(&prompt.sentence);
-                if ready_first {
-                    out.message("Enter when it is ready.");
-                    answered()?;
-                }
                 let same = open.as_ref().is_some_and(|(own, _)| *own == line);
                 if !same {
                     // The port is let go before it is opened again.
                     drop(open.take());
                     open = Some((line, SerialLine::open(address, line)?));
+                }
+                // Asked only now: what a gauge sends before its port is open is lost.
+                out.message(&prompt.sentence);
+                if ready_first {
+                    out.message("Enter when it is ready.");
+                    answered()?;
                 }
                 let Some((_, port)) = &mut open else { continue };
                 let patience = if ready_first || quiet { REPLY } else { PRESS };

@@ -203,10 +203,10 @@ fn draft(samples: &[Sample], kind: Kind, factor: Factor, error: i128) -> Draft {
         draft
             .found
             .push("Negative readings come as negative numbers.".to_owned());
-    } else if !is_float {
+    } else {
         draft
             .assumed
-            .push("Negative readings come as two's complement; none was seen.".to_owned());
+            .push("A negative reading comes as a negative number; none was seen.".to_owned());
     }
     unit_words(samples, kind, factor, error, &mut draft);
     draft
