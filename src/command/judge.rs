@@ -334,6 +334,7 @@ fn measured(
             error.form = options.form.or(error.form);
         }
         why.extend(judge_gauge::told(gauge, indication, faces));
+        why.extend(register.and_then(|register| judge_gauge::standard_caution(register, gauge)));
     }
     let known = error.is_some();
     let thermal = options.thermal.as_ref();

@@ -103,6 +103,20 @@ pub(super) fn told(gauge: &Gauge, size: Length, faces: Faces) -> Vec<String> {
     told
 }
 
+/// A caution when nothing is known of the standard that the gauge was set on: a budget without it
+/// is too small.
+pub(super) fn standard_caution(register: &Register, gauge: &Gauge) -> Option<String> {
+    let standard = register.standard_of(gauge)?;
+    let size = standard.fixed_size().unwrap_or(Length::ZERO);
+    match standard.error_at(size, Faces::Outside) {
+        Some(_) => None,
+        None => Some(format!(
+            "caution: nothing is known of the error of {}, so the budget lacks it",
+            standard.id
+        )),
+    }
+}
+
 /// A caution when its calibration has lapsed.
 pub(super) fn calibration_caution(gauge: &Gauge) -> Option<String> {
     gauge.due?;

@@ -56,6 +56,7 @@ pub(super) struct SessionLine<'a> {
     pub(super) parts: usize,
     pub(super) go: usize,
     pub(super) open: usize,
+    pub(super) in_doubt: usize,
     pub(super) readings: usize,
     pub(super) events: u64,
     pub(super) head: String,

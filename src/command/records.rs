@@ -15,7 +15,8 @@ use crate::journal::{
     Finding, FindingKind, Item, Part, Reader, State as RecordState, StorageFolder,
 };
 use crate::session::{
-    Check, OpeningError, RecordFolders, SessionRecord, Workspace, session_parts, sessions_of,
+    Check, GaugeStory, OpeningError, PartState, RecordFolders, SessionRecord, Workspace,
+    session_parts, sessions_of,
 };
 
 /// Checks each journal; its earlier files are checked with it.
@@ -280,6 +281,8 @@ pub(super) fn list(
             return unreadable(&shown, cause, &shown, arguments.json, out);
         }
     };
+    // What cannot be read here is told with its session below.
+    let story = GaugeStory::if_any(&folder).unwrap_or_default();
     let mut rows = Vec::new();
     let bar = progress(found.len());
     for session in found {
@@ -288,8 +291,10 @@ pub(super) fn list(
         let journal = files.last().cloned().unwrap_or_default();
         let read = SessionRecord::read(&folder, session.parts, Check::State);
         match read.map_err(Problem::from) {
-            Ok(read) if arguments.json => out.json(&read.session_line(&journal, &files))?,
-            Ok(read) => rows.push(read.session_row(&journal)),
+            Ok(read) if arguments.json => {
+                out.json(&read.session_line(&journal, &files, &story))?;
+            }
+            Ok(read) => rows.push(read.session_row(&journal, &story)),
             Err(problem) if arguments.json => out.json_problem(&journal, &problem)?,
             Err(problem) => bar.suspend(|| out.complain(&problem)),
         }
@@ -310,6 +315,7 @@ pub(super) fn list(
         numbers("parts"),
         numbers("GO"),
         numbers("open"),
+        numbers("in doubt"),
         numbers("readings"),
         words("operator"),
     ];
@@ -317,8 +323,37 @@ pub(super) fn list(
 }
 
 impl SessionRecord {
-    fn session_line<'a>(&'a self, journal: &'a str, files: &'a [String]) -> SessionLine<'a> {
+    /// How many parts there are, are GO, open, and in doubt since a gauge was found wrong; a part
+    /// in doubt is not GO.
+    fn counted(&self, journal: &str, story: &GaugeStory) -> (usize, usize, usize, usize) {
         let (parts, go, open) = self.counts();
+        let of_this = |one: &&(&str, u32)| one.0 == journal;
+        let doubtful: Vec<u32> = story
+            .parts()
+            .keys()
+            .filter(of_this)
+            .map(|(_, part)| *part)
+            .collect();
+        let state = self.replayed.state.as_ref();
+        let no_more = doubtful.iter().filter(|number| {
+            let part = state.and_then(|state| state.part(**number));
+            part.is_some_and(|part| part.state() == PartState::Go)
+        });
+        (
+            parts,
+            go.saturating_sub(no_more.count()),
+            open,
+            doubtful.len(),
+        )
+    }
+
+    fn session_line<'a>(
+        &'a self,
+        journal: &'a str,
+        files: &'a [String],
+        story: &GaugeStory,
+    ) -> SessionLine<'a> {
+        let (parts, go, open, in_doubt) = self.counted(journal, story);
         SessionLine {
             journal,
             files,
@@ -333,14 +368,15 @@ impl SessionRecord {
             parts,
             go,
             open,
+            in_doubt,
             readings: self.readings(),
             events: self.reports.iter().map(|report| report.events).sum(),
             head: self.head(),
         }
     }
 
-    fn session_row(&self, journal: &str) -> Vec<Cell> {
-        let (parts, go, open) = self.counts();
+    fn session_row(&self, journal: &str, story: &GaugeStory) -> Vec<Cell> {
+        let (parts, go, open, in_doubt) = self.counted(journal, story);
         let operator = self
             .replayed
             .opened
@@ -361,6 +397,7 @@ impl SessionRecord {
             cell(parts.to_string()),
             cell(go.to_string()),
             cell(open.to_string()),
+            cell(in_doubt.to_string()),
             cell(self.readings().to_string()),
             cell(operator.unwrap_or_default()),
         ]

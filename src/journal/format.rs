@@ -126,20 +126,7 @@ fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
     let kind = field.kind;
     Ok(Some(match kind {
         "reading_received" => Event::ReadingReceived(decode_reading(field, body)?),
-        "reading_taken" => {
-            let b: TakenBody<'_> = parse(kind, body)?;
-            let length = |name: &str, text: Option<std::borrow::Cow<'_, str>>| {
-                text.map(|text| field.mm(name, &text)).transpose()
-            };
-            Event::ReadingTaken(ReadingTaken {
-                reading: b.reading,
-                how: b.how.into_owned(),
-                values: b.values,
-                smallest: length("smallest", b.smallest)?,
-                largest: length("largest", b.largest)?,
-                over_ms: b.over_ms,
-            })
-        }
+        "reading_taken" => Event::ReadingTaken(decode_taken(field, body)?),
         "reading_assigned" => {
             let b: Assigned<'_> = parse(kind, body)?;
             Event::ReadingAssigned {
@@ -319,6 +306,21 @@ fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError>
         origin,
         raw: field.hex("raw", &b.raw)?,
         rounded: b.rounded,
+    })
+}
+
+fn decode_taken(field: &Field<'_>, body: &str) -> Result<ReadingTaken, FormatError> {
+    let b: TakenBody<'_> = parse(field.kind, body)?;
+    let length = |name: &str, text: Option<std::borrow::Cow<'_, str>>| {
+        text.map(|text| field.mm(name, &text)).transpose()
+    };
+    Ok(ReadingTaken {
+        reading: b.reading,
+        how: b.how.into_owned(),
+        values: b.values,
+        smallest: length("smallest", b.smallest)?,
+        largest: length("largest", b.largest)?,
+        over_ms: b.over_ms,
     })
 }
 

@@ -26,7 +26,10 @@ const CHAIN_MAX: usize = 8;
 ///   step of a quarter of the permissible error that costs 1 % of u;
 /// - a gauge that was set on a standard shows the difference of two readings: the standard's own
 ///   uncertainty is one line, step and repeatability of the one reading at setting another;
-/// - a gauge that only carries a size counts as a whole, all its lines in one;
+/// - so it is where a zero was checked on a standard, since an offset that is applied is a
+///   reading: safe where a permissible error already holds the zero;
+/// - a gauge that only carries a size counts as a whole, all its lines in one, and without a
+///   scale by its repeatability alone;
 /// - a form allowance is added only where somebody chose one.
 ///
 /// Formula: MPE / sqrt(3) or U / k; d / (2 sqrt(3)); s_r / sqrt(n); u of the standard;
@@ -83,8 +86,7 @@ fn lines_within(
         }
     }
     if let Some(transfer) = &error.transfer {
-        let source = UncertaintySource::TransferGauge;
-        let Some(line) = whole_line(transfer, source, links_left)? else {
+        let Some(line) = transfer_line(transfer, links_left)? else {
             return Ok(None);
         };
         lines.push(line);
@@ -129,6 +131,22 @@ fn whole_line(
 ) -> Result<Option<BudgetLine>, UncertaintyError> {
     let lines = lines_within(error, 1, links_left)?;
     lines.map(|lines| together(lines, source)).transpose()
+}
+
+/// The gauge that carried the size. One without a scale has no permissible error to state: what
+/// a study found of setting and carrying it is then all of its error.
+fn transfer_line(
+    error: &GaugeError,
+    links_left: usize,
+) -> Result<Option<BudgetLine>, UncertaintyError> {
+    let source = UncertaintySource::TransferGauge;
+    let whole = whole_line(error, source, links_left)?;
+    let has_no_scale = error.calibration.is_none() && error.mpe.is_none();
+    let of_study = || {
+        let line = repeatability_line(error).filter(|_| has_no_scale)?;
+        Some(BudgetLine { source, ..line })
+    };
+    Ok(whole.or_else(of_study))
 }
 
 fn together(

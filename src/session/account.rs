@@ -129,7 +129,7 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
     let gauge = case.gauge();
     let size_of = |record: &Record| {
         let shown = case.size_of(Length::from_units(record.value));
-        shown - state.offset_of(record.sequence)
+        shown - case.zero(state.offset_of(record.sequence))
     };
     let own = size_of(state.reading(sequence)?);
     let error = case.error_at(own);
@@ -147,8 +147,8 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
         .ok()?;
     Some(Account {
         gauge: gauge.map(|gauge| gauge.id.clone()),
-        set_size: gauge.map_or(Length::ZERO, |gauge| gauge.size_of(Length::ZERO)),
-        zero_offset: state.offset_of(sequence),
+        set_size: case.size_of(Length::ZERO),
+        zero_offset: case.zero(state.offset_of(sequence)),
         indication,
         readings,
         error,

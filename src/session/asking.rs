@@ -72,6 +72,8 @@ pub(super) struct Asking {
     /// Asked, and until when an answer may come.
     awaited: Option<(GaugeId, u64)>,
     late_until_ms: Option<u64>,
+    /// A sweep was ended while an answer was under way, which may come until then.
+    spare_until_ms: Option<u64>,
 }
 
 /// Who starts a reading of that adapter.
@@ -96,6 +98,7 @@ impl Asking {
             taking: None,
             awaited: None,
             late_until_ms: None,
+            spare_until_ms: None,
         }
     }
 
@@ -111,13 +114,15 @@ impl Asking {
             return vec![Deed::Tell(Told::nothing(text))];
         }
         if let Some(taking) = self.taking.take() {
+            self.spare_until_ms = self.awaited.take().map(|(_, until)| until);
             return vec![match taking.end() {
                 Ok(taken) => Deed::Take(Box::new(taken)),
                 Err(why) => Deed::Tell(Told::nothing(why.to_string())),
             }];
         }
         let Ask { gauge, how, step } = ask;
-        if self.awaited.is_some() {
+        let is_spare_due = self.spare_until_ms.is_some_and(|until| at_ms <= until);
+        if self.awaited.is_some() || is_spare_due {
             let text = format!("{gauge} has been asked and has not answered yet.");
             return vec![Deed::Tell(Told::nothing(text))];
         }
@@ -161,6 +166,10 @@ impl Asking {
             return vec![Deed::Record(reading)];
         }
         let is_awaited = self.awaited.take().is_some();
+        let spare = self.spare_until_ms.take();
+        if spare.is_some_and(|until| at_ms <= until) {
+            return Vec::new();
+        }
         let Some(taking) = self
             .taking
             .as_mut()
@@ -170,9 +179,12 @@ impl Asking {
                 self.newest.insert(reading.gauge.clone(), (reading, at_ms));
                 return Vec::new();
             }
-            let late = self.late_until_ms.take().filter(|until| at_ms <= *until);
-            return vec![match late {
-                Some(_) if !is_awaited => Deed::Take(Box::new(late_reading(reading))),
+            if is_awaited {
+                return vec![Deed::Record(reading)];
+            }
+            let late = self.late_until_ms.take();
+            return vec![match late.filter(|until| at_ms <= *until) {
+                Some(_) => Deed::Take(Box::new(late_reading(reading))),
                 _ => Deed::Record(reading),
             }];
         };
@@ -233,6 +245,7 @@ impl Asking {
     pub(super) fn forget(&mut self) -> bool {
         let went_on = self.taking.is_some() || self.awaited.is_some();
         (self.taking, self.awaited) = (None, None);
+        self.spare_until_ms = None;
         self.newest.clear();
         went_on
     }
@@ -278,5 +291,166 @@ fn late_reading(reading: Reading) -> TakenReading {
             largest: length,
             over_ms: 0,
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Ask, Asking, Deed, LATE, LATE_MS};
+    use crate::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Shown};
+    use crate::plan::Take;
+    use crate::quantity::{Length, LengthUnit};
+    use crate::wire::Adapter;
+
+    fn asking(trigger: &str) -> Asking {
+        let text = format!(
+            "line = {{ baud = 9600, data_bits = 8, parity = \"none\", stop_bits = 1 }}\n\
+             trigger = {{ {trigger} }}\n\
+             frame = {{ kind = \"terminated\", terminator = \"cr\", max_bytes = 24 }}\n\
+             fields = {{ kind = \"pattern\", pattern = '^(?P<num>[0-9.]+)$' }}\n\
+             number = {{ decimal = \"point\" }}\n\
+             unit = {{ rule = \"fixed\", value = \"mm\" }}\n"
+        );
+        Asking::new(&Adapter::from_text(&text, None).unwrap())
+    }
+
+    fn request() -> Asking {
+        asking("kind = \"request\", send_hex = \"520d\", reply_ms = 300")
+    }
+
+    fn stream() -> Asking {
+        asking("kind = \"stream\"")
+    }
+
+    fn ask(how: Take) -> Ask {
+        Ask {
+            gauge: GaugeId::new("mic"),
+            how,
+            step: None,
+        }
+    }
+
+    fn read(um: i64) -> Reading {
+        Reading {
+            gauge: GaugeId::new("mic"),
+            observed: Observed::Length(Length::from_um(um)),
+            shown: Shown {
+                unit: LengthUnit::Millimetre,
+                decimals: 3,
+                minus: false,
+            },
+            status: GaugeStatus::Ok,
+            origin: Origin::Sent,
+            raw: format!("+{um}").into_bytes(),
+            rounded: false,
+        }
+    }
+
+    fn words(deeds: &[Deed]) -> Vec<String> {
+        let word = |deed: &Deed| match deed {
+            Deed::Send => "send".to_owned(),
+            Deed::Record(reading) => format!("record {}", reading.observed.value() / 1_000),
+            Deed::Take(taken) => format!(
+                "{} {} of {}",
+                taken.from.how,
+                taken.reading.observed.value() / 1_000,
+                taken.from.values
+            ),
+            Deed::Tell(told) => told.code.unwrap_or("now").to_owned(),
+            Deed::Unanswered(told) => told.code.unwrap_or("?").to_owned(),
+        };
+        deeds.iter().map(word).collect()
+    }
+
+    #[test]
+    fn a_gauge_that_is_asked_is_asked_once_and_its_answer_is_a_reading() {
+        let mut one = request();
+        assert_eq!(words(&one.asked(ask(Take::Press), 0)), ["send"]);
+        assert!(one.is_busy());
+        assert_eq!(words(&one.asked(ask(Take::Press), 10)), ["nothing_taken"]);
+        assert_eq!(words(&one.look(300)), [""; 0]);
+        assert_eq!(words(&one.value(read(20_000), 300)), ["record 20000"]);
+        assert!(!one.is_busy());
+        assert_eq!(words(&one.look(9_000)), [""; 0]);
+        // Its own data button.
+        assert_eq!(words(&one.value(read(20_001), 9_000)), ["record 20001"]);
+    }
+
+    #[test]
+    fn an_answer_that_does_not_come_is_told_and_one_that_comes_late_is_kept_and_marked() {
+        let mut one = request();
+        one.asked(ask(Take::Press), 0);
+        assert_eq!(words(&one.look(301)), ["no_reply"]);
+        assert_eq!(words(&one.look(302)), [""; 0]);
+        let late = one.value(read(20_000), 700);
+        assert_eq!(words(&late), [format!("{LATE} 20000 of 1")]);
+        assert_eq!(words(&one.value(read(20_000), 800)), ["record 20000"]);
+        one.asked(ask(Take::Press), 1_000);
+        assert_eq!(words(&one.look(1_301)), ["no_reply"]);
+        let after = 1_302 + LATE_MS;
+        assert_eq!(words(&one.value(read(20_002), after)), ["record 20002"]);
+        // A late answer and then the one that was asked for: both are kept.
+        one.asked(ask(Take::Press), 50_000);
+        one.look(50_301);
+        assert_eq!(words(&one.asked(ask(Take::Press), 50_400)), ["send"]);
+        assert_eq!(words(&one.value(read(1), 50_410)), ["record 1"]);
+        assert_eq!(words(&one.value(read(2), 50_420)), ["late 2 of 1"]);
+    }
+
+    #[test]
+    fn a_gauge_that_is_asked_sweeps_by_being_asked_again_and_again() {
+        let mut one = request();
+        assert_eq!(words(&one.asked(ask(Take::Largest), 0)), ["now", "send"]);
+        for (at, um) in [(10, 5), (20, 9), (30, 7)] {
+            assert_eq!(words(&one.value(read(um), at)), ["send"]);
+        }
+        assert!(!one.is_busy(), "a hand ends it");
+        assert_eq!(
+            words(&one.asked(ask(Take::Largest), 40)),
+            ["largest 9 of 3"]
+        );
+        // The answer that was still under way belongs to nothing that goes on.
+        assert_eq!(words(&one.value(read(3), 50)), [""; 0]);
+        assert_eq!(words(&one.look(5_000)), [""; 0]);
+    }
+
+    #[test]
+    fn a_stream_is_no_reading_until_a_value_is_taken() {
+        let mut one = stream();
+        assert_eq!(words(&one.value(read(1), 0)), [""; 0]);
+        assert_eq!(words(&one.asked(ask(Take::Press), 900)), ["press 1 of 1"]);
+        assert_eq!(words(&one.value(read(2), 950)), [""; 0]);
+        // What was shown long ago is not the value now: the next one is.
+        assert_eq!(words(&one.asked(ask(Take::Press), 2_000)), [""; 0]);
+        assert_eq!(words(&one.value(read(3), 2_100)), ["press 3 of 1"]);
+        assert_eq!(words(&one.asked(ask(Take::Press), 9_000)), [""; 0]);
+        assert_eq!(words(&one.look(10_001)), ["nothing_taken"]);
+        assert_eq!(words(&one.value(read(4), 10_100)), [""; 0]);
+    }
+
+    #[test]
+    fn a_sweep_that_a_state_broke_gives_nothing() {
+        let mut one = stream();
+        assert_eq!(words(&one.asked(ask(Take::Range), 0)), ["now"]);
+        one.value(read(1), 10);
+        one.status(GaugeStatus::OverRange, 20);
+        one.value(read(5), 30);
+        assert_eq!(words(&one.asked(ask(Take::Range), 40)), ["nothing_taken"]);
+        one.asked(ask(Take::Range), 50);
+        one.value(read(1), 60);
+        one.value(read(5), 70);
+        assert_eq!(words(&one.asked(ask(Take::Range), 80)), ["range 4 of 2"]);
+        one.asked(ask(Take::Range), 90);
+        one.value(read(1), 100);
+        one.garbled();
+        one.value(read(5), 110);
+        assert_eq!(words(&one.asked(ask(Take::Range), 120)), ["nothing_taken"]);
+    }
+
+    #[test]
+    fn a_gauge_that_sends_by_itself_is_not_asked() {
+        let mut one = asking("kind = \"unsolicited\"");
+        assert_eq!(words(&one.asked(ask(Take::Press), 0)), ["nothing_taken"]);
+        assert_eq!(words(&one.value(read(7), 1)), ["record 7"]);
     }
 }

@@ -152,13 +152,7 @@ impl GaugeStory {
         let home = DiskFolder::new(workspace.sessions_path());
         let folder = RecordFolders::of_workspace(workspace);
         let newest = newest_journals(&home, FILES_MAX).unwrap_or_default();
-        let says = |name: &&String| {
-            let text = home.open_read(name).and_then(|mut file| {
-                let mut text = Vec::new();
-                file.read_to_end(&mut text).map(|_| text)
-            });
-            text.is_ok_and(|text| KINDS.iter().any(|kind| contains(&text, kind)))
-        };
+        let says = |name: &&String| is_about_gauges(&home, name);
         let names: Vec<String> = newest.iter().filter(says).cloned().collect();
         let mut story = Self::default();
         for session in sessions_of(&folder, &names).unwrap_or_default() {
@@ -194,6 +188,23 @@ impl GaugeStory {
         self.checks
             .iter()
             .filter(move |check| check.gauge == *gauge)
+    }
+
+    /// As [`GaugeStory::read`], for those who only ask what is in doubt: where no record says
+    /// anything of a gauge, none is read.
+    ///
+    /// # Errors
+    /// The folder of sessions cannot be read.
+    pub fn if_any(folder: &RecordFolders) -> io::Result<Self> {
+        let names = match folder.list() {
+            Ok(names) => names,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
+            Err(error) => return Err(error),
+        };
+        if names.iter().any(|name| is_about_gauges(folder, name)) {
+            return Self::read(folder, |_, _| true);
+        }
+        Ok(Self::default())
     }
 
     /// The parts of each session that hold something in doubt which was not measured again.
@@ -333,6 +344,15 @@ fn point_of<'s>(state: &'s State, place: &Place) -> Option<&'s super::state::Poi
     let part = state.part(place.part)?;
     let points = &part.characteristics.get(target)?.points;
     points.get(usize::from(place.point).checked_sub(1)?)
+}
+
+/// Whether a file holds anything about a gauge's zero.
+fn is_about_gauges(folder: &impl StorageFolder, name: &str) -> bool {
+    let read = folder.open_read(name).and_then(|mut file| {
+        let mut text = Vec::new();
+        file.read_to_end(&mut text).map(|_| text)
+    });
+    read.is_ok_and(|text| KINDS.iter().any(|kind| contains(&text, kind)))
 }
 
 fn contains(text: &[u8], wanted: &[u8]) -> bool {

@@ -107,7 +107,7 @@ pub(super) struct Case<'a> {
 impl Case<'_> {
     fn judge_length(&self, limits: &Limits, value: Length) -> Result<Judged, String> {
         let gauge = self.gauge();
-        let indication = self.size_of(value) - self.state.offset_of(self.sequence);
+        let indication = self.size_of(value) - self.zero(self.state.offset_of(self.sequence));
         let error = self.error_at(indication);
         let mut notes = Vec::new();
         let permissible =
@@ -215,7 +215,7 @@ impl Case<'_> {
         for record in earlier {
             let value = Length::from_units(record.value);
             from.push(record.sequence);
-            readings.push(self.size_of(value) - record.offset);
+            readings.push(self.size_of(value) - self.zero(record.offset));
         }
         from.push(self.sequence);
         readings.push(indication);

@@ -2,10 +2,11 @@
 //! it was set on or read through, and how far its zero can be trusted.
 
 use super::judged::Case;
-use super::setup::TargetLimits;
+use super::setup::{Target, TargetLimits};
 use super::zero::ZeroState;
 use crate::gauge::{Gauge, GaugeError};
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
+use crate::plan::Take;
 use crate::quantity::{Exact, Length};
 use crate::tolerance::Limits;
 
@@ -18,10 +19,29 @@ const ZERO_DUE: &str = "zero_check_due";
 /// By how much the readings drift follows, and over which time.
 const DRIFTS: &str = "drifts_";
 
+impl Target {
+    /// The size that a value of that gauge stands for; a range is a difference, to which no
+    /// standard's size is added.
+    pub(super) fn size_read(&self, gauge: Option<&Gauge>, value: Length) -> Length {
+        match gauge {
+            Some(gauge) if self.take != Take::Range => gauge.size_of(value),
+            _ => value,
+        }
+    }
+}
+
 impl Case<'_> {
     /// The size that a value of the gauge stands for.
     pub(super) fn size_of(&self, value: Length) -> Length {
-        self.gauge().map_or(value, |gauge| gauge.size_of(value))
+        self.target.size_read(self.gauge(), value)
+    }
+
+    /// What the zero check takes off a size; nothing off a range, which is a difference.
+    pub(super) fn zero(&self, offset: Length) -> Length {
+        match self.target.take {
+            Take::Range => Length::ZERO,
+            Take::Press | Take::Stable | Take::Largest | Take::Smallest => offset,
+        }
     }
 
     /// What is known of the error of a size got in this way: of the gauge that was read, of the

@@ -430,13 +430,12 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         TargetLimits::Angle(_) => "angle",
         TargetLimits::Check(_) => "check",
     });
+    let name = feature.and_then(|feature| feature.name.clone());
     Ok(Target {
         feature: one.id.feature.as_str().to_owned(),
         element: element.to_owned(),
         callout: one.callout_text.clone(),
-        name: feature
-            .and_then(|feature| feature.name.clone())
-            .unwrap_or_default(),
+        name: name.unwrap_or_default(),
         limits,
         surface: one.surface.unwrap_or(Surface::Length),
         points: u16::try_from(one.points).unwrap_or(u16::MAX),

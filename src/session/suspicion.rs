@@ -34,7 +34,7 @@ pub(super) fn suspicion(
         return None;
     };
     let gauge = setup.gauge(&pending.reading.gauge);
-    let value = gauge.map_or(value, |gauge| gauge.size_of(value));
+    let value = description.size_read(gauge, value);
     let mut others = Vec::new();
     let mut names = Vec::new();
     for (at, other) in setup.targets.iter().enumerate() {
@@ -103,6 +103,7 @@ fn last_value(state: &State, target: usize, part: u32) -> Option<Length> {
             let value = Length::from_units(record.value);
             let gauge = record.gauge.and_then(|at| state.setup().gauge_id(at));
             let gauge = gauge.and_then(|id| state.setup().gauge(&id));
-            gauge.map_or(value, |gauge| gauge.size_of(value))
+            let described = state.setup().targets.get(target);
+            described.map_or(value, |target| target.size_read(gauge, value))
         })
 }

@@ -92,11 +92,15 @@ impl Wired {
         let first = state.parts().is_empty().then_some(0);
         let target = state.current_target().or(first);
         let target = target.and_then(|target| setup.targets.get(target));
+        // A zero check that waits comes before whatever is measured.
+        let mut zeros = state.zeros().all_asked().map(|(gauge, _)| gauge);
+        let zero = zeros.find(|zero| gauge.is_none_or(|named| named == *zero));
+        let target = target.filter(|_| zero.is_none());
         if let Some(check) = target.and_then(Target::check) {
             let text = format!("The {} is asked here: say whether it goes.", check.name());
             return Err(nothing(text));
         }
-        let gauge = match gauge {
+        let gauge = match gauge.or(zero) {
             Some(gauge) => gauge.clone(),
             None => self.gauge_for(target).map_err(nothing)?,
         };

@@ -184,7 +184,8 @@ pub fn read_port_between<P: Port>(
     between: &mut impl FnMut(&mut P) -> Result<(), PortError>,
 ) -> Result<(), PortError> {
     let mut buffer = [0; 4_096];
-    let gap = gap_of(decoder).map(|ms| Duration::from_millis(u64::from(ms.max(1))));
+    let gap_ms = decoder.adapter().gap_ms();
+    let gap = gap_ms.map(|ms| Duration::from_millis(u64::from(ms.max(1))));
     let idle = READ_TIME.saturating_mul(IDLE_READS);
     let mut is_idle = false;
     // Since the last byte, in reads that timed out.
@@ -210,9 +211,7 @@ pub fn read_port_between<P: Port>(
                 silent = silent.saturating_add(wait);
                 if gap_due && gap.is_some_and(|gap| silent >= gap) {
                     gap_due = false;
-                    end_at_gap(decoder, &mut |heard: Heard<'_>| {
-                        news(PortNews::Heard(heard))
-                    });
+                    decoder.gap(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
                 }
                 if silent >= idle && !is_idle {
                     is_idle = true;
@@ -226,14 +225,6 @@ pub fn read_port_between<P: Port>(
     decoder.idle(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
     ended
 }
-
-/// The pause that ends a frame, where one does.
-fn gap_of(_decoder: &Decoder) -> Option<u32> {
-    None
-}
-
-/// A pause of that length was seen.
-fn end_at_gap(_decoder: &mut Decoder, _out: &mut impl FnMut(Heard<'_>)) {}
 
 /// How long to wait before a port that is gone is tried again: 100 ms, doubling to 2 s (chosen).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

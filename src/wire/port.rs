@@ -10,6 +10,7 @@ use serialport::{ClearBuffer, DataBits, FlowControl, SerialPort, SerialPortType,
 use super::adapter::{Flow, LineSettings, Parity, Pin, Trigger};
 use super::address::{PortAddress, UsbIdentity};
 use super::listening::{Port, PortError, PortFault, READ_TIME};
+use super::marked::Marked;
 use super::permission::group_named;
 
 /// A port that the system lists.
@@ -125,6 +126,8 @@ pub struct SerialLine {
     path: String,
     line: LineSettings,
     warnings: Vec<PortError>,
+    /// Damaged bytes are marked by the driver.
+    marked: Option<Marked>,
 }
 
 impl std::fmt::Debug for SerialLine {
@@ -197,14 +200,19 @@ impl SerialLine {
             .open_native();
         let native = opened.map_err(|error| open_error(&path, &error))?;
         let mut warnings = Vec::new();
-        if let Err(error) = damaged_bytes_come_as_nul(&native) {
-            warnings.push(io_error(&path, &error));
-        }
+        let marked = match damaged_bytes_are_marked(&native) {
+            Ok(is_marked) => is_marked.then(Marked::default),
+            Err(error) => {
+                warnings.push(io_error(&path, &error));
+                None
+            }
+        };
         let mut opened = Self {
             port: Box::new(native),
             path,
             line,
             warnings,
+            marked,
         };
         let resting = [(Pin::Dtr, line.dtr), (Pin::Rts, line.rts)];
         for (pin, level) in resting {
@@ -281,7 +289,14 @@ impl Port for SerialLine {
                 errno: None,
                 found: "end of the line".to_owned(),
             }),
-            Ok(count) => Ok(count),
+            Ok(count) => match (&mut self.marked, buffer.get_mut(..count)) {
+                (Some(marked), Some(came)) => match marked.undone(came) {
+                    // Half a mark: the rest of it is on its way.
+                    0 => self.read(buffer),
+                    kept => Ok(kept),
+                },
+                _ => Ok(count),
+            },
             Err(error) => Err(io_error(&self.path, &error)),
         }
     }
@@ -301,29 +316,29 @@ impl Port for SerialLine {
     }
 }
 
-/// Makes the driver deliver a byte with a parity or framing error as NUL, and so break the frame.
+/// Makes the driver mark a byte with a parity or framing error (`marked.rs` undoes the marks).
 ///
 /// Opening without parity sets IGNPAR, which drops such a byte: its neighbours would join and
 /// `+12.345` could arrive as a well-formed `+1.345`. (POSIX, termios: IGNPAR, INPCK, PARMRK.)
 #[cfg(unix)]
-fn damaged_bytes_come_as_nul(port: &serialport::TTYPort) -> std::io::Result<()> {
+fn damaged_bytes_are_marked(port: &serialport::TTYPort) -> std::io::Result<bool> {
     use std::os::fd::AsRawFd;
     let fd = port.as_raw_fd();
     let mut settings = settings_of(fd)?;
-    settings.c_iflag |= libc::INPCK;
-    settings.c_iflag &= !(libc::IGNPAR | libc::PARMRK | libc::IGNBRK | libc::BRKINT);
+    settings.c_iflag |= libc::INPCK | libc::PARMRK;
+    settings.c_iflag &= !(libc::IGNPAR | libc::IGNBRK | libc::BRKINT | libc::ISTRIP);
     // SAFETY: `fd` is the open port's and `settings` is a whole termios that is only read.
     #[allow(unsafe_code)]
     let answer = unsafe { libc::tcsetattr(fd, libc::TCSANOW, &raw const settings) };
     match answer {
-        0 => Ok(()),
+        0 => Ok(true),
         _ => Err(std::io::Error::last_os_error()),
     }
 }
 
 #[cfg(not(unix))]
-fn damaged_bytes_come_as_nul(_port: &serialport::COMPort) -> std::io::Result<()> {
-    Ok(())
+fn damaged_bytes_are_marked(_port: &serialport::COMPort) -> std::io::Result<bool> {
+    Ok(false)
 }
 
 /// The terminal settings of an open port.
@@ -533,11 +548,8 @@ mod tests {
             let _open = SerialLine::open(&PortAddress::new(&path), line).unwrap();
             // On a pseudo-terminal both ends share the settings.
             let flags = settings_of(master.as_raw_fd()).unwrap().c_iflag;
-            assert_eq!(
-                flags & (libc::IGNPAR | libc::PARMRK | libc::IGNBRK),
-                0,
-                "{parity:?}"
-            );
+            assert_eq!(flags & (libc::IGNPAR | libc::IGNBRK), 0, "{parity:?}");
+            assert_ne!(flags & libc::PARMRK, 0, "{parity:?}");
             assert_ne!(flags & libc::INPCK, 0, "{parity:?}");
         }
     }

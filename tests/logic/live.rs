@@ -554,3 +554,47 @@ fn a_fault_in_the_program_loses_no_reading_and_is_told() {
     bench.live.stop();
     assert_eq!(raw(&snapshot.path).len(), 5);
 }
+
+#[test]
+fn a_stream_is_seen_live_in_a_running_session_and_a_value_is_taken_by_request() {
+    let (shop, mut far) = (Shop::new(), FarEnd::new());
+    let stream = crate::inspect_asked::adapter("kind = \"stream\"");
+    fs::write(shop.path("own.toml"), stream).unwrap();
+    let file = shop.path("own.toml").display().to_string();
+    let bench = Bench::start(&shop, &callout(&[&format!("serial:{}@{file}", far.path)]));
+    bench.until_attached();
+    far.send(b"20.007\r20.008\r");
+    let gauge = GaugeId::new("serial");
+    let shown = |snapshot: &Snapshot, value: &str| {
+        let seen = snapshot.tap(&gauge).and_then(|tap| tap.value.as_ref());
+        seen.is_some_and(|(reading, _)| reading.raw == value.as_bytes())
+    };
+    let snapshot = bench.until("the value is shown", |one| shown(one, "20.008"));
+    assert_eq!(snapshot.state.readings().len(), 0, "and not recorded");
+    bench.live.send(Request::AskGauge(GaugeId::new("nobody")));
+    bench.until("who that is", |one| {
+        message(one).contains("nobody has no line")
+    });
+    bench.live.send(Request::AskAnyGauge);
+    far.send(b"20.009\r");
+    let snapshot = bench.until("a verdict", |one| outcome(one) == GO);
+    let taken = |event: &Event| matches!(event, Event::ReadingTaken(_));
+    assert_eq!(
+        events(&snapshot.path)
+            .iter()
+            .filter(|one| taken(one))
+            .count(),
+        1
+    );
+    // A stream that goes on publishes no more often than an eye reads.
+    let before = bench.notified.load(Ordering::SeqCst);
+    let since = Instant::now();
+    for at in 0..200 {
+        far.send(format!("20.{:03}\r", at % 100).as_bytes());
+        std::thread::sleep(Duration::from_millis(2));
+    }
+    bench.until("the last value", |one| shown(one, "20.099"));
+    let told = bench.notified.load(Ordering::SeqCst) - before;
+    let most = usize::try_from(since.elapsed().as_millis() / 100).unwrap() + 2;
+    assert!(told <= most, "{told} times in {:?}", since.elapsed());
+}

@@ -231,6 +231,22 @@ fn a_chain_with_an_unknown_link_has_no_uncertainty_at_all() {
     assert_eq!(gauge_lines(&carried, 1), Ok(None));
 }
 
+/// A small-hole gauge has no scale: what a study found of carrying with it is all of its error.
+#[test]
+fn a_gauge_without_a_scale_carries_with_its_repeatability() {
+    let carried = GaugeError {
+        transfer: Some(Box::new(GaugeError {
+            repeatability: Some(Length::from_um(3)),
+            repeatability_freedom: Some(4),
+            ..GaugeError::default()
+        })),
+        ..micrometer_error()
+    };
+    let lines = gauge_lines(&carried, 1).unwrap().unwrap();
+    let expected = finite(UncertaintySource::TransferGauge, 3_000.0, 4.0);
+    assert_eq!(lines.last(), Some(&expected));
+}
+
 #[test]
 fn an_endless_chain_of_standards_ends() {
     let link = |behind: Option<GaugeError>| GaugeError {

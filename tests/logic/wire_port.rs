@@ -282,3 +282,19 @@ fn every_line_setting_that_the_system_knows_can_be_opened_and_mark_parity_is_ref
     let refused = SerialLine::open(&PortAddress::new(&far.path), line).unwrap_err();
     assert_eq!(refused.fault, PortFault::Unsupported);
 }
+
+#[test]
+fn every_byte_comes_as_it_was_sent_whatever_marks_the_driver_makes() {
+    let mut far = FarEnd::new();
+    let mut port = open(&far.path).unwrap();
+    let all: Vec<u8> = (0..=255).chain([255, 255, 0, 255]).collect();
+    far.send(&all);
+    let (mut came, since) = (Vec::new(), Instant::now());
+    while came.len() < all.len() && since.elapsed() < Duration::from_secs(10) {
+        let mut buffer = [0; 7];
+        if let Ok(count) = port.read(&mut buffer) {
+            came.extend_from_slice(&buffer[..count]);
+        }
+    }
+    assert_eq!(came, all);
+}
