@@ -59,6 +59,21 @@ fn both_gauges_of_a_transfer_are_in_the_error() {
     assert_eq!((feel.mpe, feel.repeatability), (None, Some(um(3))));
 }
 
+/// Published: a caliper has 20 µm more inside than outside (DIN 862 rows of tolerances/gauges); a
+/// bore that is carried to it is read between its outside faces.
+#[test]
+fn a_carried_bore_is_read_between_outside_faces() {
+    let text = "[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\nrange = [0, 150]\n\
+                resolution = 0.01\n\n[[gauge]]\nid = \"h\"\nkind = \"small_hole_gauge\"\n\
+                read_by = \"cal\"\nmpe = 0.01\n";
+    let register = register(text);
+    let of = |id: &str| {
+        let error = register.error_of(gauge(&register, id), Length::from_mm(12), Faces::Inside);
+        error.unwrap().mpe.unwrap()
+    };
+    assert_eq!((of("cal"), of("h")), (um(40), um(20)));
+}
+
 #[test]
 fn a_chain_with_an_unknown_link_is_not_considered() {
     let text = CHAINS.replace("repeatability = 0.003\n", "");

@@ -104,6 +104,8 @@ fn a_gauge_is_made_for_a_callout_when_the_limits_are_the_same() {
     // The same limits of a hole and of a shaft are not the same gauge.
     let bush = read("callout = \"20 JS6\"\nelements = [\"go_plug\"]");
     assert!(is("20 JS6", &bush) && !is("20 js6", &bush));
+    let pin = read("callout = \"20 js6\"\nelements = [\"go_gap\"]");
+    assert!(is("20 js6", &pin) && !is("20 JS6", &pin));
     for same in ["M10-6H", "M10x1.5-6H", "m10 - 6H"] {
         assert!(is(same, &nut) && is(same, &both), "{same}");
     }
