@@ -67,6 +67,7 @@ mod output_making;
 mod output_plugs;
 mod output_records;
 mod output_suitability;
+mod output_teach;
 mod output_thread;
 mod output_wire;
 mod output_wires;
@@ -80,6 +81,7 @@ mod session_commands;
 mod signals;
 mod suitability;
 mod table;
+mod teach;
 mod window;
 mod wires;
 mod zero_check;
@@ -88,7 +90,7 @@ pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
     InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
-    SessionArguments, WindowArguments, WiresArguments,
+    SessionArguments, TeachArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
@@ -135,6 +137,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),
+        Command::Teach(arguments) => teach::run(&arguments, workspace, out),
         Command::Completions(arguments) => completions::run(&arguments, out),
         other => session_commands::run(other, workspace, out),
     }

@@ -47,6 +47,7 @@ mod suitable;
 mod suspicion;
 mod taking;
 mod tap;
+mod teaching;
 mod typed;
 mod unfinished;
 mod view;
@@ -107,6 +108,7 @@ pub use taking::{
     TakingSoFar,
 };
 pub use tap::{Tap, TapKind, TapLine};
+pub use teaching::{AskedPort, Awaited, Patience, Prompt, Teaching, listen_press};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;

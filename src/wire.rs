@@ -52,6 +52,7 @@ mod permission;
 mod port;
 mod reader;
 mod registers;
+mod teach;
 
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
 pub use address::{PortAddress, UsbIdentity};
@@ -65,3 +66,7 @@ pub use listening::{
 };
 pub use permission::udev_rule;
 pub use port::{PortAccess, SeenPort, SerialLine, group_of, list_ports, path_of};
+pub use teach::{
+    CapturedError, GAP_MS, Lesson, Likeness, Press, Role, Taught, TeachProblem, captured_lesson,
+    draft_file, likeness, line_of_text, line_text, lines_to_try, teach,
+};

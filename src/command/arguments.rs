@@ -162,6 +162,12 @@ Examples:
   echo '2b31322e33340d0a' | fitledger decode --json --adapter line-free
   echo 'd20400 d30400' | fitledger decode --adapter bin24")]
     Decode(DecodeArguments),
+    /// Learn an adapter from presses on known sizes
+    #[command(after_help = "\
+Examples:
+  fitledger teach --gauge serial:/dev/ttyUSB0 --size 1.005 --size 7.5 --size 20 --confirm 12.5
+  fitledger teach --captured bursts.txt --name bench-caliper --json")]
+    Teach(TeachArguments),
     /// Print a completion script for a shell
     Completions(CompletionsArguments),
 }
@@ -487,6 +493,41 @@ pub struct DecodeArguments {
     #[arg(long, value_name = "NAME|FILE", default_value = "line-free")]
     pub adapter: String,
     /// One JSON object a line
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// See [`Command::Teach`].
+#[derive(Debug, Args)]
+pub struct TeachArguments {
+    /// Where the gauge is: serial:PORT
+    #[arg(long, value_name = "SOURCE", conflicts_with = "captured")]
+    pub gauge: Option<String>,
+    /// A file of captured bursts instead of a gauge
+    #[arg(long, value_name = "FILE")]
+    pub captured: Option<PathBuf>,
+    /// A known size in mm; give a small, a middle and a large one
+    #[arg(long, value_name = "MM")]
+    pub size: Vec<String>,
+    /// A known size in mm, none of the others, that confirms at the end
+    #[arg(long, value_name = "MM")]
+    pub confirm: Option<String>,
+    /// Name of the adapter
+    #[arg(long, value_name = "NAME", default_value = "taught")]
+    pub name: String,
+    /// File to write instead of adapters/NAME.toml of the workspace
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub replace: bool,
+    /// What gauge and block may be off together, mm
+    #[arg(long, value_name = "MM", default_value = "0.02")]
+    pub error: String,
+    /// The line's settings where they are known, such as 9600-8N1
+    #[arg(long, value_name = "SETTING")]
+    pub line: Option<String>,
+    /// One JSON object
     #[arg(long)]
     pub json: bool,
 }

@@ -45,6 +45,7 @@ impl WorkspaceError {
         match self.cause.kind() {
             io::ErrorKind::NotFound => "file_not_found",
             io::ErrorKind::PermissionDenied => "file_not_permitted",
+            io::ErrorKind::AlreadyExists => "file_exists",
             io::ErrorKind::InvalidData => "file_not_text",
             io::ErrorKind::FileTooLarge => "file_too_large",
             _ => "file_unusable",
@@ -56,6 +57,7 @@ impl WorkspaceError {
         match self.cause.kind() {
             io::ErrorKind::NotFound => "Check the name and the folder.",
             io::ErrorKind::PermissionDenied => "Check who may read and write it.",
+            io::ErrorKind::AlreadyExists => "Choose another name, or say --replace.",
             io::ErrorKind::InvalidData => "Save it as UTF-8 text.",
             io::ErrorKind::FileTooLarge => "Check that it is the right file.",
             _ => "Check the disk and the folder, or give another one with --workspace.",
@@ -182,6 +184,43 @@ impl Workspace {
         } else {
             read_text(given)
         }
+    }
+
+    /// Writes an adapter's file: the path as given, or `adapters/NAME.toml`. A file that is there
+    /// is kept unless `replace` is set.
+    ///
+    /// # Errors
+    /// What kept it from being written, a file of that name too.
+    pub fn keep_adapter(
+        &self,
+        name: &str,
+        path: Option<&Path>,
+        text: &str,
+        replace: bool,
+    ) -> Result<PathBuf, WorkspaceError> {
+        let folder = self.root.join("adapters");
+        let path = match path {
+            Some(path) => path.to_path_buf(),
+            None => folder.join(format!("{name}.toml")),
+        };
+        let failed = |cause| WorkspaceError {
+            path: path.clone(),
+            action: "written",
+            cause,
+        };
+        if path.starts_with(&folder) {
+            fs::create_dir_all(&folder).map_err(failed)?;
+        }
+        let mut options = fs::OpenOptions::new();
+        options.write(true);
+        match replace {
+            true => options.create(true).truncate(true),
+            false => options.create_new(true),
+        };
+        let mut file = options.open(&path).map_err(failed)?;
+        file.write_all(text.as_bytes()).map_err(failed)?;
+        file.sync_all().map_err(failed)?;
+        Ok(path)
     }
 
     /// House additions to the tolerance tables: name and text of each CSV file, sorted by name.

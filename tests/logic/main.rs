@@ -66,6 +66,10 @@ mod statistics_special;
 mod support;
 mod table;
 mod tapping;
+mod teach;
+#[cfg(unix)]
+mod teach_port;
+mod teaching;
 mod thread_clearance;
 mod thread_coating;
 mod thread_flags;
