@@ -59,6 +59,7 @@ impl Noise {
     }
 }
 
+#[allow(clippy::cast_possible_truncation)] // a few hundred steps
 fn alarms(series: u32, deviation_nm: f64, known: Option<Length>, step: Length) -> u32 {
     let mut noise = Noise(20_261_125);
     let mut alarms = 0;
@@ -89,7 +90,7 @@ fn noise_is_no_drift() {
             assert!(found <= 50, "{deviation_um} µm, {study:?}: {found} of 5000");
         }
     }
-    // A hundredth step hides no drift and makes none.
+    // A coarse step makes no drift either.
     let found = alarms(5_000, 3_000.0, None, Length::from_um(10));
     assert!(found <= 50, "coarse step: {found} of 5000");
 }
