@@ -37,6 +37,7 @@ mod sources;
 mod state;
 mod state_readings;
 mod suspicion;
+mod teach_listening;
 mod teaching;
 mod typed;
 mod unfinished;
@@ -83,7 +84,8 @@ pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
-pub use teaching::{AskedPort, Awaited, Patience, Prompt, Teaching, listen_press};
+pub use teach_listening::{AskedPort, Patience, listen_press};
+pub use teaching::{Awaited, Prompt, Teaching};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
