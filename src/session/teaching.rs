@@ -1,8 +1,8 @@
 //! Teaching an adapter, step by step: what is to be asked next, what was heard, what is known.
 //!
 //! A state machine for the command line and the window alike. Whoever drives it shows
-//! [`Teaching::prompt`], listens as it says ([`super::listen_press`] does, on any port) and gives back
-//! what came ([`Teaching::heard`]) or what the user answered ([`Teaching::answer`]). No clock, no
+//! [`Teaching::prompt`], listens as it says ([`super::listen_press`] does, on any port) and gives
+//! back what came ([`Teaching::heard`]) or what the user answered ([`Teaching::answer`]). No clock, no
 //! port, no thread here: the listener is given both.
 
 use std::collections::VecDeque;
