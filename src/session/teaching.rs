@@ -2,8 +2,8 @@
 //!
 //! A state machine for the command line and the window alike. Whoever drives it shows
 //! [`Teaching::prompt`], listens as it says ([`super::listen_press`] does, on any port) and gives
-//! back what came ([`Teaching::heard`]) or what the user answered ([`Teaching::answer`]). No clock, no
-//! port, no thread here: the listener is given both.
+//! back what came ([`Teaching::heard`]) or what the user answered ([`Teaching::answer`]). No
+//! clock, no port, no thread here: the listener is given both.
 
 use std::collections::VecDeque;
 

@@ -215,6 +215,12 @@ fn noise_teaches_nothing() {
                 })
                 .collect();
             bytes.extend(end);
+            if round % 5 == 4 {
+                // Frames as a gauge sends them, with numbers that mean nothing.
+                let number = random.next() % 100_000;
+                let (whole, rest) = (number / 1_000, number % 1_000);
+                bytes = format!("+{whole:02}.{rest:03}\r").into_bytes();
+            }
             Press {
                 role,
                 line: line_of_text("9600-8N1").unwrap(),
