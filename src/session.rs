@@ -47,6 +47,7 @@ mod suitable;
 mod suspicion;
 mod taking;
 mod tap;
+mod teach_listening;
 mod teaching;
 mod typed;
 mod unfinished;
@@ -108,7 +109,8 @@ pub use taking::{
     TakingSoFar,
 };
 pub use tap::{Tap, TapKind, TapLine};
-pub use teaching::{AskedPort, Awaited, Patience, Prompt, Teaching, listen_press};
+pub use teach_listening::{AskedPort, Patience, listen_press};
+pub use teaching::{Awaited, Prompt, Teaching};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;

@@ -202,7 +202,12 @@ fn noise_teaches_nothing() {
         let length = 1 + usize::try_from(random.next() % 14).unwrap();
         let printable = round % 2 == 0;
         let end: &[u8] = if round % 4 == 0 { b"\r\n" } else { b"" };
-        let presses = roles().into_iter().map(|role| {
+        // The whole routine, and the least that may confirm anything.
+        let asked = match round % 3 {
+            0 => roles(),
+            _ => vec![Role::Size(mm("7.5")), Role::Confirm(mm("12.345"))],
+        };
+        let presses = asked.into_iter().map(|role| {
             let mut bytes: Vec<u8> = (0..length)
                 .map(|_| match printable {
                     true => b" +-.,0123456789mM"[(random.next() % 17) as usize],
@@ -210,6 +215,12 @@ fn noise_teaches_nothing() {
                 })
                 .collect();
             bytes.extend(end);
+            if round % 5 == 4 {
+                // Frames as a gauge sends them, with numbers that mean nothing.
+                let number = random.next() % 100_000;
+                let (whole, rest) = (number / 1_000, number % 1_000);
+                bytes = format!("+{whole:02}.{rest:03}\r").into_bytes();
+            }
             Press {
                 role,
                 line: line_of_text("9600-8N1").unwrap(),

@@ -99,6 +99,64 @@ fn bits_of(raw: u64, low: u32, high: u32) -> Number {
     }
 }
 
+/// The samples as whole numbers, and what is common to the sizes among them.
+struct Bits<'s> {
+    way: Way,
+    raws: Vec<(&'s Sample, u64)>,
+    base: u64,
+    error: i128,
+}
+
+impl Bits<'_> {
+    /// Bits from `high` on that differ from the first size.
+    fn outside(&self, raw: u64, high: u32) -> u64 {
+        (raw ^ self.base) & !((1_u64 << high) - 1)
+    }
+
+    fn of(&self, wanted: fn(&Role) -> bool) -> Vec<u64> {
+        let picked = self.raws.iter().filter(|(sample, _)| wanted(&sample.role));
+        picked.map(|(_, raw)| *raw).collect()
+    }
+
+    /// The one bit from `high` on that sets these presses apart.
+    fn only_bit(&self, wanted: fn(&Role) -> bool, high: u32) -> Option<u32> {
+        let raws = self.of(wanted);
+        let first = raws.first().map(|raw| self.outside(*raw, high))?;
+        let same = raws.iter().all(|raw| self.outside(*raw, high) == first);
+        (same && first.count_ones() == 1).then(|| first.trailing_zeros())
+    }
+
+    fn known(&self, wanted: fn(&Role) -> bool, high: u32, sign: i128) -> Vec<Known> {
+        let picked = self.raws.iter().filter(|(sample, _)| wanted(&sample.role));
+        picked
+            .map(|(sample, raw)| {
+                let number = bits_of(*raw, self.way.low, high);
+                (number, sign * sample.expected())
+            })
+            .collect()
+    }
+
+    fn fits(&self, known: &[Known], factor: Factor) -> bool {
+        known.iter().all(|one| factor.fits(*one, self.error))
+    }
+}
+
+fn is_size(role: &Role) -> bool {
+    matches!(role, Role::Size(_))
+}
+
+fn is_zeroed(role: &Role) -> bool {
+    matches!(role, Role::Zeroed { .. })
+}
+
+fn is_pressed(role: &Role) -> bool {
+    matches!(role, Role::OtherUnit(_))
+}
+
+fn is_confirm(role: &Role) -> bool {
+    matches!(role, Role::Confirm(_))
+}
+
 fn explained(
     samples: &[Sample],
     way: Way,
@@ -106,88 +164,51 @@ fn explained(
     error: i128,
 ) -> Result<Seen, TeachProblem> {
     let total = u32::try_from((length - way.skip) * 8).unwrap_or(u32::MAX);
-    let raws: Vec<(&Sample, u64)> = samples
+    let raws = samples
         .iter()
-        .map(|sample| (sample, assembled(&sample.bytes, way)))
-        .collect();
-    let of = |wanted: fn(&Role) -> bool| -> Vec<u64> {
-        let picked = raws.iter().filter(|(sample, _)| wanted(&sample.role));
-        picked.map(|(_, raw)| *raw).collect()
+        .map(|sample| (sample, assembled(&sample.bytes, way)));
+    let mut bits = Bits {
+        way,
+        raws: raws.collect(),
+        base: 0,
+        error,
     };
-    let sizes = of(|role| matches!(role, Role::Size(_)));
-    let zeroed = of(|role| matches!(role, Role::Zeroed { .. }));
-    let pressed = of(|role| matches!(role, Role::OtherUnit(_)));
-    let base = *sizes.first().ok_or(TeachProblem::NoLine)?;
+    let sizes = bits.of(is_size);
+    bits.base = *sizes.first().ok_or(TeachProblem::NoLine)?;
     // Bits that are always set in sizes cannot be told from a flag, so the number ends below them.
-    let changing = sizes.iter().fold(0, |bits, raw| bits | (raw ^ base));
-    if changing & ((1 << way.low) - 1) != 0 {
+    let changing = sizes.iter().fold(0, |found, raw| found | (raw ^ bits.base));
+    let top = (64 - changing.leading_zeros()).max(way.low + 8);
+    if changing & ((1 << way.low) - 1) != 0 || top > total {
         return Err(TeachProblem::NoFactor);
     }
-    let top = (64 - changing.leading_zeros()).max(way.low + 8);
-    let constant_set = base & !changing;
+    let constant_set = bits.base & !changing;
     let mut high = (top..total)
         .find(|bit| constant_set >> bit & 1 == 1)
         .unwrap_or(total);
-    if top > total {
-        return Err(TeachProblem::NoFactor);
-    }
-    let outside = |raw: u64, high: u32| (raw ^ base) & !((1_u64 << high) - 1);
-    let only_bit = |raws: &[u64], high: u32| -> Option<u32> {
-        let first = raws.first().map(|raw| outside(*raw, high))?;
-        let same = raws.iter().all(|raw| outside(*raw, high) == first);
-        (same && first.count_ones() == 1).then(|| first.trailing_zeros())
-    };
-    let known = |wanted: fn(&Role) -> bool, high: u32, sign: i128| -> Vec<Known> {
-        raws.iter()
-            .filter(|(sample, _)| wanted(&sample.role))
-            .map(|(sample, raw)| (bits_of(*raw, way.low, high), sign * sample.expected()))
-            .collect()
-    };
-    let own = |role: &Role| matches!(role, Role::Size(_));
-    let factor = match fit(&known(own, high, 1), error) {
+    let factor = match fit(&bits.known(is_size, high, 1), error) {
         Fit::One(factor) => factor,
         other => return Err(TeachProblem::of_fit(&other)),
     };
-    let fits = |known: &[Known], factor: Factor| known.iter().all(|k| factor.fits(*k, error));
-    // The number may reach up to the lowest bit that means something else; try the highest end.
-    let is_zeroed = |role: &Role| matches!(role, Role::Zeroed { .. });
-    let is_pressed = |role: &Role| matches!(role, Role::OtherUnit(_));
+    let unit_asked = !bits.of(is_pressed).is_empty();
     let mut sign = None;
-    if !zeroed.is_empty() {
+    if !bits.of(is_zeroed).is_empty() {
+        // The number may reach up to the lowest bit that means something else.
         let end = (top..=high).rev().find(|end| {
-            only_bit(&zeroed, *end).is_some() && fits(&known(is_zeroed, *end, -1), factor)
+            let minus = bits.known(is_zeroed, *end, -1);
+            bits.only_bit(is_zeroed, *end).is_some() && bits.fits(&minus, factor)
         });
-        let end = end.ok_or(TeachProblem::NoSign)?;
-        sign = only_bit(&zeroed, end);
-        high = end;
+        high = end.ok_or(TeachProblem::NoSign)?;
+        sign = bits.only_bit(is_zeroed, high);
     }
     let mut unit = None;
-    if !pressed.is_empty() && !fits(&known(is_pressed, high, 1), factor) {
-        let other_factors: Vec<Factor> = Factor::candidates()
-            .filter(|other| other.unit != factor.unit)
-            .collect();
-        let found = (top..=high).rev().find_map(|end| {
-            let bit = only_bit(&pressed, end)?;
-            let known = known(is_pressed, end, 1);
-            let fitting = other_factors.iter().filter(|other| fits(&known, **other));
-            match fitting.collect::<Vec<&Factor>>().as_slice() {
-                [only] => Some((end, bit, **only)),
-                _ => None,
-            }
-        });
-        match found {
-            Some((end, bit, other)) => {
-                high = high.min(end);
-                unit = Some((bit, other, base >> bit & 1 == 1));
-            }
-            None => return Err(TeachProblem::UnitUnclear),
-        }
+    if unit_asked && !bits.fits(&bits.known(is_pressed, high, 1), factor) {
+        let found = unit_bit(&bits, factor, top, high).ok_or(TeachProblem::UnitUnclear)?;
+        high = high.min(found.0);
+        unit = Some((found.1, found.2, bits.base >> found.1 & 1 == 1));
     }
-    let rest = known(|role| matches!(role, Role::Confirm(_)), high, 1);
-    let clean = raws
-        .iter()
-        .all(|(sample, raw)| !matches!(sample.role, Role::Confirm(_)) || outside(*raw, high) == 0);
-    if !clean || !fits(&rest, factor) {
+    let confirmed = bits.of(is_confirm);
+    let clean = confirmed.iter().all(|raw| bits.outside(*raw, high) == 0);
+    if !clean || !bits.fits(&bits.known(is_confirm, high, 1), factor) {
         return Err(TeachProblem::Unexplained);
     }
     Ok(Seen {
@@ -196,7 +217,23 @@ fn explained(
         high,
         sign,
         unit,
-        unit_asked: !pressed.is_empty(),
+        unit_asked,
+    })
+}
+
+/// The end of the number, the bit and the factor that explain the press after the unit key.
+fn unit_bit(bits: &Bits<'_>, own: Factor, top: u32, high: u32) -> Option<(u32, u32, Factor)> {
+    let others: Vec<Factor> = Factor::candidates()
+        .filter(|other| other.unit != own.unit)
+        .collect();
+    (top..=high).rev().find_map(|end| {
+        let bit = bits.only_bit(is_pressed, end)?;
+        let known = bits.known(is_pressed, end, 1);
+        let fitting = others.iter().filter(|other| bits.fits(&known, **other));
+        match fitting.collect::<Vec<&Factor>>().as_slice() {
+            [only] => Some((end, bit, **only)),
+            _ => None,
+        }
     })
 }
 

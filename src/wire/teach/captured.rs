@@ -124,7 +124,7 @@ fn press(line: &str) -> Result<Press, &'static str> {
 fn bytes(text: &str) -> Option<Vec<u8>> {
     let digits: String = text.split_whitespace().collect();
     let plain = digits.bytes().all(|byte| byte.is_ascii_hexdigit());
-    if !plain || digits.len() % 2 != 0 {
+    if !plain || !digits.len().is_multiple_of(2) {
         return None;
     }
     let pair = |at| u8::from_str_radix(digits.get(at..at + 2)?, 16).ok();

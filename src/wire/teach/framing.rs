@@ -47,44 +47,64 @@ pub(super) fn cuts(heard: &[Heard]) -> Vec<Cut> {
     found
 }
 
+/// What ends the frames.
+struct End {
+    end: Vec<u8>,
+    key: &'static str,
+    value: String,
+    words: String,
+}
+
+/// The end that every press has.
+fn common_end(whole: &[(Role, Vec<u8>)]) -> Option<End> {
+    let all = |test: &dyn Fn(&[u8]) -> bool| whole.iter().all(|(_, bytes)| test(bytes));
+    let holds = |bytes: &[u8], pair: &[u8]| bytes.windows(pair.len()).any(|w| w == pair);
+    let named = |end: &[u8], word: &str, words: &str| {
+        Some(End {
+            end: end.to_vec(),
+            key: "terminator",
+            value: quoted(word),
+            words: words.to_owned(),
+        })
+    };
+    if all(&|bytes| holds(bytes, b"\r\n")) {
+        let pairs_only = all(&|bytes| no_lone(bytes));
+        return named(b"\r\n", if pairs_only { "crlf" } else { "any" }, "CR LF");
+    }
+    if all(&|bytes| holds(bytes, b"\n\r")) {
+        return named(b"\n\r", "any", "LF CR");
+    }
+    for (byte, word, words) in [
+        (b'\r', "cr", "CR"),
+        (b'\n', "lf", "LF"),
+        (b'\t', "tab", "TAB"),
+    ] {
+        if all(&|bytes| bytes.contains(&byte)) {
+            return named(&[byte], word, words);
+        }
+    }
+    let last = whole.first().and_then(|(_, bytes)| bytes.last().copied())?;
+    let ends = may_end(last) && all(&|bytes| bytes.last() == Some(&last));
+    ends.then(|| End {
+        end: vec![last],
+        key: "terminator_hex",
+        value: quoted(&format!("{last:02x}")),
+        words: format!("the byte {last:02x}"),
+    })
+}
+
 /// Frames that end with the same characters.
 fn terminated(heard: &[Heard]) -> Option<Cut> {
     let whole: Vec<(Role, Vec<u8>)> = heard
         .iter()
         .map(|(role, chunks)| (*role, chunks.concat()))
         .collect();
-    let all = |test: &dyn Fn(&[u8]) -> bool| whole.iter().all(|(_, bytes)| test(bytes));
-    let holds = |bytes: &[u8], pair: &[u8]| bytes.windows(pair.len()).any(|w| w == pair);
-    let last = whole.first().and_then(|(_, bytes)| bytes.last().copied())?;
-    let (end, key, value, words): (Vec<u8>, _, String, String) =
-        if all(&|bytes| holds(bytes, b"\r\n")) {
-            let lone = !all(&|bytes| no_lone(bytes));
-            let word = if lone { "any" } else { "crlf" };
-            (b"\r\n".to_vec(), "terminator", quoted(word), "CR LF".into())
-        } else if all(&|bytes| holds(bytes, b"\n\r")) {
-            (
-                b"\n\r".to_vec(),
-                "terminator",
-                quoted("any"),
-                "LF CR".into(),
-            )
-        } else if all(&|bytes| bytes.contains(&b'\r')) {
-            (vec![b'\r'], "terminator", quoted("cr"), "CR".into())
-        } else if all(&|bytes| bytes.contains(&b'\n')) {
-            (vec![b'\n'], "terminator", quoted("lf"), "LF".into())
-        } else if all(&|bytes| bytes.contains(&b'\t')) {
-            (vec![b'\t'], "terminator", quoted("tab"), "TAB".into())
-        } else if may_end(last) && all(&|bytes| bytes.last() == Some(&last)) {
-            let words = format!("the byte {last:02x}");
-            (
-                vec![last],
-                "terminator_hex",
-                quoted(&format!("{last:02x}")),
-                words,
-            )
-        } else {
-            return None;
-        };
+    let End {
+        end,
+        key,
+        value,
+        words,
+    } = common_end(&whole)?;
     let mut samples = Vec::new();
     for (role, bytes) in &whole {
         let frames = frames(bytes, &end);
@@ -203,33 +223,7 @@ fn start_end(heard: &[Heard]) -> Option<Cut> {
             .copied()
             .find(|b| control(*b) && *b != first)
     })?;
-    let mut samples = Vec::new();
-    let mut trailers = Vec::new();
-    for (role, bytes) in &whole {
-        let (frames, checks) = between(bytes, first, end);
-        if frames.is_empty() {
-            return None;
-        }
-        for (frame, check) in frames.into_iter().zip(checks) {
-            let plain = frame.iter().all(|byte| (0x20..=0x7e).contains(byte));
-            if !plain {
-                return None;
-            }
-            let sum = frame.iter().fold(end, |sum, byte| sum ^ byte);
-            trailers.push((sum, check));
-            samples.push(Sample {
-                role: *role,
-                bytes: frame,
-            });
-        }
-    }
-    let none = trailers.iter().all(|(_, check)| check.is_empty());
-    let xor = trailers
-        .iter()
-        .all(|(sum, check)| check.first() == Some(sum));
-    if !none && !xor {
-        return None;
-    }
+    let (samples, xor) = started(&whole, first, end)?;
     let longest = samples.iter().map(|sample| sample.bytes.len()).max()?;
     let check = match xor {
         true => vec![
@@ -256,6 +250,34 @@ fn start_end(heard: &[Heard]) -> Option<Cut> {
         samples,
         kind: CutKind::Text,
     })
+}
+
+/// The texts between start and end bytes, and whether an XOR follows each; none when a text is no
+/// text, or something else follows.
+fn started(whole: &[(Role, Vec<u8>)], start: u8, end: u8) -> Option<(Vec<Sample>, bool)> {
+    let (mut samples, mut trailers) = (Vec::new(), Vec::new());
+    for (role, bytes) in whole {
+        let (frames, checks) = between(bytes, start, end);
+        if frames.is_empty() {
+            return None;
+        }
+        for (frame, check) in frames.into_iter().zip(checks) {
+            if !frame.iter().all(|byte| (0x20..=0x7e).contains(byte)) {
+                return None;
+            }
+            trailers.push((frame.iter().fold(end, |sum, byte| sum ^ byte), check));
+            samples.push(Sample {
+                role: *role,
+                bytes: frame,
+            });
+        }
+    }
+    let mut checks = trailers.iter();
+    let xor = checks.all(|(sum, check)| check.first() == Some(sum));
+    // Between frames these are nothing.
+    let blank = |byte: &u8| b"\r\n \0\x11\x13".contains(byte);
+    let none = trailers.iter().all(|(_, check)| check.iter().all(blank));
+    (xor || none).then_some((samples, xor))
 }
 
 /// The texts between start and end bytes, and the bytes behind each up to the next start.

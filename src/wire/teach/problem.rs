@@ -163,24 +163,6 @@ impl TeachProblem {
 impl fmt::Display for TeachProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NothingHeard => write!(f, "Nothing came down the line."),
-            Self::NoLine => write!(
-                f,
-                "Bytes came, but at no speed and parity that was tried do they agree with the \
-                 sizes."
-            ),
-            Self::OneSize => {
-                write!(
-                    f,
-                    "These bytes are no text, and one size does not tell how to read them."
-                )
-            }
-            Self::NoFactor => {
-                write!(
-                    f,
-                    "No scale that gauges use turns the numbers into the sizes."
-                )
-            }
             Self::Mistyped { typed, read } => write!(
                 f,
                 "All sizes agree but {} mm, where the gauge read {} mm: a slip in typing?",
@@ -198,31 +180,11 @@ impl fmt::Display for TeachProblem {
                 factors.join(" and of "),
                 larger.to_mm()
             ),
-            Self::NoSign => {
-                write!(
-                    f,
-                    "The reading after zeroing came without anything that says minus."
-                )
-            }
-            Self::UnitUnclear => {
-                write!(
-                    f,
-                    "The reading after the unit key fits neither millimetre nor inch."
-                )
-            }
-            Self::Unexplained => {
-                write!(
-                    f,
-                    "Something beside the number changes and is not understood."
-                )
-            }
-            Self::NotConfirmed { size } => {
-                write!(
-                    f,
-                    "The reading on {} mm does not confirm the adapter.",
-                    size.to_mm()
-                )
-            }
+            Self::NotConfirmed { size } => write!(
+                f,
+                "The reading on {} mm does not confirm the adapter.",
+                size.to_mm()
+            ),
             Self::NotFresh { size } => write!(
                 f,
                 "{} mm was used for teaching already and confirms nothing.",
@@ -234,6 +196,27 @@ impl fmt::Display for TeachProblem {
                     "The adapter that was made does not read the presses: {why}"
                 )
             }
+            plain => f.write_str(plain.plain_sentence()),
+        }
+    }
+}
+
+impl TeachProblem {
+    /// The sentence of a problem that names nothing.
+    fn plain_sentence(&self) -> &'static str {
+        match self {
+            Self::NothingHeard => "Nothing came down the line.",
+            Self::NoLine => {
+                "Bytes came, but at no speed and parity that was tried do they agree with the \
+                 sizes."
+            }
+            Self::OneSize => {
+                "These bytes are no text, and one size does not tell how to read them."
+            }
+            Self::NoFactor => "No scale that gauges use turns the numbers into the sizes.",
+            Self::NoSign => "The reading after zeroing came without anything that says minus.",
+            Self::UnitUnclear => "The reading after the unit key fits neither millimetre nor inch.",
+            _ => "Something beside the number changes and is not understood.",
         }
     }
 }

@@ -109,26 +109,31 @@ fn unit(understood: &Understood, base: &Skeleton, draft: &mut Draft) -> Option<P
             fixed(draft)
         }
         OtherUnit::NotAsked | OtherUnit::Unchanged => {
-            let said = UNIT_WORDS.iter().find_map(|(word, of)| {
-                let place = place_of(base, word)?;
-                (*of == unit).then_some((*word, place))
-            });
-            let Some((word, place)) = said else {
-                draft.assumed.push(format!(
-                    "The gauge stays in {}; its unit key was not tried.",
-                    unit.symbol()
-                ));
-                return fixed(draft);
-            };
-            let map = format!("{{ {} = \"{}\" }}", quoted(word), unit.symbol());
-            draft.unit = vec![("rule", quoted("field")), ("map", map)];
-            draft.assumed.push(format!(
-                "“{word}” says {}; the other unit's word was not seen and is refused.",
-                unit.symbol()
-            ));
-            Some(place)
+            let place = said_unit(unit, base, draft);
+            place.or_else(|| fixed(draft))
         }
     }
+}
+
+/// The unit that a word says by itself: its rule and place; none when no word does.
+fn said_unit(unit: LengthUnit, base: &Skeleton, draft: &mut Draft) -> Option<Place> {
+    let said = UNIT_WORDS.iter().find_map(|(word, of)| {
+        let place = place_of(base, word)?;
+        (*of == unit).then_some((*word, place))
+    });
+    let symbol = unit.symbol();
+    let Some((word, place)) = said else {
+        draft.assumed.push(format!(
+            "The gauge stays in {symbol}; its unit key was not tried."
+        ));
+        return None;
+    };
+    let map = format!("{{ {} = \"{symbol}\" }}", quoted(word));
+    draft.unit = vec![("rule", quoted("field")), ("map", map)];
+    draft.assumed.push(format!(
+        "“{word}” says {symbol}; the other unit's word was not seen and is refused."
+    ));
+    Some(place)
 }
 
 fn place_of(base: &Skeleton, word: &str) -> Option<Place> {

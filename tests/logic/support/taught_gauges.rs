@@ -71,7 +71,7 @@ fn with_crc(mut bytes: Vec<u8>) -> Vec<u8> {
             };
         }
     }
-    bytes.extend([(register % 256) as u8, (register / 256) as u8]);
+    bytes.extend([register % 256, register / 256].map(|half| u8::try_from(half).unwrap()));
     bytes
 }
 
@@ -415,6 +415,7 @@ fn parity_bit(value: u32, parity: char) -> bool {
 /// What a receiver set to `read` hears of bytes sent one behind the other with `sent`: each
 /// character is sampled in the middle of its bits; without a stop bit or with wrong parity it is
 /// delivered as 00h (reference page, how its wrong-settings cases were made).
+#[allow(clippy::cast_possible_truncation)] // The number of a bit.
 pub(crate) fn through_line(bytes: &[u8], sent: &str, read: &str) -> Vec<u8> {
     let (speed, data, parity, stops) = setting(sent);
     let mut levels = vec![true; 3];
