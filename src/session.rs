@@ -87,5 +87,5 @@ pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use wiring::Wired;
 pub use workspace::{
-    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder,
+    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
 };

@@ -9,7 +9,8 @@ use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
 
-use super::app_facts::{gauge_choices, unfinished_session};
+use super::app_facts::{attached_gauges, gauge_choices, unfinished_session};
+use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Window};
@@ -18,7 +19,7 @@ use crate::gauge::{PortPlace, Register};
 use crate::journal::Sequence;
 use crate::plan::Plan;
 use crate::session::{
-    Begin, BeginError, Live, Request, Snapshot, Workspace, prepare, read_text, unfinished,
+    Begin, BeginError, Live, Request, Snapshot, Workspace, prepare, read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
 use crate::wire::list_ports;
@@ -257,10 +258,6 @@ impl Disk {
             faults.push(error.to_string());
             Vec::new()
         });
-        let is_there = |place: &PortPlace| match place {
-            PortPlace::Path(path) => Path::new(path).exists(),
-            PortPlace::Usb { .. } => false,
-        };
         gauge_choices(&register, &ports, is_there)
     }
 
@@ -285,6 +282,14 @@ impl Disk {
             .into_iter()
             .filter_map(|path| plan_file(path, root, tables));
         known.take(PLANS_MAX).collect()
+    }
+}
+
+/// Whether a path exists: pseudo-terminals are not listed.
+fn is_there(place: &PortPlace) -> bool {
+    match place {
+        PortPlace::Path(path) => Path::new(path).exists(),
+        PortPlace::Usb { .. } => false,
     }
 }
 
@@ -346,6 +351,19 @@ impl Outside for Disk {
     fn gauges(&mut self) -> Vec<GaugeChoice> {
         // What is wrong has been told on entering.
         self.gauges_now(&mut Vec::new())
+    }
+
+    fn gauge_facts(&mut self) -> GaugesFacts {
+        let mut faults = Vec::new();
+        let register = self.register(&mut faults);
+        let ports = list_ports().unwrap_or_default();
+        GaugesFacts {
+            attached: attached_gauges(&register, &ports, is_there),
+            today: today(),
+            register,
+            faults,
+            ..GaugesFacts::default()
+        }
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

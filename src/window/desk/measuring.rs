@@ -48,6 +48,7 @@ impl Desk {
             | Press::Tab
             | Press::BackspaceHeld
             | Press::NumLockOff
+            | Press::Room(_)
             | Press::Burst(_)
             | Press::BurstCut(_) => Vec::new(),
         }

@@ -39,6 +39,7 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('8', "who measures"),
             ('9', "look"),
             ('0', "close the session"),
+            ('-', "gauges"),
         ],
         Menu::VoidReasons => &[
             ('1', "gauge was tilted"),

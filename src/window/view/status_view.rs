@@ -18,6 +18,25 @@ pub(super) fn status(snapshot: &Snapshot, desk: &Desk, now_ms: u64, words: Words
     }
 }
 
+/// The foot of another room than the Bench: the session goes on there.
+pub(super) fn room_status(
+    snapshot: Option<&Snapshot>,
+    message: Option<String>,
+    now_ms: u64,
+    words: Words,
+) -> StatusView {
+    let no_session = JournalView {
+        text: "no session runs: nothing is recorded".to_owned(),
+        is_recorded: true,
+    };
+    StatusView {
+        journal: snapshot.map_or(no_session, journal),
+        gauges: snapshot.map_or_else(Vec::new, |snapshot| gauges(snapshot, now_ms)),
+        caution: CAUTION.to_owned(),
+        message: message.map(|text| words.sentence(&text)),
+    }
+}
+
 fn journal(snapshot: &Snapshot) -> JournalView {
     let Some(unrecorded) = &snapshot.unrecorded else {
         let name = clean(&snapshot.journal);

@@ -1,0 +1,394 @@
+//! The pages of a gauge.
+
+use super::gauges_view::GaugesSeen;
+use super::gauges_words as say;
+use super::why_view::source_words;
+use super::words::{Words, callout, clean};
+use super::{
+    BudgetBar, BudgetView, EntryView, FactView, FrameView, InDoubtView, LiveView, Mark,
+    ProvesLineView, ProvesView, TeachView, ZeroView,
+};
+use crate::gauge::{Faces, Gauge, GaugeError};
+use crate::measure::{Uncertainty, gauge_lines};
+use crate::quantity::{Length, Rounding};
+use crate::session::{Target, TargetLimits};
+
+/// A line that the register states.
+fn stated(what: &str, value: impl Into<String>) -> FactView {
+    FactView {
+        what: what.to_owned(),
+        value: value.into(),
+        note: String::new(),
+        mark: None,
+    }
+}
+
+fn assumed(what: &str, value: impl Into<String>, source: Option<String>) -> FactView {
+    let mark = source.as_ref().map(|_| Mark::Doubt);
+    FactView {
+        note: source.map_or(String::new(), |source| format!("assumed: {source}")),
+        mark,
+        ..stated(what, value)
+    }
+}
+
+/// What the register says, and what it leaves open.
+pub(super) fn facts_lines(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Vec<FactView> {
+    let mut all = Vec::new();
+    let range = say::range(gauge, words);
+    match (gauge.kind.is_limit_gauge(), &gauge.callout) {
+        (true, Some(callout)) => all.push(stated("made for", clean(callout))),
+        _ if range.is_empty() => all.push(stated("range", "not stated: any size is taken")),
+        _ => all.push(stated("range", range)),
+    }
+    let reads = say::reads(gauge, words);
+    if !reads.is_empty() {
+        all.push(stated("reads", reads));
+    }
+    if let Some(by) = &gauge.read_by {
+        all.push(stated("its size is read with", clean(by.as_str())));
+    }
+    if let Some((step, source)) = say::step(gauge, words) {
+        all.push(assumed("step", step, source));
+    }
+    if !gauge.kind.is_limit_gauge() {
+        all.extend(error_lines(gauge, words));
+    }
+    all.extend(calibration_lines(seen, gauge));
+    all.extend(port_lines(seen, gauge));
+    all
+}
+
+fn error_lines(gauge: &Gauge, words: Words) -> Vec<FactView> {
+    let mut all = Vec::new();
+    let error = say::error(gauge, words);
+    let name = match error.name {
+        "U" => "calibration uncertainty",
+        _ => "permissible error",
+    };
+    match error.value.is_empty() {
+        false => all.push(assumed(
+            name,
+            format!("{} {}", error.name, error.value),
+            error.assumed,
+        )),
+        true => all.push(FactView {
+            note: "verdicts say: uncertainty not considered".to_owned(),
+            mark: Some(Mark::Doubt),
+            ..stated(name, "not known")
+        }),
+    }
+    if let Some(repeatability) = gauge.repeatability {
+        let count = gauge.repeatability_readings;
+        let count = count.map_or(String::new(), |count| format!(", {count} readings"));
+        let value = format!("s {}{count}", words.um_up(repeatability));
+        all.push(stated("repeatability", value));
+    }
+    all
+}
+
+fn calibration_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
+    let mut all = Vec::new();
+    if let Some(serial) = &gauge.serial {
+        all.push(stated("serial number", clean(serial)));
+    }
+    let number = gauge.certificate.as_deref().map(clean);
+    let day = gauge.calibrated.map(|day| day.to_string());
+    let both: Vec<String> = day.into_iter().chain(number).collect();
+    if !both.is_empty() {
+        all.push(stated("calibrated", both.join(", certificate ")));
+    }
+    let due = seen.facts.today.map(|today| gauge.due_on(today));
+    if let Some((text, is_well)) = due.and_then(|due| say::due(due, gauge.due)) {
+        let mark = match (is_well, text.contains("overdue")) {
+            (true, _) => Mark::Inside,
+            (false, true) => Mark::NoGo,
+            (false, false) => Mark::Doubt,
+        };
+        all.push(FactView {
+            note: text,
+            mark: Some(mark),
+            ..stated(
+                "due",
+                gauge.due.map_or(String::new(), |due| due.to_string()),
+            )
+        });
+    }
+    all
+}
+
+fn port_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
+    let Some(port) = &gauge.port else {
+        return vec![stated("port", "none: its values are typed")];
+    };
+    let is_there = seen.facts.attached.contains(&gauge.id);
+    let (note, mark) = match is_there {
+        true => ("attached", Mark::Inside),
+        false => (
+            "not attached now: plug it in, or look at the path",
+            Mark::Doubt,
+        ),
+    };
+    let mut all = vec![FactView {
+        note: note.to_owned(),
+        mark: Some(mark),
+        ..stated("port", say::place(gauge))
+    }];
+    let adapter = port.adapter.as_deref().map(clean);
+    all.push(match adapter {
+        Some(adapter) => stated("adapter", adapter),
+        None => FactView {
+            note: "the usual one; teach finds the right one".to_owned(),
+            ..stated("adapter", crate::wire::DEFAULT_ADAPTER)
+        },
+    });
+    if let Some(id) = &port.frame_id {
+        all.push(stated("its id in the frames", clean(id)));
+    }
+    all
+}
+
+/// What comes down the wire.
+pub(super) fn live(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> LiveView {
+    let adapter = gauge.port.as_ref().and_then(|port| port.adapter.as_deref());
+    let adapter = clean(adapter.unwrap_or(crate::wire::DEFAULT_ADAPTER));
+    let Some(live) = &seen.facts.live else {
+        let state = match gauge.port {
+            None => "It has no port: its values are typed at the Bench.",
+            Some(_) => "Nothing is heard of it: its port is not open.",
+        };
+        return LiveView {
+            state: state.to_owned(),
+            is_fine: gauge.port.is_none(),
+            ..LiveView::default()
+        };
+    };
+    let newest_first = live.frames.iter().rev();
+    let frames = newest_first.map(|frame| FrameView {
+        bytes: say::bytes_text(&frame.bytes),
+        reading: match &frame.reading {
+            Ok(reading) => words.sentence(reading),
+            Err(why) => words.sentence(why),
+        },
+        is_reading: frame.reading.is_ok(),
+    });
+    let newest = live.frames.last().and_then(|one| one.reading.as_ref().ok());
+    LiveView {
+        place: format!("{} with the adapter {adapter}", say::place(gauge)),
+        state: words.sentence(&live.state),
+        is_fine: live.is_fine,
+        value: newest.map_or(String::new(), |value| words.sentence(value)),
+        value_note: match (newest, live.is_recorded) {
+            (None, _) => String::new(),
+            (Some(_), true) => "live; what is taken is recorded at the Bench".to_owned(),
+            (Some(_), false) => "live, not recorded".to_owned(),
+        },
+        frames: frames.collect(),
+    }
+}
+
+/// What it can prove of the open plan.
+pub(super) fn proves(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ProvesView {
+    let Some(snapshot) = seen.snapshot else {
+        return ProvesView {
+            title: "No plan is open: what a gauge can prove is told for a plan.".to_owned(),
+            ..ProvesView::default()
+        };
+    };
+    let setup = snapshot.state.setup();
+    let lines = setup.targets.iter().map(|target| {
+        let is_listed = target.may_prove(&gauge.id);
+        ProvesLineView {
+            what: format!("{} {}", clean(&target.feature), callout(target)),
+            word: match is_listed {
+                true => "listed for it".to_owned(),
+                false => "not listed for it".to_owned(),
+            },
+            mark: match is_listed {
+                true => Mark::Open,
+                false => Mark::NotSelected,
+            },
+            ratio: String::new(),
+            guard: None,
+            detail: words.limits(&target.limits),
+        }
+    });
+    ProvesView {
+        title: format!("Of {}:", clean(&setup.plan.part.name)),
+        lines: lines.collect(),
+        note: String::new(),
+    }
+}
+
+/// The uncertainty of one reading: at the characteristic that is measured, if it can be measured
+/// with this gauge, else at the largest size of its range.
+pub(super) fn budget(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> BudgetView {
+    if gauge.kind.is_limit_gauge() {
+        return BudgetView {
+            title: "A limit gauge says “goes” or “does not”: it has no uncertainty of a reading."
+                .to_owned(),
+            ..BudgetView::default()
+        };
+    }
+    if gauge.kind.reads_angles() {
+        return BudgetView {
+            title: "An angle: its uncertainty stands in Why of each verdict.".to_owned(),
+            ..BudgetView::default()
+        };
+    }
+    let (size, faces) = size_of_interest(seen, gauge);
+    let title = words.sentence(&format!("One reading of {} mm", size.to_mm()));
+    let error = seen.facts.register.error_of(gauge, size, faces);
+    let uncertainty = error.as_ref().and_then(|error| {
+        let lines = gauge_lines(error, 1).ok()??;
+        Uncertainty::combined(lines).ok()
+    });
+    let (Some(error), Some(uncertainty)) = (error, uncertainty) else {
+        return BudgetView {
+            title,
+            total: "Its error is not known: verdicts say “uncertainty not considered”. State mpe \
+                    or calibration in gauges.toml."
+                .to_owned(),
+            ..BudgetView::default()
+        };
+    };
+    let u = Length::from_nm(whole_nm_up(uncertainty.standard_nm()));
+    BudgetView {
+        title,
+        bars: bars(&uncertainty, &error, words),
+        total: format!("u {}, U {} (k = 2)", words.um_up(u), words.um_up(u * 2)),
+        note: "Temperature is not in it: it comes with the part and its material.".to_owned(),
+    }
+}
+
+fn bars(uncertainty: &Uncertainty, error: &GaugeError, words: Words) -> Vec<BudgetBar> {
+    let whole = uncertainty.standard_nm().powi(2);
+    let bars = uncertainty.lines().iter().map(|line| BudgetBar {
+        what: words.sentence(&source_words(line.source, error, 1, false)),
+        value: words.um(Length::from_nm(nearest(line.standard_nm))),
+        share: match whole > 0.0 {
+            true => super::axis::fraction(line.standard_nm.powi(2) / whole),
+            false => 0.0,
+        },
+    });
+    bars.collect()
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "far below the range of a length"
+)]
+fn nearest(nm: f64) -> i64 {
+    nm.round() as i64
+}
+
+/// Up, but for the noise of a float.
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "far below the range of a length"
+)]
+fn whole_nm_up(nm: f64) -> i64 {
+    (nm * (1.0 - 1e-12)).ceil() as i64
+}
+
+fn size_of_interest(seen: &GaugesSeen<'_>, gauge: &Gauge) -> (Length, Faces) {
+    let at_hand = seen.snapshot.and_then(|snapshot| {
+        let state = &snapshot.state;
+        let at = crate::window::desk::next_target(state)?;
+        let target: &Target = state.setup().targets.get(at)?;
+        let TargetLimits::Length(limits) = &target.limits else {
+            return None;
+        };
+        let size = limits.upper().or(limits.lower())?;
+        let fits = gauge
+            .range
+            .is_none_or(|_| gauge.covers(size - gauge.size_of(Length::ZERO)));
+        (fits && target.may_prove(&gauge.id)).then_some((size, target.faces))
+    });
+    at_hand.unwrap_or_else(|| {
+        let size = say::largest(gauge);
+        (
+            size.round_to(Length::from_um(1), Rounding::HalfEven),
+            Faces::Outside,
+        )
+    })
+}
+
+/// Its zero.
+pub(super) fn zero(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ZeroView {
+    let check = gauge.zero_check.as_ref();
+    let every = check.and_then(|check| check.every_hours);
+    let on = check.and_then(|check| check.on.as_ref());
+    let on = on.map_or("on its own zero".to_owned(), |on| {
+        format!("on {}", clean(on.as_str()))
+    });
+    let bound = gauge.zero_bound(say::largest(gauge));
+    let bound = bound.map_or(String::new(), |bound| {
+        format!("; an offset up to {} is taken off", words.um_down(bound))
+    });
+    ZeroView {
+        state: match seen.snapshot {
+            None => "Checks are recorded in a session: begin one first.".to_owned(),
+            Some(_) => "Not checked in this session.".to_owned(),
+        },
+        mark: Some(Mark::Open),
+        wanted: match every {
+            Some(1) => format!("asked for every hour, {on}{bound}"),
+            Some(hours) => format!("asked for every {hours} h, {on}{bound}"),
+            None => format!("the register asks for no check; {on}{bound}"),
+        },
+        ..ZeroView::default()
+    }
+}
+
+/// Readings that are in doubt because of it.
+pub(super) fn in_doubt(_seen: &GaugesSeen<'_>, _gauge: &Gauge, _words: Words) -> InDoubtView {
+    InDoubtView {
+        title: "No reading of it is in doubt.".to_owned(),
+        ..InDoubtView::default()
+    }
+}
+
+/// How its adapter is found out.
+pub(super) fn teach(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> TeachView {
+    let Some(teach) = &seen.facts.teach else {
+        return TeachView {
+            prompt: match gauge.port {
+                Some(_) => "A few readings of known size tell what the gauge sends. Enter begins.",
+                None => "It has no port in the register: give it one, then teach what it sends.",
+            }
+            .to_owned(),
+            ..TeachView::default()
+        };
+    };
+    let line = |what: &'static str, mark| {
+        move |text: &String| FactView {
+            mark: Some(mark),
+            ..stated(what, words.sentence(text))
+        }
+    };
+    let found = teach.found.iter().map(line("found", Mark::Go));
+    let unknown = teach
+        .unknown
+        .iter()
+        .map(line("not identified", Mark::Doubt));
+    let assumed = teach.assumed.iter().map(line("assumed", Mark::Doubt));
+    let written = (!teach.written.is_empty()).then(|| FactView {
+        mark: Some(Mark::Go),
+        ..stated("written", clean(&teach.written))
+    });
+    TeachView {
+        step: match teach.is_running {
+            true => format!("step {} of {}", teach.step, teach.steps),
+            false => String::new(),
+        },
+        prompt: words.sentence(&teach.prompt),
+        entry: (!teach.awaits.is_empty()).then(|| EntryView {
+            text: clean(seen.room.entry.as_deref().unwrap_or_default()),
+            what: clean(&teach.awaits),
+            fault: String::new(),
+        }),
+        found: found.chain(unknown).chain(assumed).chain(written).collect(),
+        adapter: teach.adapter.lines().map(clean).collect(),
+    }
+}
