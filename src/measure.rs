@@ -25,7 +25,9 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod budget;
 mod check;
+mod drift;
 mod guard;
 mod judge;
 mod measured;
@@ -34,6 +36,7 @@ mod points;
 mod remaining;
 mod remedy;
 mod repeats;
+mod suitability;
 mod temperature;
 mod thread_clearance;
 mod threading;
@@ -43,7 +46,9 @@ mod usual;
 mod verdict;
 mod wires;
 
+pub use budget::{gauge_lines, thermal_lines};
 pub use check::{CheckVerdict, judge_check};
+pub use drift::{Drift, drift};
 pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
 pub use measured::{Correction, MeasureError, Measured, indication_for, measure};
@@ -55,6 +60,10 @@ pub use remaining::{
 };
 pub use remedy::{Remedy, remedies};
 pub use repeats::{Repeatability, RepeatabilityOrigin, Repeats, settled_repeats};
+pub use suitability::{
+    CentredProcess, FOUR_TO_ONE, Proof, SOMETIMES_FROM_SHARE, Suitability, TEN_TO_ONE, meets_ratio,
+    suitability,
+};
 pub use temperature::{Temperature, TemperatureError, Thermal, ThermalUncertainty, Thermometer};
 pub use thread_clearance::{
     AsIntended, CLEARANCE_CAUTION, ClearanceError, FlankClearance, FlankState, MeasuredPitch,
@@ -67,8 +76,7 @@ pub use threading::{
 };
 pub use threading_hints::{COMMON_PRACTICE, ThreadingHint, threading_hints};
 pub use uncertainty::{
-    BudgetLine, DegreesOfFreedom, Uncertainty, UncertaintyError, UncertaintySource, gauge_lines,
-    thermal_lines,
+    BudgetLine, DegreesOfFreedom, Uncertainty, UncertaintyError, UncertaintySource,
 };
 pub use usual::{LEAST_CUT, SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K};
 pub use verdict::{Rule, Side, VerdictWord};

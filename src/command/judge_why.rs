@@ -70,6 +70,13 @@ pub(super) fn corrections(measured: &Measured, thermal: Option<&Thermal>) -> Vec
             Correction::Bias { added } => {
                 format!("calibration: bias taken off, {}", signed(*added))
             }
+            Correction::Standard { added } => format!(
+                "standard: deviation found by its calibration, {}",
+                signed(*added)
+            ),
+            Correction::Transfer { added } => {
+                format!("transfer gauge: bias taken off, {}", signed(*added))
+            }
             Correction::OverWires { wire, added } => format!(
                 "three wires of {wire} mm, M - 3 W + 0.866025 P - lead: {} to the pitch diameter",
                 signed(*added)

@@ -2,8 +2,9 @@
 
 use std::fmt;
 
+use super::budget::{gauge_lines, thermal_lines};
 use super::temperature::{TemperatureError, Thermal};
-use super::uncertainty::{Uncertainty, UncertaintyError, gauge_lines, thermal_lines};
+use super::uncertainty::{Uncertainty, UncertaintyError};
 use crate::gauge::GaugeError;
 use crate::quantity::Length;
 
@@ -30,6 +31,16 @@ pub enum Correction {
         /// What was added to the indication.
         added: Length,
     },
+    /// The deviation of the standard that the gauge was set on, known from its calibration.
+    Standard {
+        /// What was added.
+        added: Length,
+    },
+    /// The bias of the gauge that carried the size, taken off.
+    Transfer {
+        /// What was added.
+        added: Length,
+    },
     /// From the temperatures of part and gauge to 20 °C.
     Temperature {
         /// What was added.
@@ -51,6 +62,19 @@ pub enum MeasureError {
     Temperature(TemperatureError),
     /// The uncertainty budget is refused.
     Uncertainty(UncertaintyError),
+}
+
+impl Correction {
+    /// What was added.
+    pub fn added(&self) -> Length {
+        match self {
+            Self::Bias { added }
+            | Self::Standard { added }
+            | Self::Transfer { added }
+            | Self::Temperature { added }
+            | Self::OverWires { added, .. } => *added,
+        }
+    }
 }
 
 impl Measured {
@@ -88,13 +112,8 @@ pub fn measure(
     thermal: Option<&Thermal>,
     readings: u32,
 ) -> Result<Measured, MeasureError> {
-    let mut corrections = Vec::new();
-    let mut value = indication;
-    if let Some(calibration) = &gauge.calibration {
-        let added = -calibration.bias_at(indication);
-        value += added;
-        corrections.push(Correction::Bias { added });
-    }
+    let mut corrections = bias_corrections(gauge, indication);
+    let mut value: Length = indication + corrections.iter().map(Correction::added).sum();
     let mut lines = gauge_lines(gauge, readings)?;
     if let Some(thermal) = thermal {
         let parts = thermal.uncertainty(value)?;
@@ -111,6 +130,24 @@ pub fn measure(
         uncertainty: lines.map(Uncertainty::combined).transpose()?,
         corrections,
     })
+}
+
+/// The biases that calibrations found, to be added with their signs turned: of the gauge itself,
+/// of the standard that it was set on (made 1 µm too large, it makes every size 1 µm too small),
+/// and of the gauge that carried the size.
+fn bias_corrections(gauge: &GaugeError, indication: Length) -> Vec<Correction> {
+    let added = |error: &GaugeError| {
+        let calibration = error.calibration.as_ref()?;
+        Some(-calibration.bias_at(indication))
+    };
+    let behind = |error: &Option<Box<GaugeError>>| {
+        let added = added(error.as_deref()?)?;
+        (added != Length::ZERO).then_some(added)
+    };
+    let own = added(gauge).map(|added| Correction::Bias { added });
+    let standard = behind(&gauge.standard).map(|added| Correction::Standard { added });
+    let transfer = behind(&gauge.transfer).map(|added| Correction::Transfer { added });
+    [own, standard, transfer].into_iter().flatten().collect()
 }
 
 /// What the gauge must show now for the part to have this size at 20 °C: [`measure`] backwards.
@@ -133,12 +170,10 @@ pub fn indication_for(
         Some(thermal) => thermal.gauge_must_show(size_at_20)?,
         None => size_at_20,
     };
-    let Some(calibration) = &gauge.calibration else {
-        return Ok(unbiased);
-    };
     let mut indication = unbiased;
     for _ in 0..INVERSION_STEPS_MAX {
-        let next = unbiased + calibration.bias_at(indication);
+        let corrections = bias_corrections(gauge, indication);
+        let next = unbiased - corrections.iter().map(Correction::added).sum();
         if next == indication {
             break;
         }

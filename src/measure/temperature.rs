@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::material::Expansion;
-use crate::quantity::{Celsius, Length};
+use crate::quantity::{Celsius, Length, Rounding};
 
 /// Lowest and highest temperature that the correction takes, thousandths of a degree.
 const TEMPERATURE_MIN: Celsius = Celsius::from_milli(-20_000);
@@ -17,6 +17,9 @@ const LAPSE_MS: u64 = 600_000;
 /// Half-width gained per minute of age: so much, and a share of the excess over 20 °C.
 const DRIFT_K_PER_MINUTE: f64 = 0.1;
 const DRIFT_SHARE_PER_MINUTE: f64 = 0.05;
+
+/// One, in the parts in which a growth is exact: 1e-15 per kelvin times 1e-3 kelvin.
+const FACTOR_ONE: i128 = 1_000_000_000_000_000_000;
 
 /// A temperature with its standard uncertainty.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -152,15 +155,15 @@ impl Thermal {
     ///          a_w, t_w of the part.
     /// Valid:   -20 to 120 degrees C (chosen); a constant over the span, 0 to 250e-6 /K; part and
     ///          gauge each at one temperature; the gauge right at 20 degrees C.
-    /// Rounding: once, half to even, to 1 nm.
+    /// Rounding: once, half to even, to 1 nm, of the exact quotient (no float on the way); an
+    ///          expansion is taken to 1e-15 /K, which over 10 m and 100 K is 0.001 nm.
     /// Source:  reference temperature 20 degrees C: ISO 1 (from memory); expansion, textbook.
-    /// Checked: tests/tables/temperature.csv.
+    /// Checked: tests/tables/temperature.csv, tests/tables/temperature_exact.csv.
     /// Errors:  OutOfRange, ExpansionOutOfRange, UncertaintyOutOfRange.
     pub fn size_at_20(&self, indication: Length) -> Result<Length, TemperatureError> {
         self.check()?;
-        let (gauge, part) = (self.gauge_growth(), self.part_growth());
-        let correction = indication.as_nm_f64() * (gauge - part) / (1.0 + part);
-        Ok(with_correction(indication, correction))
+        let (gauge, part) = self.factors();
+        Ok(scaled(indication, gauge, part))
     }
 
     /// What the gauge must show now for the part to have this size at 20 °C.
@@ -174,9 +177,8 @@ impl Thermal {
     /// Errors:  OutOfRange, ExpansionOutOfRange, UncertaintyOutOfRange.
     pub fn gauge_must_show(&self, size_at_20: Length) -> Result<Length, TemperatureError> {
         self.check()?;
-        let (gauge, part) = (self.gauge_growth(), self.part_growth());
-        let correction = size_at_20.as_nm_f64() * (part - gauge) / (1.0 + gauge);
-        Ok(with_correction(size_at_20, correction))
+        let (gauge, part) = self.factors();
+        Ok(scaled(size_at_20, part, gauge))
     }
 
     /// Standard uncertainty of the correction, in its parts.
@@ -214,12 +216,16 @@ impl Thermal {
         })
     }
 
-    fn part_growth(&self) -> f64 {
-        self.part_expansion.per_kelvin * self.part.celsius.above_reference_k()
-    }
-
-    fn gauge_growth(&self) -> f64 {
-        self.gauge_expansion.per_kelvin * self.gauge.celsius.above_reference_k()
+    /// `1 + a (t - 20)` of the gauge and of the part, in parts of [`FACTOR_ONE`].
+    fn factors(&self) -> (i128, i128) {
+        let factor = |temperature: Temperature, expansion: Expansion| {
+            let above_milli = temperature.celsius.as_milli() - Celsius::REFERENCE.as_milli();
+            FACTOR_ONE + expansion_parts(expansion.per_kelvin) * i128::from(above_milli)
+        };
+        (
+            factor(self.gauge, self.gauge_expansion),
+            factor(self.part, self.part_expansion),
+        )
     }
 
     fn check(&self) -> Result<(), TemperatureError> {
@@ -250,6 +256,20 @@ impl Thermal {
         }
         Ok(())
     }
+}
+
+/// An expansion coefficient in whole parts of 1e-15 per kelvin.
+#[allow(clippy::cast_possible_truncation)] // checked: at most 250e-6
+fn expansion_parts(per_kelvin: f64) -> i128 {
+    (per_kelvin * 1e15).round() as i128
+}
+
+/// The length times `by / over`, rounded once, half to even.
+fn scaled(length: Length, by: i128, over: i128) -> Length {
+    let nm = Rounding::HalfEven.divide(i128::from(length.as_nm()) * by, over);
+    // No length that is measured comes near the ends of an i64; there it stays there.
+    let end = if nm < 0 { i64::MIN } else { i64::MAX };
+    Length::from_nm(i64::try_from(nm).unwrap_or(end))
 }
 
 /// The length plus a correction in nm, the sum rounded once, half to even.

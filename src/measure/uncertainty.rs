@@ -3,8 +3,6 @@
 use std::fmt;
 
 use super::judge::steps_up;
-use super::temperature::ThermalUncertainty;
-use crate::gauge::GaugeError;
 use crate::quantity::Length;
 use crate::statistics::{StatisticsError, student_quantile};
 
@@ -41,6 +39,14 @@ pub enum UncertaintySource {
     GaugeTemperature,
     /// The mean diameter of the wires over which a thread is measured.
     WireDiameter,
+    /// The size of the standard that a comparator, or a zero, was set on.
+    SettingStandard,
+    /// Reading the gauge when it was set: its step and its repeatability once more.
+    ZeroSetting,
+    /// The gauge that carried the size to the one that was read.
+    TransferGauge,
+    /// An allowance for the part's form, as a rectangle.
+    Form,
     /// Given as a whole by a person or a file.
     Stated,
     /// Any other input.
@@ -187,6 +193,23 @@ impl Uncertainty {
         &self.lines
     }
 
+    /// What part of the variance a line makes.
+    ///
+    /// Formula: share = u_i^2 / u^2
+    /// Symbols: u_i the line (nm); u the combined standard uncertainty (nm).
+    /// Valid:   a line of this budget; all shares sum up to 1, or are 0 where u is 0.
+    /// Rounding: none.
+    /// Source:  JCGM 100:2008 clause 5.1.2 (each term over the sum).
+    /// Checked: tests/tables/budget_lines.csv.
+    /// Errors:  none.
+    pub fn share(&self, line: &BudgetLine) -> f64 {
+        if self.standard_nm > 0.0 {
+            (line.standard_nm / self.standard_nm).powi(2)
+        } else {
+            0.0
+        }
+    }
+
     /// The coverage factor for a probability of being within plus or minus U.
     ///
     /// Formula: k = t((1 + p) / 2; v), v the effective degrees of freedom truncated
@@ -219,86 +242,9 @@ impl Uncertainty {
     }
 }
 
-/// The lines that a gauge brings; none when its error is not known at all (neither a maximum
-/// permissible error nor a calibration), because step and repeatability alone would be a lie.
-///
-/// What is counted, and what is not counted twice (chosen, on the safe side):
-/// - a maximum permissible error holds scale, parallelism, zero and repeatability *under
-///   reference conditions*, so the repeatability is added only when a study at this bench gave
-///   one (hands, part form, dirt);
-/// - a calibration takes its place, U / k, after its bias has been taken off;
-/// - the digital step is always added, although the error was found on the same steps: for a
-///   step of a quarter of the permissible error that costs 1 % of u.
-///
-/// Formula: MPE / sqrt(3) or U / k; d / (2 sqrt(3)); s_r / sqrt(n)
-/// Symbols: d digital step; s_r repeatability standard deviation; n readings averaged.
-/// Valid:   n >= 1.
-/// Rounding: none.
-/// Source:  JCGM 100:2008 clause 4.3.7 and F.2.2.1 (step); 4.2.3 (mean of n).
-/// Checked: tests/tables/gauge_uncertainty.csv, tests/tables/budgets.csv.
-/// Errors:  NoReadings.
-pub fn gauge_lines(
-    error: &GaugeError,
-    readings: u32,
-) -> Result<Option<Vec<BudgetLine>>, UncertaintyError> {
-    if readings == 0 {
-        return Err(UncertaintyError::NoReadings);
-    }
-    let mut lines = match (&error.calibration, error.mpe) {
-        (Some(calibration), _) => {
-            let expanded = calibration.expanded_uncertainty().as_nm_f64();
-            let standard_nm = expanded / calibration.coverage_factor();
-            vec![BudgetLine::known(
-                UncertaintySource::Calibration,
-                standard_nm,
-            )]
-        }
-        (None, Some(mpe)) => vec![BudgetLine::rectangular(
-            UncertaintySource::MaximumPermissibleError,
-            mpe.abs().as_nm_f64(),
-        )],
-        (None, None) => return Ok(None),
-    };
-    if let Some(step) = error.resolution {
-        let half_width_nm = step.abs().as_nm_f64() / 2.0;
-        let source = UncertaintySource::Resolution;
-        lines.push(BudgetLine::rectangular(source, half_width_nm));
-    }
-    if let Some(deviation) = error.repeatability {
-        let standard_nm = deviation.abs().as_nm_f64() / f64::from(readings).sqrt();
-        lines.push(BudgetLine::known(
-            UncertaintySource::Repeatability,
-            standard_nm,
-        ));
-    }
-    Ok(Some(lines))
-}
-
-/// The lines that temperature brings; those that are zero are left out.
-pub fn thermal_lines(thermal: &ThermalUncertainty) -> impl Iterator<Item = BudgetLine> {
-    [
-        (UncertaintySource::PartExpansion, thermal.part_expansion_nm),
-        (
-            UncertaintySource::GaugeExpansion,
-            thermal.gauge_expansion_nm,
-        ),
-        (
-            UncertaintySource::PartTemperature,
-            thermal.part_temperature_nm,
-        ),
-        (
-            UncertaintySource::GaugeTemperature,
-            thermal.gauge_temperature_nm,
-        ),
-    ]
-    .into_iter()
-    .filter(|(_, standard_nm)| *standard_nm > 0.0)
-    .map(|(source, standard_nm)| BudgetLine::known(source, standard_nm))
-}
-
 impl UncertaintySource {
     /// Every source with its word in JSON and records.
-    pub const WORDS: [(Self, &'static str); 11] = [
+    pub const WORDS: [(Self, &'static str); 15] = [
         (Self::MaximumPermissibleError, "maximum_permissible_error"),
         (Self::Calibration, "calibration"),
         (Self::Resolution, "resolution"),
@@ -308,6 +254,10 @@ impl UncertaintySource {
         (Self::PartTemperature, "part_temperature"),
         (Self::GaugeTemperature, "gauge_temperature"),
         (Self::WireDiameter, "wire_diameter"),
+        (Self::SettingStandard, "setting_standard"),
+        (Self::ZeroSetting, "zero_setting"),
+        (Self::TransferGauge, "transfer_gauge"),
+        (Self::Form, "form"),
         (Self::Stated, "stated"),
         (Self::Other, "other"),
     ];

@@ -147,6 +147,14 @@ fn corrections(account: &Account, words: Words) -> Vec<WhyLine> {
             Correction::Bias { added } => {
                 lines.push(line("bias of the calibration taken off", &signed(*added)));
             }
+            Correction::Standard { added } => {
+                let what = "deviation of the standard, from its calibration";
+                lines.push(line(what, &signed(*added)));
+            }
+            Correction::Transfer { added } => {
+                let what = "bias of the gauge that carried the size, taken off";
+                lines.push(line(what, &signed(*added)));
+            }
             Correction::OverWires { wire, added } => {
                 let what = format!("three wires of {wire} mm: M - 3 W + 0.866025 P - lead");
                 lines.push(line(&words.sentence(&what), &signed(*added)));
@@ -245,6 +253,10 @@ pub(super) fn source_words(
         UncertaintySource::PartTemperature => "temperature of the part".to_owned(),
         UncertaintySource::GaugeTemperature => "temperature of the gauge".to_owned(),
         UncertaintySource::WireDiameter => "diameter of the wires, three times".to_owned(),
+        UncertaintySource::SettingStandard => "standard that it was set on".to_owned(),
+        UncertaintySource::ZeroSetting => "setting it: step and repeatability".to_owned(),
+        UncertaintySource::TransferGauge => "gauge that carried the size".to_owned(),
+        UncertaintySource::Form => format!("form of the part{}", um(error.form)),
         UncertaintySource::Stated => "stated".to_owned(),
         UncertaintySource::Other => "other".to_owned(),
     }
