@@ -15,6 +15,7 @@ mod check_view;
 mod focus;
 mod gauges;
 mod gauges_pages;
+mod gauges_proves;
 mod gauges_view;
 mod gauges_words;
 mod list_view;

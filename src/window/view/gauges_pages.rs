@@ -3,10 +3,10 @@
 use super::gauges_view::GaugesSeen;
 use super::gauges_words as say;
 use super::why_view::source_words;
-use super::words::{Words, callout, clean};
+use super::words::{Words, clean};
 use super::{
-    BudgetBar, BudgetView, EntryView, FactView, FrameView, InDoubtView, LiveView, Mark,
-    ProvesLineView, ProvesView, TeachView, ZeroView,
+    BudgetBar, BudgetView, EntryView, FactView, FrameView, InDoubtView, LiveView, Mark, TeachView,
+    ZeroView,
 };
 use crate::gauge::{Faces, Gauge, GaugeError};
 use crate::measure::{Uncertainty, gauge_lines};
@@ -184,39 +184,6 @@ pub(super) fn live(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> LiveVi
             (Some(_), false) => "live, not recorded".to_owned(),
         },
         frames: frames.collect(),
-    }
-}
-
-/// What it can prove of the open plan.
-pub(super) fn proves(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ProvesView {
-    let Some(snapshot) = seen.snapshot else {
-        return ProvesView {
-            title: "No plan is open: what a gauge can prove is told for a plan.".to_owned(),
-            ..ProvesView::default()
-        };
-    };
-    let setup = snapshot.state.setup();
-    let lines = setup.targets.iter().map(|target| {
-        let is_listed = target.may_prove(&gauge.id);
-        ProvesLineView {
-            what: format!("{} {}", clean(&target.feature), callout(target)),
-            word: match is_listed {
-                true => "listed for it".to_owned(),
-                false => "not listed for it".to_owned(),
-            },
-            mark: match is_listed {
-                true => Mark::Open,
-                false => Mark::NotSelected,
-            },
-            ratio: String::new(),
-            guard: None,
-            detail: words.limits(&target.limits),
-        }
-    });
-    ProvesView {
-        title: format!("Of {}:", clean(&setup.plan.part.name)),
-        lines: lines.collect(),
-        note: String::new(),
     }
 }
 

@@ -1,6 +1,7 @@
 //! Puts the Gauges room together: the one way from what is known to what is seen of it.
 
-use super::gauges_pages::{budget, facts_lines, in_doubt, live, proves, teach, zero};
+use super::gauges_pages::{budget, facts_lines, in_doubt, live, teach, zero};
+use super::gauges_proves::proves;
 use super::gauges_words as say;
 use super::status_view::room_status;
 use super::words::{Words, clean};
