@@ -42,6 +42,7 @@ mod inspect_show;
 mod inspect_typed;
 mod judge;
 mod judge_answer;
+mod judge_budget;
 mod judge_gauge;
 mod judge_thread;
 mod judge_why;

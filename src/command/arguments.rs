@@ -213,6 +213,9 @@ pub struct JudgeArguments {
     /// Gauge of the register: its error gives the uncertainty
     #[arg(long, value_name = "ID")]
     pub gauge: Option<String>,
+    /// Allowance for the form of the part in mm, plus or minus: a line of the budget
+    #[arg(long, value_name = "MM", requires = "gauge")]
+    pub form: Option<String>,
     /// Temperature of the part, °C
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
     pub part_temperature: Option<String>,

@@ -3,7 +3,7 @@
 use clap::CommandFactory;
 use clap::error::ErrorKind;
 
-use crate::gauge::Gauge;
+use crate::gauge::{Gauge, Register};
 use crate::measure::{
     Aim, CutAdvice, CutSetting, LEAST_CUT, MeasureError, Measured, RemainingError, RemainingMetal,
     Rule, Thermal, Uncertainty, VerdictWord, guard_band, judge, measure, remaining_metal, remedies,
@@ -31,6 +31,10 @@ pub(super) struct Options<'a> {
     pub(super) in_force: InForce,
     rule: Option<Rule>,
     pub(super) gauge: Option<Gauge>,
+    /// The register that it is of.
+    register: Option<Register>,
+    /// Half-width of the form allowance.
+    form: Option<Length>,
     thermal: Option<Thermal>,
     pub(super) surface: Option<Surface>,
     coverage_factor: f64,
@@ -40,17 +44,22 @@ pub(super) struct Options<'a> {
 impl<'a> Options<'a> {
     fn new(arguments: &'a JudgeArguments, workspace: &Workspace) -> Result<Self, Problem> {
         let gauge = arguments.gauge.as_deref();
+        let found = gauge
+            .map(|id| judge_gauge::registered(workspace, id))
+            .transpose()?;
+        let (register, gauge) = found.unzip();
         Ok(Self {
             in_force: InForce::new(workspace, arguments.general.as_deref(), None)?,
             rule: asked_rule(&arguments.rule)?,
-            gauge: gauge
-                .map(|id| judge_gauge::registered(workspace, id))
-                .transpose()?,
             thermal: judge_gauge::thermal(
                 arguments.part_temperature.as_deref(),
                 arguments.gauge_temperature.as_deref(),
                 arguments.material.as_deref(),
+                made_of(gauge.as_ref()),
             )?,
+            gauge,
+            register,
+            form: arguments.form.as_deref().map(form_allowance).transpose()?,
             surface: arguments
                 .surface
                 .as_deref()
@@ -60,6 +69,22 @@ impl<'a> Options<'a> {
             arguments,
         })
     }
+}
+
+/// The material of a gauge's scale, if the register states it.
+fn made_of(gauge: Option<&Gauge>) -> Option<&str> {
+    gauge?.made_of.as_deref()
+}
+
+/// The half-width of `--form`.
+fn form_allowance(text: &str) -> Result<Length, Problem> {
+    let half_width = parse_entry(text, LengthUnit::Millimetre)?.value;
+    if half_width.is_negative() {
+        let message = format!("The form allowance {half_width} mm is negative.");
+        let hint = Some("Give the half-width: 0.002 means plus or minus 0.002 mm.");
+        return Err(Problem::bad("form_out_of_range", message, hint));
+    }
+    Ok(half_width)
 }
 
 /// Answers the value, or each line `CALLOUT | VALUE [| u]` of standard input.
@@ -267,6 +292,9 @@ pub(super) fn settled(
     let typed = entry.value.text(decimals);
     let at_20 = measured.value.text(decimals);
     let mut answer = JudgeAnswer::new(item.callout, [typed, at_20], u, &judgement, guard, why);
+    if let Some(uncertainty) = &measured.uncertainty {
+        answer.with_budget(uncertainty);
+    }
     if judgement.verdict == VerdictWord::Doubt
         && let Some(uncertainty) = &measured.uncertainty
     {
@@ -300,23 +328,33 @@ fn measured(
             ));
         }
         let faces = faces(surface);
-        error = gauge.error_at(indication, faces);
+        let register = options.register.as_ref();
+        error = register.and_then(|register| register.error_of(gauge, indication, faces));
+        if let Some(error) = &mut error {
+            error.form = options.form.or(error.form);
+        }
         why.extend(judge_gauge::told(gauge, indication, faces));
     }
     let known = error.is_some();
     let thermal = options.thermal.as_ref();
     let mut measured = measure(indication, &error.unwrap_or_default(), thermal, 1)?;
     why.extend(judge_why::corrections(&measured, thermal));
+    if thermal.is_some() {
+        let material = options.arguments.material.as_deref();
+        let scale = made_of(options.gauge.as_ref());
+        why.extend(judge_gauge::expansion_sources(material, scale));
+    }
     match stated {
         Some(u) => {
             let whole = Uncertainty::stated(u).map_err(MeasureError::from)?;
             measured.uncertainty = Some(whole);
             why.push(format!("u = {} mm as stated", Length::steps_text(u)));
         }
-        None if known => why.extend(judge_why::budget(&measured)),
         None => {
-            measured.uncertainty = None;
-            why.push(NOT_CONSIDERED.to_owned());
+            // Temperature alone is not the uncertainty, and a chain with an unknown link has none.
+            measured.uncertainty = measured.uncertainty.filter(|_| known);
+            let told = judge_why::budget(&measured);
+            why.push(told.unwrap_or_else(|| NOT_CONSIDERED.to_owned()));
         }
     }
     Ok((measured, why))

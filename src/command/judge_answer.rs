@@ -3,13 +3,14 @@
 use crate::gauge::CheckOutcome;
 use crate::journal::ATTRIBUTE_RULE;
 use crate::measure::{
-    CheckVerdict, CutAdvice, Judgement, RemainingMetal, Remedy, Side, VerdictWord,
+    CheckVerdict, CutAdvice, Judgement, RemainingMetal, Remedy, Side, Uncertainty, VerdictWord,
 };
 use crate::quantity::Length;
 use crate::session::element_words;
 
-use super::answers::Answer;
+use super::answers::{Answer, Note};
 use super::exit::Exit;
+use super::judge_budget;
 use super::judge_why::{self, NOT_CONSIDERED, Shown};
 use super::output::{Output, Stopped};
 use super::output_judge::JudgeLine;
@@ -105,6 +106,7 @@ impl JudgeAnswer {
                 element: None,
                 pitch_diameter: None,
                 wire: None,
+                uncertainty: None,
             },
             side: judgement.side,
             unit: Q::UNIT,
@@ -144,6 +146,7 @@ impl JudgeAnswer {
                 element: Some(element),
                 pitch_diameter: None,
                 wire: None,
+                uncertainty: None,
             },
             side: found.side,
             unit: "",
@@ -161,6 +164,11 @@ impl JudgeAnswer {
     pub(super) fn over_wires(&mut self, pitch: Length, wire: Length) {
         self.line.pitch_diameter = Some(four(pitch));
         self.line.wire = Some(wire.to_mm());
+    }
+
+    /// With the budget of its uncertainty.
+    pub(super) fn with_budget(&mut self, uncertainty: &Uncertainty) {
+        self.line.uncertainty = judge_budget::of(uncertainty);
     }
 
     /// With what would settle a DOUBT.
@@ -310,6 +318,11 @@ impl Answer for JudgeAnswer {
             cell(line.remedies.join(" ")),
         ];
         Some((FACTS, row))
+    }
+
+    fn notes(&self) -> Vec<Note> {
+        let budget = self.line.uncertainty.as_ref();
+        budget.map(judge_budget::notes).unwrap_or_default()
     }
 
     fn why(&self) -> Vec<String> {

@@ -1,6 +1,8 @@
 //! The gauge and the temperatures that `judge` is told of.
 
-use crate::gauge::{Date, Due, Faces, Gauge, GaugeId, Known, Register, StatedError, nearest};
+use crate::gauge::{
+    Date, Due, Faces, Gauge, GaugeId, GaugeReads, Known, Register, StatedError, nearest,
+};
 use crate::material::{Expansion, material};
 use crate::measure::{
     SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
@@ -15,7 +17,7 @@ use super::problem::Problem;
 ///
 /// # Errors
 /// No register, a register that is none, or no such gauge in it.
-pub(super) fn registered(workspace: &Workspace, id: &str) -> Result<Gauge, Problem> {
+pub(super) fn registered(workspace: &Workspace, id: &str) -> Result<(Register, Gauge), Problem> {
     let Some((label, text)) = workspace.gauges()? else {
         let folder = workspace.root().display();
         let message = format!("There is no gauge register gauges.toml in “{folder}”.");
@@ -24,7 +26,8 @@ pub(super) fn registered(workspace: &Workspace, id: &str) -> Result<Gauge, Probl
     };
     let register = Register::parse(&text, &label).map_err(|errors| Problem::register(&errors))?;
     if let Some(gauge) = register.gauge(&GaugeId::new(id)) {
-        return Ok(gauge.clone());
+        let gauge = gauge.clone();
+        return Ok((register, gauge));
     }
     let ids = || register.gauges().iter().map(|gauge| gauge.id.as_str());
     let message = format!("There is no gauge “{}” in {label}.", id.escape_debug());
@@ -85,8 +88,16 @@ pub(super) fn told(gauge: &Gauge, size: Length, faces: Faces) -> Vec<String> {
         )),
         (_, None) => told.push(format!("gauge {id}: nothing is known of its error")),
     }
-    if !gauge.covers(size) {
-        told.push(format!("caution: {size} mm is outside the range of {id}"));
+    if let GaugeReads::Deviation { set_on, set_size } = &gauge.reads {
+        told.push(format!("gauge {id}: set on {set_on}, {set_size} mm"));
+    }
+    if let Some(reader) = &gauge.read_by {
+        told.push(format!("gauge {id}: carries the size to {reader}"));
+    }
+    // A comparator's range is of what it shows, the deviation.
+    let shown = size - gauge.size_of(Length::ZERO);
+    if !gauge.covers(shown) {
+        told.push(format!("caution: {shown} mm is outside the range of {id}"));
     }
     told.extend(calibration_caution(gauge));
     told
@@ -130,12 +141,15 @@ pub(super) fn angular_uncertainty_mas(gauge: &Gauge) -> Option<f64> {
 /// to correct by; without a temperature it is assumed to be 20 °C within 5 K, which widens the
 /// uncertainty of a gauge.
 ///
+/// `scale` is the material of the gauge's scale; steel unless stated.
+///
 /// # Errors
 /// A temperature without a material, or a temperature or material that is none.
 pub(super) fn thermal(
     part: Option<&str>,
     gauge: Option<&str>,
     name: Option<&str>,
+    scale: Option<&str>,
 ) -> Result<Option<Thermal>, Problem> {
     let Some(name) = name else {
         if part.is_none() && gauge.is_none() {
@@ -163,6 +177,28 @@ pub(super) fn thermal(
         part: part.unwrap_or_else(Temperature::assumed),
         part_expansion,
         gauge: gauge.unwrap_or_else(Temperature::assumed),
-        gauge_expansion: Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
+        gauge_expansion: match scale {
+            Some(scale) => material(scale)?.expansion(),
+            None => Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
+        },
     }))
+}
+
+/// Where the expansions of part and gauge come from, for the why.
+pub(super) fn expansion_sources(name: Option<&str>, scale: Option<&str>) -> Vec<String> {
+    let told = |whose: &str, name: &str| {
+        let found = material(name).ok()?;
+        Some(format!(
+            "{whose} of {}: {}e-6/K ({})",
+            found.designation, found.expansion_um_per_m_k, found.expansion_source
+        ))
+    };
+    let Some(part) = name.and_then(|name| told("part", name)) else {
+        return Vec::new();
+    };
+    let scale = match scale {
+        Some(scale) => told("gauge", scale),
+        None => Some("gauge: steel assumed, 11.5e-6/K (JCGM 100:2008 Annex H.1)".to_owned()),
+    };
+    std::iter::once(part).chain(scale).collect()
 }

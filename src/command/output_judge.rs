@@ -3,6 +3,9 @@
 //! Beyond the contract's list, left out where they have nothing to say: `to_come_off` (metal on
 //! the dimension down to `target`), `target` (the middle of what can be proved), `advice`
 //! (`cut` or `polish`), `remedies` (what would settle a DOUBT, in the order to try them),
+//! `budget` (the lines of the uncertainty, first order: source, u, its share of u squared,
+//! degrees of freedom, null for infinite), `degrees_of_freedom` (effective),
+//! `expanded_uncertainty` U with its `coverage_factor` and `coverage_probability`,
 //! `element` (of a thread); for a reading over wires `pitch_diameter`, which was judged, and
 //! `wire`.
 //! Of a limit gauge `value` is what it did (`goes`, `does_not`, `turns_two_or_fewer`,
@@ -12,6 +15,27 @@
 //! `CUTTING`.
 
 use serde::Serialize;
+
+/// One line of the uncertainty budget; `u` in mm.
+#[derive(Debug, Serialize)]
+pub(super) struct BudgetEntry {
+    pub(super) source: &'static str,
+    pub(super) u: String,
+    pub(super) share: f64,
+    /// None: taken as exactly known.
+    pub(super) degrees_of_freedom: Option<f64>,
+}
+
+/// The uncertainty budget and what it comes to.
+#[derive(Debug, Serialize)]
+pub(super) struct Budget {
+    pub(super) budget: Vec<BudgetEntry>,
+    /// Effective ones; none: infinite.
+    pub(super) degrees_of_freedom: Option<f64>,
+    pub(super) expanded_uncertainty: String,
+    pub(super) coverage_factor: f64,
+    pub(super) coverage_probability: f64,
+}
 
 /// One judged value; lengths in mm, angles in decimal degrees.
 #[derive(Debug, Serialize)]
@@ -45,4 +69,6 @@ pub(super) struct JudgeLine {
     pub(super) pitch_diameter: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) wire: Option<String>,
+    #[serde(flatten, skip_serializing_if = "Option::is_none")]
+    pub(super) uncertainty: Option<Budget>,
 }

@@ -243,3 +243,31 @@ proptest! {
         prop_assert!((again - size).abs() <= Length::from_nm(2), "{size} {shown} {again}");
     }
 }
+
+/// Against decimal arithmetic of 60 digits, ties and places where binary floats err included.
+#[test]
+fn sizes_at_20_are_the_exact_quotient_rounded_once() {
+    for case in cases(include_str!("../tables/temperature_exact.csv")) {
+        let temperature = |column: &str| Temperature {
+            celsius: Celsius::parse(case.text(column)).unwrap(),
+            standard_uncertainty_k: 0.0,
+        };
+        let expansion = |column: &str| Expansion {
+            per_kelvin: case.number(column),
+            standard_uncertainty_per_kelvin: 0.0,
+        };
+        let thermal = Thermal {
+            part: temperature("part_celsius"),
+            part_expansion: expansion("part_per_kelvin"),
+            gauge: temperature("gauge_celsius"),
+            gauge_expansion: expansion("gauge_per_kelvin"),
+            thermometer: Thermometer::Separate,
+        };
+        let indication = Length::parse_mm(case.text("indication_mm")).unwrap();
+        let expected = Length::parse_mm(case.text("expected_size_mm")).unwrap();
+        let name = case.name();
+        assert_eq!(thermal.size_at_20(indication), Ok(expected), "{name}");
+        let before = case.number("expected_before_rounding_nm");
+        assert!((expected.as_nm_f64() - before).abs() <= 0.5, "{name}");
+    }
+}
