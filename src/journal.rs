@@ -53,7 +53,8 @@ pub use body::{BodyFault, DEEPEST_BODY, check_body};
 pub use chain::{Chain, ChainFault, Link};
 pub use continuation::{ContinuationOf, FileStart, Part, SessionFiles, sessions};
 pub use event::{
-    Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
+    VerdictGiven,
 };
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};

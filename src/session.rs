@@ -3,6 +3,7 @@
 mod account;
 mod adapter_named;
 mod answers;
+mod asking;
 mod begin;
 mod begin_error;
 mod check_words;
@@ -18,9 +19,12 @@ mod live;
 mod live_loop;
 mod log;
 mod next_action;
+mod open_line;
 mod opening;
 mod over_wires;
+mod port_control;
 mod port_reader;
+mod port_watch;
 mod queue;
 mod record;
 mod record_folders;
@@ -37,15 +41,19 @@ mod sources;
 mod state;
 mod state_readings;
 mod suspicion;
+mod taking;
+mod tap;
 mod typed;
 mod unfinished;
 mod view;
+mod watchdog;
 mod wiring;
 mod workspace;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
+pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare};
 pub use begin_error::BeginError;
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
@@ -66,7 +74,9 @@ pub use opening::{
     OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
     tables_digest,
 };
-pub use port_reader::GaugePort;
+pub use port_control::PortControl;
+pub use port_reader::{GaugePort, Listing};
+pub use port_watch::{PortWatch, Seen};
 pub use record::{SessionRecord, sessions_of};
 pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
@@ -82,9 +92,15 @@ pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
+pub use taking::{
+    FRESH_MS, STABLE_MS, STABLE_VALUES, SWEEP_VALUES_MIN, TakenReading, Taking, TakingRefusal,
+    TakingSoFar,
+};
+pub use tap::{Tap, TapKind, TapLine};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
+pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,

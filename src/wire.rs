@@ -50,5 +50,8 @@ pub use builtin::{DEFAULT_ADAPTER, built_in, built_in_names, built_in_text};
 pub use decode::{Decoder, decode_all};
 pub use decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 pub use error::{AdapterError, WireError};
-pub use listening::{Backoff, IDLE_READS, Port, PortError, PortFault, PortNews, read_port};
-pub use port::{PortAccess, READ_TIME, SeenPort, SerialLine, list_ports, path_of};
+pub use listening::{
+    ASK_READ_TIME, Backoff, IDLE_READS, Port, PortError, PortFault, PortNews, READ_TIME, read_port,
+    read_port_between,
+};
+pub use port::{PortAccess, SeenPort, SerialLine, list_ports, path_of};

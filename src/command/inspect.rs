@@ -17,8 +17,8 @@ use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
-    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Wanted,
-    Wired, Workspace,
+    Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Told,
+    Wanted, Wired, Workspace,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -60,6 +60,8 @@ pub(super) struct Inspection {
     /// What became of readings that could not be recorded.
     pub(super) rescue: Rescue,
     ended: bool,
+    /// No more lines are typed.
+    lines_ended: bool,
     /// Why, when the operator ended it.
     pub(super) ended_because: Option<String>,
 }
@@ -81,6 +83,7 @@ impl Inspection {
             line: String::new(),
             rescue: Rescue::default(),
             ended: false,
+            lines_ended: false,
             ended_because: None,
         }
     }
@@ -125,7 +128,8 @@ impl Inspection {
         let first = self.wired.start(&self.inbox, &self.recorder);
         // Requests in one letter are read at a terminal beside every source but the simulated.
         let at_terminal = std::io::stdin().is_terminal();
-        if self.wired.has_typed || (at_terminal && self.wired.hand.is_none()) {
+        let has_keys = at_terminal && self.wired.hand.is_none();
+        if self.wired.has_typed || has_keys || self.wired.can_be_asked() {
             let lines = self.inbox.read_lines(typed_lines());
             lines.map_err(Stopped::Failed)?;
         }
@@ -146,6 +150,9 @@ impl Inspection {
             };
             let batch = self.inbox.next_batch(wait);
             if batch.is_empty() {
+                // Nobody is left to ask, and nothing is awaited.
+                let is_over = self.lines_ended && self.wired.is_only_asked();
+                self.ended |= is_over && !self.wired.is_busy();
                 self.simulate(out)?;
             } else {
                 self.arrive(batch, out)?;
@@ -170,10 +177,15 @@ impl Inspection {
                 Arrival::LinesEnded => {
                     self.take(std::mem::take(&mut ready), out)?;
                     self.ended |= self.wired.is_only_typed;
+                    self.lines_ended = true;
                 }
                 Arrival::Interrupted => self.ended = true,
+                Arrival::Told(told) => {
+                    self.take(std::mem::take(&mut ready), out)?;
+                    self.told(&told, out)?;
+                }
                 // There is no window here.
-                Arrival::Request(..) => {}
+                Arrival::Request(..) | Arrival::Seen => {}
             }
             if self.ended || self.recorder.state().is_closed() {
                 break;
@@ -193,6 +205,9 @@ impl Inspection {
             Err(fault) => return self.refuse("", &line_problem(fault), out),
         };
         self.line.clone_from(&text);
+        if text.trim().is_empty() && self.wired.can_be_asked() {
+            return self.ask_gauge(None, out);
+        }
         let state = self.recorder.state();
         let target = state
             .current_target()
@@ -222,11 +237,34 @@ impl Inspection {
                     out,
                 )?;
             }
+            Ok(Typed::Take(gauge)) => return self.ask_gauge(gauge.as_ref(), out),
             Ok(Typed::Gauge(gauge)) => self.typed_gauge = gauge,
             Ok(Typed::Help) => out.message(KEYS),
             Err(problem) => return self.refuse(&text, &problem, out),
         }
         self.prompt(out)
+    }
+
+    /// Asks a gauge for a value, or ends the sweep that goes on.
+    fn ask_gauge(&mut self, gauge: Option<&GaugeId>, out: &mut Output) -> Result<(), Stopped> {
+        match self.wired.ask(self.recorder.state(), gauge) {
+            Ok(()) => Ok(()),
+            Err(told) => self.told(&told, out),
+        }
+    }
+
+    /// What a gauge that was asked has to say, beside its readings.
+    fn told(&mut self, told: &Told, out: &mut Output) -> Result<(), Stopped> {
+        let Some(code) = told.code else {
+            out.message(&told.text);
+            return Ok(());
+        };
+        // The record says what is missing; the line is no bad end by itself.
+        let problem = Problem {
+            exit: Exit::Answered,
+            ..Problem::bad(code, told.text.clone(), None)
+        };
+        self.refuse("take", &problem, out)
     }
 
     pub(super) fn refuse(

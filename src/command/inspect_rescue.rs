@@ -43,6 +43,9 @@ impl Inspection {
                 Incoming::Reading(reading) => {
                     Some(String::from_utf8_lossy(&reading.raw).trim().to_owned())
                 }
+                Incoming::Taken(both) => {
+                    Some(String::from_utf8_lossy(&both.0.raw).trim().to_owned())
+                }
                 Incoming::Notice(_) | Incoming::Command(_) => None,
             })
             .collect();

@@ -12,6 +12,8 @@ pub(super) enum Typed {
     Incoming(Incoming),
     /// The gauge that typed readings are from now on.
     Gauge(String),
+    /// A value of that gauge, or of the one at hand.
+    Take(Option<GaugeId>),
     /// Switch cutting over.
     ToggleCutting,
     /// Show the help.
@@ -21,6 +23,8 @@ pub(super) enum Typed {
 /// What the keys mean, for the help.
 pub(super) const KEYS: &str = "\
 20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
+Enter         ask the gauge, or take a value of one that streams; at the end of a sweep again
+take mic-25   the same, by the gauge's name
 + / -         a limit gauge goes / does not; 1.5 turns of a NO-GO screw gauge
 n, next       next part (next, where a limit gauge is asked)
 f B           measure feature B next
@@ -62,6 +66,10 @@ pub(super) fn typed_line(
             belongs: word == "y",
             reason: rest.to_owned(),
         },
+        "take" => {
+            let named = (!rest.is_empty()).then(|| GaugeId::new(rest));
+            return Ok(Typed::Take(named));
+        }
         "c" => return Ok(Typed::ToggleCutting),
         "t" => temperatures(rest)?,
         "o" => Command::TakeOut,

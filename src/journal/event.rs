@@ -54,6 +54,9 @@ pub enum Event {
     },
     /// A gauge gave a reading. Written and synced before anything is computed from it.
     ReadingReceived(Reading),
+    /// What a reading was taken out of: follows the reading of a gauge that was shown live or was
+    /// asked until the plan's way of taking was met.
+    ReadingTaken(ReadingTaken),
     /// Bytes came that are no reading, or a state without a value.
     ReadingRefused {
         /// Which gauge.
@@ -241,6 +244,28 @@ pub struct SessionOpened {
     pub offset: String,
 }
 
+/// How a reading was taken out of values that were seen and not recorded one by one.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ReadingTaken {
+    /// The reading's sequence number; [`ReadingTaken::JUST_BEFORE`] until it is written.
+    pub reading: Sequence,
+    /// The way, as plans say it (`press`, `stable`, `largest`, `smallest`, `range`).
+    pub how: String,
+    /// How many values were seen.
+    pub values: u32,
+    /// The smallest of them, as shown by the gauge.
+    pub smallest: Option<Length>,
+    /// The largest of them.
+    pub largest: Option<Length>,
+    /// From the first of them to the last, milliseconds.
+    pub over_ms: u64,
+}
+
+impl ReadingTaken {
+    /// Stands for the reading that is recorded just before; the recorder puts its number there.
+    pub const JUST_BEFORE: Sequence = 0;
+}
+
 /// Where a gauge's readings come from in a session.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct GaugeSource {
@@ -338,6 +363,7 @@ impl Event {
             Self::TailDamaged { .. } => "tail_damaged",
             Self::PartStarted { .. } => "part_started",
             Self::ReadingReceived(_) => "reading_received",
+            Self::ReadingTaken(_) => "reading_taken",
             Self::ReadingRefused { .. } => "reading_refused",
             Self::GarbageCounted { .. } => "garbage_counted",
             Self::GaugeStateChanged { .. } => "gauge_state_changed",

@@ -12,13 +12,14 @@ use std::fmt;
 use serde::Deserialize;
 
 use super::event::{
-    Event, GaugeSource, Outcome, Place, Sequence, SessionOpened, ValueUnit, VerdictGiven,
-    origin_word,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
+    VerdictGiven, origin_word,
 };
 use super::format_bodies::{
     Assigned, AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
     Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat,
-    Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict, Voided,
+    Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody, Temperature, Verdict,
+    Voided,
 };
 use super::text::{self, Field};
 use crate::gauge::{
@@ -123,6 +124,20 @@ fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
     let kind = field.kind;
     Ok(Some(match kind {
         "reading_received" => Event::ReadingReceived(decode_reading(field, body)?),
+        "reading_taken" => {
+            let b: TakenBody<'_> = parse(kind, body)?;
+            let length = |name: &str, text: Option<std::borrow::Cow<'_, str>>| {
+                text.map(|text| field.mm(name, &text)).transpose()
+            };
+            Event::ReadingTaken(ReadingTaken {
+                reading: b.reading,
+                how: b.how.into_owned(),
+                values: b.values,
+                smallest: length("smallest", b.smallest)?,
+                largest: length("largest", b.largest)?,
+                over_ms: b.over_ms,
+            })
+        }
         "reading_assigned" => {
             let b: Assigned<'_> = parse(kind, body)?;
             Event::ReadingAssigned {

@@ -67,6 +67,16 @@ bodies! {
         #[serde(default, skip_serializing_if = "is_false")] rounded: bool,
         #[serde(borrow)] raw: Text<'a>,
     }
+    TakenBody<'a> {
+        reading: Sequence,
+        #[serde(borrow)] how: Text<'a>,
+        values: u32,
+        #[serde(borrow, default, skip_serializing_if = "Option::is_none")]
+        smallest: Option<Text<'a>>,
+        #[serde(borrow, default, skip_serializing_if = "Option::is_none")]
+        largest: Option<Text<'a>>,
+        over_ms: u64,
+    }
     Check<'a> { end: &'a str, outcome: &'a str }
     Refused<'a> {
         #[serde(borrow)] gauge: Text<'a>,

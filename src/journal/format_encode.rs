@@ -8,8 +8,8 @@ use super::event::{
 use super::format_bodies::{
     Assigned, AtPoint, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState,
     Held, House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received,
-    Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenOutBody, Temperature, Verdict,
-    Voided,
+    Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody,
+    Temperature, Verdict, Voided,
 };
 use super::text;
 use crate::gauge::{Observed, Reading};
@@ -60,6 +60,14 @@ fn session_body(event: &Event) -> Option<String> {
 fn reading_body(event: &Event) -> Option<String> {
     Some(match event {
         Event::ReadingReceived(reading) => encode_reading(reading),
+        Event::ReadingTaken(taken) => json(&TakenBody {
+            reading: taken.reading,
+            how: taken.how.as_str().into(),
+            values: taken.values,
+            smallest: taken.smallest.map(|length| length.to_mm().into()),
+            largest: taken.largest.map(|length| length.to_mm().into()),
+            over_ms: taken.over_ms,
+        }),
         Event::ReadingAssigned { reading, place } => json(&Assigned {
             reading: *reading,
             place: place_body(place),

@@ -9,7 +9,7 @@ use super::recorder::Recorder;
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
-use super::wiring::{Wired, gauge_sources, wired};
+use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
 use crate::gauge::{Due, GaugeId, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
@@ -118,7 +118,9 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let mut opened = opened(begin, workspace, gauges)?;
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
-    refuse_moving_readings(&setup)?;
+    if !takes_moving(&asked, workspace)? {
+        refuse_moving_readings(&setup)?;
+    }
     let told = due_dates(&opened.sources, &register);
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
@@ -188,14 +190,14 @@ fn refuse_moving_readings(setup: &Setup) -> Result<(), BeginError> {
         .find(|one| one.take != Take::Press);
     let Some(one) = moving else { return Ok(()) };
     let message = format!(
-        "{} takes the {} of moving readings, and this version takes single readings only.",
+        "{} takes the {} of moving readings, and the gauges of this session send single ones.",
         one.id,
         one.take.word()
     );
     Err(BeginError::bad(
         "take_not_available",
         message,
-        Some("Leave take out of the plan, or write \"press\"."),
+        Some("Name a gauge whose adapter streams or is asked, or write take = \"press\"."),
     ))
 }
 

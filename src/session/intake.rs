@@ -46,6 +46,11 @@ impl Intake {
         self
     }
 
+    /// The gauges that frames with an id come from.
+    pub(super) fn gauges(&self) -> impl Iterator<Item = &GaugeId> {
+        self.ids.values()
+    }
+
     /// What one decoded thing becomes, having come at `at_ms`.
     pub fn take(&mut self, decoded: &Heard<'_>, at_ms: u64) -> Vec<Incoming> {
         match decoded {

@@ -153,6 +153,8 @@ impl LiveLoop {
                     }
                 },
                 Arrival::Interrupted => self.is_stopping = true,
+                Arrival::Told(told) => self.tell(told.text),
+                Arrival::Seen => self.is_changed = true,
                 // Nobody reads lines of text here.
                 Arrival::Line(..) | Arrival::LinesEnded => {}
             }
@@ -163,6 +165,8 @@ impl LiveLoop {
     /// Requests that are none of the bench's.
     fn carry_out(&mut self, moment: Moment, request: &Request) {
         match request {
+            Request::AskGauge(gauge) => self.ask(Some(gauge)),
+            Request::AskAnyGauge => self.ask(None),
             Request::PressGauge if self.recorder.has_failed() => {
                 self.tell("Nothing can be recorded now: the simulated gauge waits.".to_owned());
             }
@@ -193,6 +197,12 @@ impl LiveLoop {
     fn knows(&self, gauge: &GaugeId) -> bool {
         let setup = self.recorder.state().setup();
         gauge.as_str() == UNNAMED_TYPED || setup.gauge_index(gauge).is_some()
+    }
+
+    fn ask(&mut self, gauge: Option<&GaugeId>) {
+        if let Err(told) = self.wired.ask(self.recorder.state(), gauge) {
+            self.tell(told.text);
+        }
     }
 
     fn tell_no_hand(&mut self) {
@@ -341,6 +351,7 @@ impl LiveLoop {
             unrecorded: self.unrecorded(),
             message: self.message.clone(),
             is_playing: self.wired.hand.is_some().then_some(self.is_playing),
+            taps: self.wired.taps(),
             now_ms: self.inbox.clock().now().mono_ms,
             ended: None,
         }
@@ -351,6 +362,7 @@ impl LiveLoop {
         let all = self.recorder.unwritten().iter();
         let raw = all.filter_map(|one| match &one.incoming {
             Incoming::Reading(reading) => Some(reading.raw.as_slice()),
+            Incoming::Taken(both) => Some(both.0.raw.as_slice()),
             Incoming::Notice(_) | Incoming::Command(_) => None,
         });
         raw.collect()
@@ -427,11 +439,11 @@ impl LiveLoop {
         };
         let mut kept = recorder.state().readings().len().saturating_sub(before);
         let is_missing = |(_, incoming): &(Moment, Incoming)| match incoming {
-            Incoming::Reading(_) if kept > 0 => {
+            Incoming::Reading(_) | Incoming::Taken(_) if kept > 0 => {
                 kept -= 1;
                 false
             }
-            Incoming::Reading(_) => true,
+            Incoming::Reading(_) | Incoming::Taken(_) => true,
             Incoming::Notice(_) | Incoming::Command(_) => false,
         };
         let missing = batch.into_iter().filter(is_missing).collect();

@@ -3,26 +3,43 @@
 //!
 //! Runs on a blocking thread of the runner; knows no runtime itself.
 
+use std::cell::RefCell;
 use std::sync::Arc;
 
+use super::asking::kind_of;
 use super::intake::Intake;
-use super::recorder::Incoming;
+use super::open_line::{Desk, OpenLine, tell};
+use super::port_control::PortControl;
 use super::runner::Mailer;
-use crate::journal::Event;
+use super::tap::{Tap, TapKind};
+use crate::gauge::GaugeId;
 use crate::wire::{
-    Adapter, Backoff, Decoder, LineSettings, PortAddress, PortError, PortFault, PortNews,
-    SerialLine, list_ports, read_port,
+    ASK_READ_TIME, Adapter, Backoff, Decoder, LineSettings, PortAddress, PortError, PortFault,
+    READ_TIME, SeenPort, SerialLine, list_ports, read_port_between,
 };
 
-/// One gauge's port, opened and ready to be read.
-#[derive(Debug)]
+/// Where attached ports are listed.
+pub type Listing = Arc<dyn Fn() -> Result<Vec<SeenPort>, PortError> + Send + Sync>;
+
+/// One gauge's port, ready to be read.
 pub struct GaugePort {
     gauge: String,
     address: PortAddress,
     line: LineSettings,
     adapter: Arc<Adapter>,
     intake: Intake,
-    open: SerialLine,
+    listing: Listing,
+    open: Option<SerialLine>,
+    control: Arc<PortControl>,
+}
+
+impl std::fmt::Debug for GaugePort {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("GaugePort")
+            .field("gauge", &self.gauge)
+            .field("address", &self.address)
+            .finish_non_exhaustive()
+    }
 }
 
 impl GaugePort {
@@ -38,16 +55,61 @@ impl GaugePort {
         adapter: Arc<Adapter>,
         intake: Intake,
     ) -> Result<Self, PortError> {
-        let open = SerialLine::open(&address, line)?;
-        let address = identity_of(&open).unwrap_or(address);
-        Ok(Self {
+        Self::open_listed(gauge, address, line, adapter, intake, Arc::new(list_ports))
+    }
+
+    /// The same, with the ports that `listing` gives.
+    ///
+    /// # Errors
+    /// As [`GaugePort::open`].
+    pub fn open_listed(
+        gauge: &str,
+        address: PortAddress,
+        line: LineSettings,
+        adapter: Arc<Adapter>,
+        intake: Intake,
+        listing: Listing,
+    ) -> Result<Self, PortError> {
+        let open = SerialLine::open_listed(&address, line, || listing())?;
+        let address = identity_of(&open, &listing).unwrap_or(address);
+        let mut port = Self::unopened(gauge, address, line, adapter, intake, listing);
+        port.open = Some(open);
+        Ok(port)
+    }
+
+    /// The port of a gauge, to be opened when it is read.
+    pub(super) fn unopened(
+        gauge: &str,
+        address: PortAddress,
+        line: LineSettings,
+        adapter: Arc<Adapter>,
+        intake: Intake,
+        listing: Listing,
+    ) -> Self {
+        let first = GaugeId::new(gauge);
+        let others = intake.gauges().filter(|other| **other != first);
+        let tap = Tap {
+            gauges: std::iter::once(&first).chain(others).cloned().collect(),
+            port: address.to_string(),
+            adapter: adapter.name().to_owned(),
+            kind: kind_of(&adapter),
+            ..Tap::default()
+        };
+        Self {
             gauge: gauge.to_owned(),
             address,
             line,
             adapter,
             intake,
-            open,
-        })
+            listing,
+            open: None,
+            control: Arc::new(PortControl::new(tap)),
+        }
+    }
+
+    /// What is shared with whoever asks the gauge and shows its line.
+    pub fn control(&self) -> Arc<PortControl> {
+        Arc::clone(&self.control)
     }
 
     /// Reads until the mailer says stop, or nobody listens any more.
@@ -58,22 +120,32 @@ impl GaugePort {
             line,
             adapter,
             mut intake,
-            open,
+            listing,
+            mut open,
+            control,
         } = self;
-        let mut open = Some(open);
         let mut backoff = Backoff::new();
         let mut told = None;
         while !mailer.is_stopped() {
             let opened = match open.take() {
                 Some(opened) => Ok(opened),
-                None => SerialLine::open(&address, line),
+                None => SerialLine::open_listed(&address, line, || listing()),
             };
             let fault = match opened {
                 Ok(mut port) => {
                     backoff.reset();
                     told = None;
-                    tell(mailer, &gauge, "attached", &attached(&port));
-                    read_until_fault(&mut port, &adapter, &mut intake, mailer)
+                    let detail = attached(&port);
+                    control.line_is(true, "attached", &detail);
+                    tell(mailer, &gauge, "attached", &detail);
+                    let desk = Desk {
+                        gauge: &gauge,
+                        place: &detail,
+                        adapter: &adapter,
+                        mailer,
+                        control: &control,
+                    };
+                    read_until_fault(&mut port, desk, &mut intake)
                 }
                 Err(fault) => Some(fault),
             };
@@ -81,7 +153,12 @@ impl GaugePort {
             // The same fault again is no news.
             if told != Some(fault.fault) {
                 told = Some(fault.fault);
-                tell(mailer, &gauge, state_word(fault.fault), &fault.to_string());
+                let (state, detail) = (state_word(fault.fault), fault.to_string());
+                control.line_is(false, state, &detail);
+                tell(mailer, &gauge, state, &detail);
+            }
+            if control.is_due(mailer.now().mono_ms) {
+                mailer.seen();
             }
             mailer.pause(backoff.next_delay());
         }
@@ -91,44 +168,32 @@ impl GaugePort {
 /// Reads an open port; the fault that ended it, or none when reading was stopped.
 fn read_until_fault(
     port: &mut SerialLine,
-    adapter: &Arc<Adapter>,
+    desk: Desk<'_>,
     intake: &mut Intake,
-    mailer: &Mailer,
 ) -> Option<PortError> {
-    let mut decoder = Decoder::new(Arc::clone(adapter));
-    let hand_over = |incoming: Vec<Incoming>, moment| {
-        for one in incoming {
-            mailer.send(moment, one);
-        }
+    let mut decoder = Decoder::new(Arc::clone(desk.adapter));
+    // A request must not lie for long where the gauge is asked.
+    let read_time = match kind_of(desk.adapter) {
+        TapKind::Sends => READ_TIME,
+        TapKind::Asked | TapKind::Streams => ASK_READ_TIME,
     };
-    let mut news = |news: PortNews<'_>| {
-        let moment = mailer.now();
-        match news {
-            PortNews::Bytes(_) => {}
-            PortNews::Heard(heard) => hand_over(intake.take(&heard, moment.mono_ms), moment),
-            PortNews::Idle => {
-                hand_over(intake.counted_until_now(moment.mono_ms, false), moment);
-            }
-        }
-    };
-    let ended = read_port(port, &mut decoder, mailer.stop_flag(), &mut news);
-    let moment = mailer.now();
-    hand_over(intake.counted_until_now(moment.mono_ms, true), moment);
+    let stop = desk.mailer.stop_flag();
+    let line = RefCell::new(OpenLine::new(desk, intake));
+    let ended = read_port_between(
+        port,
+        &mut decoder,
+        stop,
+        read_time,
+        &mut |news| line.borrow_mut().news(news),
+        &mut |port| line.borrow_mut().between(port),
+    );
+    line.into_inner().left(ended.as_ref().err());
     ended.err()
 }
 
-fn tell(mailer: &Mailer, gauge: &str, state: &str, detail: &str) {
-    let event = Event::GaugeStateChanged {
-        gauge: gauge.to_owned(),
-        state: state.to_owned(),
-        detail: detail.to_owned(),
-    };
-    mailer.send(mailer.now(), Incoming::Notice(event));
-}
-
 /// The adapter's identity, when it has a serial number to be told by.
-fn identity_of(open: &SerialLine) -> Option<PortAddress> {
-    let seen = list_ports().ok()?;
+fn identity_of(open: &SerialLine, listing: &Listing) -> Option<PortAddress> {
+    let seen = listing().ok()?;
     let port = seen.into_iter().find(|port| port.path == open.path())?;
     port.usb
         .filter(|usb| usb.serial.is_some())

@@ -11,7 +11,7 @@ use super::decide::{decide_command, decide_reading};
 use super::state::{Misfit, Pending, State};
 use crate::gauge::Reading;
 use crate::journal::{
-    Event, JournalWriter, Link, Moment, Sequence, StorageFolder, WriterError, body_of,
+    Event, JournalWriter, Link, Moment, ReadingTaken, Sequence, StorageFolder, WriterError, body_of,
 };
 
 /// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen).
@@ -26,6 +26,8 @@ const PIECE: usize = 4;
 pub enum Incoming {
     /// A gauge's reading.
     Reading(Reading),
+    /// A reading taken out of values that were seen live, and what it was taken out of.
+    Taken(Box<(Reading, ReadingTaken)>),
     /// Something that is an event as it stands (refused bytes, the state of a line).
     Notice(Event),
     /// A request of a person or a script.
@@ -73,6 +75,8 @@ pub struct Recorder<F: StorageFolder> {
     last_moment: Option<Moment>,
     failed: bool,
     has_continued: bool,
+    /// The reading that was written last; none when it could not be written.
+    last_reading: Option<Sequence>,
 }
 
 impl<F: StorageFolder> Recorder<F> {
@@ -85,6 +89,7 @@ impl<F: StorageFolder> Recorder<F> {
             last_moment: None,
             failed: false,
             has_continued: false,
+            last_reading: None,
         }
     }
 
@@ -175,6 +180,11 @@ impl<F: StorageFolder> Recorder<F> {
                 Incoming::Reading(reading) => {
                     events.push((moment, Event::ReadingReceived(reading)));
                 }
+                Incoming::Taken(both) => {
+                    let (reading, taken_from) = *both;
+                    events.push((moment, Event::ReadingReceived(reading)));
+                    events.push((moment, Event::ReadingTaken(taken_from)));
+                }
                 Incoming::Notice(event) => events.push((moment, event)),
                 Incoming::Command(command) => {
                     // Order matters: what came before the command is decided before it.
@@ -211,16 +221,30 @@ impl<F: StorageFolder> Recorder<F> {
     fn append(
         &mut self,
         moment: Moment,
-        event: Event,
+        mut event: Event,
         group: &mut Vec<Recorded>,
         taken: &mut Taken,
     ) {
+        if let Event::ReadingTaken(taken_from) = &mut event
+            && taken_from.reading == ReadingTaken::JUST_BEFORE
+            && !self.failed
+        {
+            // Without its reading there is nothing that it would speak of.
+            let Some(reading) = self.last_reading else {
+                return;
+            };
+            taken_from.reading = reading;
+        }
+        let is_reading = matches!(event, Event::ReadingReceived(_));
         let mut answer = self.write(moment, &event);
         if matches!(answer, Err(WriterError::CommitTooLarge { .. })) {
             self.sync(group, taken);
             if !self.failed {
                 answer = self.write(moment, &event);
             }
+        }
+        if is_reading {
+            self.last_reading = answer.as_ref().ok().copied();
         }
         let sequence = match answer {
             Ok(sequence) => sequence,
@@ -405,6 +429,11 @@ impl Ahead {
 fn kept((moment, event): (Moment, Event)) -> Unwritten {
     let incoming = match event {
         Event::ReadingReceived(reading) => Incoming::Reading(reading),
+        // Its reading may get another number where it is written in the end.
+        Event::ReadingTaken(taken_from) => Incoming::Notice(Event::ReadingTaken(ReadingTaken {
+            reading: ReadingTaken::JUST_BEFORE,
+            ..taken_from
+        })),
         other => Incoming::Notice(other),
     };
     Unwritten { moment, incoming }

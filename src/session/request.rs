@@ -1,7 +1,7 @@
 //! What a window may ask of the running session.
 
 use super::command::Command;
-use crate::gauge::Reading;
+use crate::gauge::{GaugeId, Reading};
 
 /// One request; see [`super::Live::send`].
 #[derive(Debug, Clone, PartialEq)]
@@ -10,6 +10,11 @@ pub enum Request {
     Reading(Reading),
     /// Something to be carried out at the bench.
     Command(Command),
+    /// A value of a gauge that must be asked or that streams, in the way that the characteristic
+    /// at hand is taken; once more at the end of a sweep.
+    AskGauge(GaugeId),
+    /// The same of the gauge that is bound to the characteristic at hand.
+    AskAnyGauge,
     /// One move of the simulated hand, as if its gauge's data button were pressed.
     PressGauge,
     /// The simulated hand goes on by itself, or pauses.

@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
 
+use super::asking::Told;
 use super::queue::Queue;
 use super::recorder::Incoming;
 use super::request::Request;
@@ -74,6 +75,10 @@ pub enum Arrival {
     Interrupted,
     /// From the window.
     Request(Moment, Request),
+    /// An answer to what was asked of a gauge, for the person; nothing of it is recorded.
+    Told(Told),
+    /// Something new is to be seen of a line.
+    Seen,
 }
 
 /// Why a line of text cannot be taken.
@@ -276,6 +281,16 @@ impl Mailer {
     /// Hands over; waits while the queue is full. False when nobody listens any more.
     pub fn send(&self, moment: Moment, incoming: Incoming) -> bool {
         self.queue.push(Arrival::Incoming(moment, incoming))
+    }
+
+    /// Tells a person something; waits while the queue is full.
+    pub fn tell(&self, told: Told) -> bool {
+        self.queue.push(Arrival::Told(told))
+    }
+
+    /// Something new is to be seen of the line; waits while the queue is full.
+    pub fn seen(&self) -> bool {
+        self.queue.push(Arrival::Seen)
     }
 
     /// Sleeps in short pieces, so that a stop is seen soon.

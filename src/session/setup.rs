@@ -8,7 +8,7 @@ use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Regis
 use crate::journal::{GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
-use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules};
+use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules, Take};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
@@ -62,6 +62,8 @@ pub struct Target {
     pub over_wires: Option<OverWires>,
     /// The wires of the register whose error counts; none: it is assumed.
     pub wires: Option<GaugeId>,
+    /// How a reading is taken out of moving values.
+    pub take: Take,
 }
 
 impl Target {
@@ -480,5 +482,6 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         least_cut: one.least_cut,
         over_wires: one.over_wires,
         wires: None,
+        take: one.take,
     })
 }

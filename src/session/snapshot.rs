@@ -1,6 +1,8 @@
 //! Everything that may be seen of a running session at one moment.
 
 use super::state::State;
+use super::tap::Tap;
+use crate::gauge::GaugeId;
 use crate::journal::Sequence;
 
 /// A session at one moment; cheap to clone.
@@ -20,11 +22,20 @@ pub struct Snapshot {
     pub message: Option<Message>,
     /// The simulated hand, if a gauge of the session is simulated: whether it goes on by itself.
     pub is_playing: Option<bool>,
+    /// The line of each port of the session, live; nothing of it is recorded.
+    pub taps: Vec<Tap>,
     /// Monotonic milliseconds since the session started.
     pub now_ms: u64,
     /// Why nothing more is taken in, in a sentence, when the program failed; none while it runs,
     /// and after an ordinary end.
     pub ended: Option<String>,
+}
+
+impl Snapshot {
+    /// The line on which that gauge sends.
+    pub fn tap(&self, gauge: &GaugeId) -> Option<&Tap> {
+        self.taps.iter().find(|tap| tap.is_of(gauge))
+    }
 }
 
 /// What came and is not on the disk.

@@ -4,20 +4,25 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use super::adapter_named::adapter_named;
+use super::asking::{Ask, Told, kind_of};
 use super::begin_error::BeginError;
 use super::command::Command;
 use super::hand::Hand;
 use super::intake::Intake;
 use super::opening::session_tables;
+use super::port_control::PortControl;
 use super::port_reader::GaugePort;
 use super::recorder::{Incoming, Recorder};
 use super::runner::Inbox;
+use super::setup::Target;
 use super::sources::{Source, SourceKind, UNNAMED_TYPED};
+use super::state::State;
+use super::tap::{Tap, TapKind};
 use super::workspace::Workspace;
 use crate::gauge::{GaugeId, Origin, PortPlace, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened};
-use crate::plan::Plan;
-use crate::wire::{Adapter, DEFAULT_ADAPTER, PortAddress, Trigger};
+use crate::plan::{Plan, Take};
+use crate::wire::{Adapter, DEFAULT_ADAPTER, PortAddress};
 
 /// The gauge of a port when none was named.
 const SERIAL: &str = "serial";
@@ -35,6 +40,15 @@ pub struct Wired {
     pub typed_gauge: String,
     cutting: bool,
     ports: Vec<GaugePort>,
+    lines: Vec<Line>,
+}
+
+/// The port of one or several gauges.
+#[derive(Debug)]
+struct Line {
+    gauges: Vec<GaugeId>,
+    kind: TapKind,
+    control: Arc<PortControl>,
 }
 
 impl Wired {
@@ -46,6 +60,81 @@ impl Wired {
         let wanted = self.cutting && !recorder.state().bench().cutting;
         let switch = wanted.then_some(Incoming::Command(Command::SwitchCutting(true)));
         switch.into_iter().collect()
+    }
+
+    /// Whether a gauge of the session must be asked, or streams.
+    pub fn can_be_asked(&self) -> bool {
+        self.asked_lines().next().is_some()
+    }
+
+    /// Whether nothing can come but what is asked for.
+    pub fn is_only_asked(&self) -> bool {
+        let all_asked = self.lines.iter().all(|line| line.kind != TapKind::Sends);
+        self.can_be_asked() && all_asked && !self.has_typed && self.hand.is_none()
+    }
+
+    /// Whether an answer to what was asked is still to come without anybody's doing.
+    pub fn is_busy(&self) -> bool {
+        self.lines.iter().any(|line| line.control.is_busy())
+    }
+
+    /// Asks for a value in the way of the characteristic at hand: of that gauge, or of the one
+    /// that is bound to the characteristic. Never waits.
+    ///
+    /// # Errors
+    /// Why nobody can be asked.
+    pub fn ask(&self, state: &State, gauge: Option<&GaugeId>) -> Result<(), Told> {
+        let nothing = |text: String| Told {
+            code: Some("gauge_not_asked"),
+            text,
+        };
+        let setup = state.setup();
+        let first = state.parts().is_empty().then_some(0);
+        let target = state.current_target().or(first);
+        let target = target.and_then(|target| setup.targets.get(target));
+        if let Some(check) = target.and_then(Target::check) {
+            let text = format!("The {} is asked here: say whether it goes.", check.name());
+            return Err(nothing(text));
+        }
+        let gauge = match gauge {
+            Some(gauge) => gauge.clone(),
+            None => self.gauge_for(target).map_err(nothing)?,
+        };
+        let Some(line) = self.lines.iter().find(|line| line.gauges.contains(&gauge)) else {
+            let text = format!("{gauge} has no line in this session.");
+            return Err(nothing(text));
+        };
+        let how = target.map_or(Take::Press, |target| target.take);
+        let step = setup.gauge(&gauge).and_then(|entry| entry.resolution);
+        line.control.ask(Ask { gauge, how, step }).map_err(nothing)
+    }
+
+    /// The gauge that Enter asks.
+    fn gauge_for(&self, target: Option<&Target>) -> Result<GaugeId, String> {
+        let all: Vec<&GaugeId> = self.asked_lines().flat_map(|line| &line.gauges).collect();
+        let bound = target.map_or(&[][..], |target| target.gauges.as_slice());
+        let listed = bound.iter().find(|gauge| all.contains(gauge));
+        match (listed, all.as_slice()) {
+            (Some(gauge), _) => Ok(gauge.clone()),
+            (None, [only]) => Ok(GaugeId::clone(only)),
+            (None, []) => Err("No gauge here must be asked: press its data button.".to_owned()),
+            (None, several) => {
+                let names: Vec<&str> = several.iter().map(|gauge| gauge.as_str()).collect();
+                Err(format!(
+                    "Which gauge? Write take and its name: {}.",
+                    names.join(", ")
+                ))
+            }
+        }
+    }
+
+    fn asked_lines(&self) -> impl Iterator<Item = &Line> {
+        self.lines.iter().filter(|line| line.kind != TapKind::Sends)
+    }
+
+    /// The lines as they were last seen.
+    pub fn taps(&self) -> Vec<Tap> {
+        self.lines.iter().map(|line| line.control.seen()).collect()
     }
 }
 
@@ -71,7 +160,7 @@ pub(super) fn gauge_sources(
                 .map_or_else(String::new, |a| a.name().to_owned()),
             repeat_ms: match (&adapter, &source.kind) {
                 // The simulated hand has no bouncing button and needs no time between presses.
-                (Some(adapter), SourceKind::Serial(_)) => adapter.repeat_ignore_ms().unwrap_or(0),
+                (Some(adapter), SourceKind::Serial(_)) => repeat_ms(adapter),
                 _ => 0,
             },
         };
@@ -88,6 +177,29 @@ pub(super) fn gauge_sources(
         }
     }
     Ok(all)
+}
+
+/// A button may bounce; what was asked for was meant.
+fn repeat_ms(adapter: &Adapter) -> u32 {
+    match kind_of(adapter) {
+        TapKind::Sends => adapter.repeat_ignore_ms().unwrap_or(0),
+        TapKind::Asked | TapKind::Streams => 0,
+    }
+}
+
+/// Whether a value may be taken out of moving ones here: a gauge streams or can be asked again and
+/// again, or a hand does it (typed and simulated values are what it found).
+///
+/// # Errors
+/// An adapter that cannot be used.
+pub(super) fn takes_moving(asked: &[Source], workspace: &Workspace) -> Result<bool, BeginError> {
+    for source in asked {
+        let is_by_hand = !matches!(source.kind, SourceKind::Serial(_));
+        if is_by_hand || kind_of(adapter(source, workspace)?.as_ref()) != TapKind::Sends {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Every gauge that the plan lists, in its order, each once.
@@ -124,19 +236,6 @@ fn port(
     workspace: &Workspace,
 ) -> Result<GaugePort, BeginError> {
     let adapter = adapter(source, workspace)?;
-    let why = match adapter.trigger() {
-        Trigger::Unsolicited => None,
-        Trigger::Stream => Some((
-            "adapter_streams",
-            "sends all the time, so no reading is meant",
-        )),
-        _ => Some(("adapter_must_be_asked", "must be asked for each reading")),
-    };
-    if let Some((code, why)) = why {
-        let message = format!("The adapter {} {why}.", adapter.name());
-        let hint = "This version takes readings that a gauge sends at its data button.";
-        return Err(BeginError::bad(code, message, Some(hint)));
-    }
     let Some(line) = adapter.line() else {
         let message = format!(
             "The adapter {} is for typing, not for a port.",
@@ -218,7 +317,18 @@ pub(super) fn wired(
         has_typed: typed.is_some(),
         is_only_typed: asked.iter().all(|source| is_typed(&source)),
         typed_gauge: typed_gauge.to_owned(),
+        lines: ports.iter().map(line_of).collect(),
         ports,
         cutting,
     })
+}
+
+fn line_of(port: &GaugePort) -> Line {
+    let control = port.control();
+    let seen = control.seen();
+    Line {
+        gauges: seen.gauges,
+        kind: seen.kind,
+        control,
+    }
 }

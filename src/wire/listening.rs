@@ -119,7 +119,21 @@ pub trait Port {
     /// # Errors
     /// [`PortFault::Gone`] when the far end is no longer there, and other faults.
     fn write(&mut self, bytes: &[u8]) -> Result<(), PortError>;
+
+    /// How long a read waits from now on, at most; answers how long it really will. A port that
+    /// cannot be told waits [`READ_TIME`].
+    fn wait_at_most(&mut self, _time: Duration) -> Duration {
+        READ_TIME
+    }
 }
+
+/// How long one read waits (chosen: a stop is obeyed within it, and a port that says nothing costs
+/// next to no processor time).
+pub const READ_TIME: Duration = Duration::from_millis(250);
+
+/// How long one read waits at a port whose gauge is asked (chosen: so long may a request lie, and
+/// nobody feels it).
+pub const ASK_READ_TIME: Duration = Duration::from_millis(20);
 
 /// What a port tells while it is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,8 +147,8 @@ pub enum PortNews<'b> {
     Idle,
 }
 
-/// Reads that time out, one after the other, until the line counts as idle (chosen: with reads
-/// of 250 ms this is one second, far longer than any gauge pauses within a frame).
+/// Reads of [`READ_TIME`] that time out, one after the other, until the line counts as idle
+/// (chosen: one second, far longer than any gauge pauses within a frame).
 pub const IDLE_READS: u32 = 4;
 
 /// Reads a port until `stop` is set (`Ok`) or the port fails (`Err`).
@@ -150,22 +164,58 @@ pub fn read_port(
     stop: &AtomicBool,
     news: &mut impl FnMut(PortNews<'_>),
 ) -> Result<(), PortError> {
+    read_port_between(port, decoder, stop, READ_TIME, news, &mut |_| Ok(()))
+}
+
+/// The same; `between` is called with the port before each read, at least once in `read_time`, so
+/// that something may be sent.
+///
+/// Where frames end at a pause, a pause of the adapter's length after bytes is waited for and
+/// handed to the decoder: the system cannot tell shorter from longer ones afterwards.
+///
+/// # Errors
+/// The port's fault, or the one that `between` answers.
+pub fn read_port_between<P: Port>(
+    port: &mut P,
+    decoder: &mut Decoder,
+    stop: &AtomicBool,
+    read_time: Duration,
+    news: &mut impl FnMut(PortNews<'_>),
+    between: &mut impl FnMut(&mut P) -> Result<(), PortError>,
+) -> Result<(), PortError> {
     let mut buffer = [0; 4_096];
-    let mut silent_reads = 0_u32;
+    let gap = gap_of(decoder).map(|ms| Duration::from_millis(u64::from(ms.max(1))));
+    let idle = READ_TIME.saturating_mul(IDLE_READS);
+    let mut is_idle = false;
+    // Since the last byte, in reads that timed out.
+    let mut silent = Duration::ZERO;
+    let mut gap_due = false;
     let ended = loop {
         if stop.load(Ordering::Relaxed) {
             break Ok(());
         }
+        if let Err(error) = between(port) {
+            break Err(error);
+        }
+        let wanted = gap.filter(|_| gap_due).unwrap_or(read_time);
+        let wait = port.wait_at_most(wanted);
         match port.read(&mut buffer) {
             Ok(count) => {
-                silent_reads = 0;
+                (silent, is_idle, gap_due) = (Duration::ZERO, false, gap.is_some());
                 let came = buffer.get(..count).unwrap_or(&buffer);
                 news(PortNews::Bytes(came));
                 decoder.push(came, &mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
             }
             Err(error) if error.fault == PortFault::Timeout => {
-                silent_reads = silent_reads.saturating_add(1);
-                if silent_reads == IDLE_READS {
+                silent = silent.saturating_add(wait);
+                if gap_due && gap.is_some_and(|gap| silent >= gap) {
+                    gap_due = false;
+                    end_at_gap(decoder, &mut |heard: Heard<'_>| {
+                        news(PortNews::Heard(heard))
+                    });
+                }
+                if silent >= idle && !is_idle {
+                    is_idle = true;
                     decoder.idle(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
                     news(PortNews::Idle);
                 }
@@ -176,6 +226,14 @@ pub fn read_port(
     decoder.idle(&mut |heard: Heard<'_>| news(PortNews::Heard(heard)));
     ended
 }
+
+/// The pause that ends a frame, where one does.
+fn gap_of(_decoder: &Decoder) -> Option<u32> {
+    None
+}
+
+/// A pause of that length was seen.
+fn end_at_gap(_decoder: &mut Decoder, _out: &mut impl FnMut(Heard<'_>)) {}
 
 /// How long to wait before a port that is gone is tried again: 100 ms, doubling to 2 s (chosen).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

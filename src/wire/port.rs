@@ -9,11 +9,7 @@ use serialport::{ClearBuffer, DataBits, FlowControl, SerialPort, SerialPortType,
 
 use super::adapter::{Flow, LineSettings, Parity, Pin, Trigger};
 use super::address::{PortAddress, UsbIdentity};
-use super::listening::{Port, PortError, PortFault};
-
-/// How long one read waits (chosen: a stop is obeyed within it, and a port that says nothing costs
-/// next to no processor time).
-pub const READ_TIME: Duration = Duration::from_millis(250);
+use super::listening::{Port, PortError, PortFault, READ_TIME};
 
 /// A port that the system lists.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -148,10 +144,26 @@ impl SerialLine {
     /// # Errors
     /// Every fault but a time-out.
     pub fn open(address: &PortAddress, line: LineSettings) -> Result<Self, PortError> {
+        Self::open_listed(address, line, list_ports)
+    }
+
+    /// The same, among the ports that `list` gives; it is asked only for a USB identity.
+    ///
+    /// # Errors
+    /// As [`SerialLine::open`].
+    pub fn open_listed(
+        address: &PortAddress,
+        line: LineSettings,
+        list: impl FnOnce() -> Result<Vec<SeenPort>, PortError>,
+    ) -> Result<Self, PortError> {
         let path = match address {
             PortAddress::Path(path) => path.clone(),
-            PortAddress::Usb(_) => path_of(address, &list_ports()?)?,
+            PortAddress::Usb(_) => path_of(address, &list()?)?,
         };
+        Self::open_path(path, line)
+    }
+
+    fn open_path(path: String, line: LineSettings) -> Result<Self, PortError> {
         let parity = match line.parity {
             Parity::None => serialport::Parity::None,
             Parity::Even => serialport::Parity::Even,
@@ -278,6 +290,13 @@ impl Port for SerialLine {
             .write_all(bytes)
             .and_then(|()| self.port.flush())
             .map_err(|error| io_error(&self.path, &error))
+    }
+
+    fn wait_at_most(&mut self, time: Duration) -> Duration {
+        if self.port.timeout() != time && self.port.set_timeout(time).is_err() {
+            return self.port.timeout();
+        }
+        time
     }
 }
 

@@ -4,7 +4,8 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, body_of, event_of,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit, VerdictGiven,
+    body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -252,6 +253,24 @@ fn about_readings() -> impl Strategy<Value = Event> {
     let n = any::<u64>;
     prop_oneof![
         reading().prop_map(Event::ReadingReceived),
+        (
+            n(),
+            text(),
+            any::<u32>(),
+            option::of(length()),
+            option::of(length()),
+            n()
+        )
+            .prop_map(|(reading, how, values, smallest, largest, over_ms)| {
+                Event::ReadingTaken(ReadingTaken {
+                    reading,
+                    how,
+                    values,
+                    smallest,
+                    largest,
+                    over_ms,
+                })
+            }),
         (text(), text(), any::<Vec<u8>>()).prop_map(|(gauge, code, raw)| Event::ReadingRefused {
             gauge,
             code,

@@ -30,6 +30,7 @@ pub(crate) fn snapshot(bench: &Bench) -> Snapshot {
         unrecorded,
         message: None,
         is_playing: None,
+        taps: Vec::new(),
         now_ms: bench.now_ms,
         ended: None,
     }
