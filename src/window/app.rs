@@ -13,16 +13,17 @@ use super::app_facts::{attached_gauges, gauge_choices, unfinished_session};
 use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
-use super::shell::{Outside, Running, Window};
+use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
-use crate::gauge::{PortPlace, Register};
+use crate::gauge::{Gauge, PortPlace, Register};
 use crate::journal::Sequence;
 use crate::plan::Plan;
 use crate::session::{
-    Begin, BeginError, Live, Request, Snapshot, Workspace, prepare, read_text, today, unfinished,
+    Begin, BeginError, Live, PortWatch, Request, Seen, Snapshot, Workspace, adapter_named, prepare,
+    read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
-use crate::wire::list_ports;
+use crate::wire::{DEFAULT_ADAPTER, PortAddress, UsbIdentity, list_ports};
 
 /// The environment variable that names the file for the log of frames.
 pub const FRAME_LOG_VARIABLE: &str = "FITLEDGER_FRAME_LOG";
@@ -175,6 +176,16 @@ impl FrameLog {
     }
 }
 
+impl Watching for PortWatch {
+    fn seen(&self) -> std::sync::Arc<Seen> {
+        PortWatch::seen(self)
+    }
+
+    fn ask(&self) -> Result<(), String> {
+        PortWatch::ask(self)
+    }
+}
+
 impl Running for Live {
     fn snapshot(&self) -> std::sync::Arc<Snapshot> {
         Live::snapshot(self)
@@ -285,6 +296,21 @@ impl Disk {
     }
 }
 
+fn address_of(place: &PortPlace) -> PortAddress {
+    match place {
+        PortPlace::Path(path) => PortAddress::Path(path.clone()),
+        PortPlace::Usb {
+            vendor,
+            product,
+            serial,
+        } => PortAddress::Usb(UsbIdentity {
+            vendor: *vendor,
+            product: *product,
+            serial: serial.clone(),
+        }),
+    }
+}
+
 /// Whether a path exists: pseudo-terminals are not listed.
 fn is_there(place: &PortPlace) -> bool {
     match place {
@@ -364,6 +390,19 @@ impl Outside for Disk {
             faults,
             ..GaugesFacts::default()
         }
+    }
+
+    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
+        let Some(port) = &gauge.port else {
+            return Err(format!("{} has no port in the register.", gauge.id));
+        };
+        let name = port.adapter.as_deref().unwrap_or(DEFAULT_ADAPTER);
+        let told = |error: BeginError| error.message;
+        let adapter = adapter_named(&self.workspace, name).map_err(told)?;
+        let context = self.context.clone();
+        let notify = move || context.request_repaint();
+        let watch = PortWatch::start(address_of(&port.place), adapter, notify).map_err(told)?;
+        Ok(Box::new(watch))
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

@@ -1,25 +1,16 @@
 //! What a wire and a teaching have come to, as the Gauges room is told it.
 
-/// What came down the wire of a gauge.
+use crate::session::Tap;
+
+/// What comes down the wire of a gauge.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LiveFacts {
-    /// How the port is, in a sentence; what to do.
-    pub state: String,
-    /// Nothing is wrong with it.
-    pub is_fine: bool,
-    /// A session holds the port: what comes is recorded.
+    /// The line as it was last seen.
+    pub tap: Tap,
+    /// A session holds the port: what is taken is recorded.
     pub is_recorded: bool,
-    /// Frames as they came, the newest last.
-    pub frames: Vec<LiveFrame>,
-}
-
-/// One frame.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct LiveFrame {
-    /// Its bytes.
-    pub bytes: Vec<u8>,
-    /// The reading in it, or why it is none.
-    pub reading: Result<String, String>,
+    /// What was said last: what to do, or why an answer did not come.
+    pub message: Option<String>,
 }
 
 /// What teaching has come to.

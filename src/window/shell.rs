@@ -27,8 +27,9 @@ use super::start_ui::start_ui;
 use super::start_view::start_view;
 use super::tabs_ui::{TABS_HEIGHT, tabs, tabs_ui};
 use super::view::{BenchView, bench_view};
+use crate::gauge::Gauge;
 use crate::journal::Sequence;
-use crate::session::{Begin, BeginError, Request, Snapshot};
+use crate::session::{Begin, BeginError, Request, Seen, Snapshot};
 
 /// A minute, in which the age of a temperature is told.
 const MINUTE_MS: u64 = 60_000;
@@ -50,6 +51,17 @@ pub trait Running {
     fn stop(&self);
 }
 
+/// A port that is watched until this is dropped.
+pub trait Watching {
+    /// As it was last seen.
+    fn seen(&self) -> Arc<Seen>;
+    /// Asks the gauge for a value.
+    ///
+    /// # Errors
+    /// Why it was not asked, in a sentence.
+    fn ask(&self) -> Result<(), String>;
+}
+
 /// What lies outside the window.
 pub trait Outside {
     /// What there is to begin with, looked up now.
@@ -59,6 +71,13 @@ pub trait Outside {
     /// What the Gauges room shows, looked up now.
     fn gauge_facts(&mut self) -> GaugesFacts {
         GaugesFacts::default()
+    }
+    /// Watches the port of a gauge that no session holds, with nothing recorded.
+    ///
+    /// # Errors
+    /// Why it cannot be watched, in a sentence.
+    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
+        Err(format!("{} cannot be watched here.", gauge.id))
     }
     /// Begins a session.
     ///

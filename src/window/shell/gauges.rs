@@ -4,9 +4,11 @@ use std::sync::Arc;
 
 use eframe::egui::Ui;
 
-use super::{Room, Window};
-use crate::session::Snapshot;
-use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesRoom};
+use super::{Room, Watching, Window};
+use crate::gauge::{Gauge, GaugeId};
+use crate::session::{Request, Snapshot, TapKind};
+use crate::window::gauges_facts::LiveFacts;
+use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesRoom, Page};
 use crate::window::gauges_ui::gauges_ui;
 use crate::window::look::Look;
 use crate::window::press::Press;
@@ -21,6 +23,29 @@ pub(super) struct AtGauges {
     facts: GaugesFacts,
     /// The page had more lines than there was room for, when it was drawn last.
     has_more: bool,
+    /// The gauge whose port is watched.
+    watched: Option<(GaugeId, Box<dyn Watching>)>,
+}
+
+impl AtGauges {
+    /// The wire of the chosen gauge: of the session that holds its port, else watched.
+    fn live(&self, snapshot: Option<&Snapshot>) -> Option<LiveFacts> {
+        let gauge = self.facts.gauge(self.room.chosen)?;
+        if let Some(tap) = snapshot.and_then(|snapshot| snapshot.tap(&gauge.id)) {
+            return Some(LiveFacts {
+                tap: tap.clone(),
+                is_recorded: true,
+                message: None,
+            });
+        }
+        let (_, watching) = self.watched.as_ref().filter(|(id, _)| *id == gauge.id)?;
+        let seen = watching.seen();
+        Some(LiveFacts {
+            tap: seen.tap.clone(),
+            is_recorded: false,
+            message: seen.message.clone(),
+        })
+    }
 }
 
 impl Window {
@@ -38,7 +63,9 @@ impl Window {
                     room: GaugesRoom::default(),
                     facts,
                     has_more: false,
+                    watched: None,
                 }));
+                self.watch_chosen();
             }
             (false, true) => self.gauges = None,
             _ => {}
@@ -88,8 +115,71 @@ impl Window {
                 if let Some(gauges) = &mut self.gauges {
                     gauges.facts = facts;
                 }
+                self.watch_chosen();
             }
+            GaugesAsked::Take => self.take(),
             _ => {}
+        }
+    }
+
+    /// The port of the chosen gauge is watched while its wire is looked at and no session has it.
+    fn watch_chosen(&mut self) {
+        let snapshot = self.snapshot();
+        let Some(gauges) = &mut self.gauges else {
+            return;
+        };
+        let gauge = gauges.facts.gauge(gauges.room.chosen);
+        let is_held = |gauge: &Gauge| {
+            let snapshot = snapshot.as_deref();
+            snapshot.is_some_and(|snapshot| snapshot.tap(&gauge.id).is_some())
+        };
+        let wanted = gauge.filter(|gauge| {
+            gauges.room.page == Page::Live && gauge.port.is_some() && !is_held(gauge)
+        });
+        let Some(gauge) = wanted else {
+            gauges.watched = None;
+            return;
+        };
+        if gauges
+            .watched
+            .as_ref()
+            .is_some_and(|(id, _)| *id == gauge.id)
+        {
+            return;
+        }
+        // The other one is let go of first: both may be on one port.
+        gauges.watched = None;
+        match self.outside.watch(gauge) {
+            Ok(watching) => gauges.watched = Some((gauge.id.clone(), watching)),
+            Err(why) => gauges.room.fault = Some(why),
+        }
+    }
+
+    /// A value is asked for, or taken out of what streams.
+    fn take(&mut self) {
+        let snapshot = self.snapshot();
+        let Some(gauges) = &mut self.gauges else {
+            return;
+        };
+        let Some(gauge) = gauges.facts.gauge(gauges.room.chosen) else {
+            return;
+        };
+        let held = snapshot.as_ref().and_then(|one| one.tap(&gauge.id));
+        match (held, &gauges.watched) {
+            (Some(tap), _) if tap.kind == TapKind::Sends => {
+                gauges.room.fault = Some(format!("{} sends at its own data button.", gauge.id));
+            }
+            (Some(_), _) => {
+                if let Room::Bench(bench) = &self.room {
+                    bench.session.send(Request::AskGauge(gauge.id.clone()));
+                }
+            }
+            (None, Some((_, watching))) => {
+                gauges.room.fault = watching.ask().err();
+            }
+            (None, None) => {
+                gauges.room.fault = Some(format!("The port of {} is not open.", gauge.id));
+            }
         }
     }
 
@@ -99,6 +189,7 @@ impl Window {
         let Some(gauges) = &mut self.gauges else {
             return;
         };
+        gauges.facts.live = gauges.live(snapshot.as_deref());
         let mut view = gauges_view(&GaugesSeen {
             room: &gauges.room,
             facts: &gauges.facts,

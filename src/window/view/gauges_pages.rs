@@ -11,7 +11,8 @@ use super::{
 use crate::gauge::{Faces, Gauge, GaugeError};
 use crate::measure::{Uncertainty, gauge_lines};
 use crate::quantity::{Length, Rounding};
-use crate::session::{Target, TargetLimits};
+use crate::session::{TapKind, Target, TargetLimits};
+use crate::window::gauges_facts::LiveFacts;
 
 /// A line that the register states.
 fn stated(what: &str, value: impl Into<String>) -> FactView {
@@ -150,8 +151,6 @@ fn port_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
 
 /// What comes down the wire.
 pub(super) fn live(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> LiveView {
-    let adapter = gauge.port.as_ref().and_then(|port| port.adapter.as_deref());
-    let adapter = clean(adapter.unwrap_or(crate::wire::DEFAULT_ADAPTER));
     let Some(live) = &seen.facts.live else {
         let state = match gauge.port {
             None => "It has no port: its values are typed at the Bench.",
@@ -163,28 +162,55 @@ pub(super) fn live(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> LiveVi
             ..LiveView::default()
         };
     };
-    let newest_first = live.frames.iter().rev();
-    let frames = newest_first.map(|frame| FrameView {
-        bytes: say::bytes_text(&frame.bytes),
-        reading: match &frame.reading {
-            Ok(reading) => words.sentence(reading),
-            Err(why) => words.sentence(why),
+    let tap = &live.tap;
+    let newest_first = tap.lines.iter().rev();
+    let frames = newest_first.map(|line| FrameView {
+        bytes: say::bytes_text(&line.raw),
+        reading: match line.is_value {
+            true => words.sentence(&line.text),
+            false => words.sentence(&line.text.replace('_', " ")),
         },
-        is_reading: frame.reading.is_ok(),
+        is_reading: line.is_value,
     });
-    let newest = live.frames.last().and_then(|one| one.reading.as_ref().ok());
+    let newest = tap.lines.iter().rev().find(|line| line.is_value);
+    let (state, is_fine) = line_state(live, words);
     LiveView {
-        place: format!("{} with the adapter {adapter}", say::place(gauge)),
-        state: words.sentence(&live.state),
-        is_fine: live.is_fine,
-        value: newest.map_or(String::new(), |value| words.sentence(value)),
-        value_note: match (newest, live.is_recorded) {
-            (None, _) => String::new(),
-            (Some(_), true) => "live; what is taken is recorded at the Bench".to_owned(),
-            (Some(_), false) => "live, not recorded".to_owned(),
-        },
+        place: format!("{}, adapter {}", clean(&tap.port), clean(&tap.adapter)),
+        state,
+        is_fine,
+        value: newest.map_or(String::new(), |line| words.sentence(&line.text)),
+        value_note: newest.map_or("", |_| value_note(live)).to_owned(),
         frames: frames.collect(),
     }
+}
+
+fn value_note(live: &LiveFacts) -> &'static str {
+    match (live.is_recorded, live.tap.kind) {
+        (false, _) => "live, not recorded",
+        (true, TapKind::Sends) => "recorded: it sends to the Bench",
+        (true, TapKind::Asked | TapKind::Streams) => "live, not recorded: Enter takes it",
+    }
+}
+
+/// How the line is, with what to do.
+fn line_state(live: &LiveFacts, words: Words) -> (String, bool) {
+    let tap = &live.tap;
+    let how = match tap.kind {
+        TapKind::Sends => "It sends at its own data button.",
+        TapKind::Asked => "It is asked: Enter asks it for a value.",
+        TapKind::Streams => "It sends all the time: its value is live until one is taken.",
+    };
+    let state = tap.state.as_str();
+    let is_fine = matches!(state, "" | "attached");
+    let said = match is_fine {
+        true => how.to_owned(),
+        false => super::words::as_sentence(&format!("{} {}", state.replace('_', " "), tap.detail)),
+    };
+    let said = match &live.message {
+        Some(message) => format!("{said} {message}"),
+        None => said,
+    };
+    (words.sentence(&said), is_fine)
 }
 
 /// The uncertainty of one reading: at the characteristic that is measured, if it can be measured
