@@ -225,6 +225,7 @@ fn live_ui(ui: &mut Ui, place: Rect, view: &LiveView, look: &Look) -> bool {
     if !view.place.is_empty() {
         let line = cut_top(&mut rest, FRAME);
         Line::regular(SMALL, tokens.muted).say(ui, line, "wire place", &view.place);
+        cut_top(&mut rest, GAP / 2.0);
     }
     if !view.value.is_empty() {
         let high = (place.height() * 0.26).clamp(30.0, 110.0);

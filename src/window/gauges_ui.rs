@@ -20,7 +20,7 @@ const SIDE_BY_SIDE_FROM: f32 = 600.0;
 const LIST_SHARE: f32 = 0.35;
 const LIST: (f32, f32) = (250.0, 400.0);
 /// Height of a row, for fingers too.
-const ROW: f32 = 50.0;
+const ROW: f32 = 54.0;
 const NAME: f32 = 15.0;
 const SMALL: f32 = 12.0;
 const TITLE: f32 = 26.0;
@@ -160,12 +160,12 @@ fn row_ui(
         line.paint(ui, text, &state.text);
     }
     Line::bold(NAME, ink).paint(ui, top, &row.id);
-    let middle = cut_top(&mut inner, 14.0);
+    let middle = cut_top(&mut inner, 16.0);
     let both = [&*row.kind, &*row.range];
     let both = both.into_iter().filter(|text| !text.is_empty());
     let both = both.collect::<Vec<_>>().join(", ");
     Line::regular(SMALL, faint).paint(ui, middle, &both);
-    let mut last = cut_top(&mut inner, 14.0);
+    let mut last = cut_top(&mut inner, 16.0);
     let wide = text_width(ui.painter(), &row.error, SMALL, REGULAR);
     let error = cut_left_most(&mut last, wide, 1.0);
     Line::regular(SMALL, ink).paint(ui, error, &row.error);

@@ -122,12 +122,8 @@ fn states(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<GaugeStateView> {
         _ => 2,
     });
     if all.is_empty() {
-        let text = match gauge.kind.is_limit_gauge() || gauge.kind.is_standard() {
-            true => "no due date stated",
-            false => "read by eye, no due date stated",
-        };
         all.push(GaugeStateView {
-            text: text.to_owned(),
+            text: "no due date stated".to_owned(),
             mark: Mark::Open,
         });
     }

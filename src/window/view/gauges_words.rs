@@ -135,7 +135,7 @@ pub(super) fn due(due: Due, date: Option<crate::gauge::Date>) -> Option<(String,
     };
     match due {
         Due::NotStated => None,
-        Due::Ok => date.map(|date| (format!("calibration holds until {date}"), true)),
+        Due::Ok => date.map(|date| (format!("calibrated until {date}"), true)),
         Due::Soon { days_left: 0 } => Some(("calibration due today".to_owned(), false)),
         Due::Soon { days_left } => Some((format!("calibration due in {}", days(days_left)), false)),
         Due::Overdue { days_over } => Some((
