@@ -89,6 +89,7 @@ fn session(readings: u64) -> Result<Snapshot, Failure> {
         unrecorded: None,
         message: None,
         is_playing: None,
+        taps: Vec::new(),
         now_ms: readings,
     })
 }

@@ -29,8 +29,10 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_gauge;
 mod completions;
 mod decode;
+mod doubtful;
 mod exit;
 mod fit;
 mod fit_thread;
@@ -53,6 +55,7 @@ mod limits_thread_fit;
 mod lines;
 mod listen;
 mod output;
+mod output_doubtful;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -73,6 +76,7 @@ mod signals;
 mod table;
 mod window;
 mod wires;
+mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
@@ -80,6 +84,7 @@ pub use arguments::{
     ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
     SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;

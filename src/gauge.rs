@@ -25,23 +25,32 @@
 mod assumed;
 mod build;
 mod capability;
+mod certificate;
 mod check;
 mod date;
+mod edit;
 mod fields;
 mod file_problem;
 mod findings;
 mod format;
 mod kind;
+mod links;
 mod pointed;
 mod problem;
 mod reading;
 mod register;
+mod standing;
 mod written;
 
 pub use assumed::{Assumed, Basis, error_limit, resolution};
 pub use capability::{BiasPoint, Calibration, CalibrationError, GaugeError};
+pub use certificate::{
+    Certificate, CertificateError, CertificateProblem, Choice, ChoiceProblem, Chosen, Column,
+    Condition, Conformity, Identification, Item, Role, Table, Taken, Uncertainty,
+};
 pub use check::{CheckAsked, CheckTool};
 pub use date::{Date, Due};
+pub use edit::{CertificateEntry, EditError, with_certificate, with_confirmed};
 pub use fields::Fields;
 pub use file_problem::FileProblem;
 pub use findings::{Findings, Written, document};
@@ -53,4 +62,5 @@ pub use register::{
     Angular, Gauge, GaugeReads, Known, Port, PortPlace, Register, RegisterError, StatedError,
     ZeroCheck,
 };
+pub use standing::{AssumedNumber, Remark, Standing};
 pub use written::{bare_number, character_span, length_of, name_of, text_of, wrong_type};

@@ -38,6 +38,7 @@ mod finding;
 mod format;
 mod format_bodies;
 mod format_encode;
+mod format_gauge;
 mod hash;
 pub mod line;
 mod line_fault;
@@ -53,8 +54,8 @@ pub use body::{BodyFault, DEEPEST_BODY, check_body};
 pub use chain::{Chain, ChainFault, Link};
 pub use continuation::{ContinuationOf, FileStart, Part, SessionFiles, sessions};
 pub use event::{
-    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
-    VerdictGiven,
+    EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened,
+    ValueUnit, VerdictGiven, ZeroChecked,
 };
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};

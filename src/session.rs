@@ -11,9 +11,11 @@ mod command;
 mod cut;
 mod decide;
 mod doubt;
+mod doubtful;
 mod hand;
 mod intake;
 mod judged;
+mod judged_gauge;
 mod judged_parts;
 mod live;
 mod live_loop;
@@ -40,6 +42,7 @@ mod snapshot;
 mod sources;
 mod state;
 mod state_readings;
+mod suitable;
 mod suspicion;
 mod taking;
 mod tap;
@@ -49,18 +52,20 @@ mod view;
 mod watchdog;
 mod wiring;
 mod workspace;
+mod zero;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
-pub use begin::{Begin, Prepared, What, prepare};
+pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use doubt::doubt_remedies;
+pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
@@ -92,6 +97,9 @@ pub use sources::UNNAMED_TYPED;
 pub use state::{
     Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
 };
+pub use suitable::{
+    Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
+};
 pub use taking::{
     FRESH_MS, STABLE_MS, STABLE_VALUES, SWEEP_VALUES_MIN, TakenReading, Taking, TakingRefusal,
     TakingSoFar,
@@ -105,3 +113,4 @@ pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
 };
+pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on, zero_sentence};

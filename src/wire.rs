@@ -41,6 +41,7 @@ mod layout;
 mod listening;
 mod number;
 mod pattern;
+mod permission;
 mod port;
 mod reader;
 
@@ -54,4 +55,5 @@ pub use listening::{
     ASK_READ_TIME, Backoff, IDLE_READS, Port, PortError, PortFault, PortNews, READ_TIME, read_port,
     read_port_between,
 };
-pub use port::{PortAccess, SeenPort, SerialLine, list_ports, path_of};
+pub use permission::udev_rule;
+pub use port::{PortAccess, SeenPort, SerialLine, group_of, list_ports, path_of};

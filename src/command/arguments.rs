@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Measure parts at the machine against ISO limits and keep an inspection record.
@@ -106,7 +107,17 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Replay(ReplayArguments),
     /// The sessions of the workspace
     List(ListArguments),
+    /// Check the zero of a gauge, on its own or on a setting standard; the check is recorded
+    ZeroCheck(ZeroCheckArguments),
+    /// Record that a gauge was found wrong: what it measured is in doubt
+    Doubt(DoubtArguments),
+    /// What is in doubt after a failed zero check, by part, in all sessions of the workspace
+    Doubtful(DoubtfulArguments),
     /// Serial ports that are attached
+    #[command(after_help = "\
+Examples:
+  fitledger ports
+  fitledger ports --udev 1209:0001")]
     Ports(PortsArguments),
     /// Show raw bytes and decoded readings of a gauge, live
     #[command(after_help = "\
@@ -411,6 +422,15 @@ pub struct PortsArguments {
     /// One JSON object a port
     #[arg(long)]
     pub json: bool,
+    /// Text of a udev rule that lets you open the adapters attached, or the one of that identity
+    #[arg(
+        long,
+        value_name = "VENDOR:PRODUCT[:SERIAL]",
+        num_args = 0..=1,
+        default_missing_value = "",
+        conflicts_with = "json"
+    )]
+    pub udev: Option<String>,
 }
 
 /// See [`Command::Listen`].

@@ -18,7 +18,7 @@ use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Moment};
 use crate::session::{
     Arrival, Command, Inbox, Incoming, LineFault, Prepared, Recorder, State, Taken, Target, Told,
-    Wanted, Wired, Workspace,
+    Wanted, Wired, Workspace, Zero,
 };
 
 const CAUTION: &str = "Stop the spindle and keep hands and gauges clear before measuring.";
@@ -34,7 +34,7 @@ pub(super) fn run(
     out: &mut Output,
 ) -> Result<(), Stopped> {
     match prepare(arguments, workspace, out) {
-        Ok(prepared) => Inspection::new(prepared, arguments).run(out),
+        Ok(prepared) => Inspection::new(prepared, arguments.json).run(out),
         Err(problem) if arguments.json => out.json_problem("inspect", &problem),
         Err(problem) => {
             out.complain(&problem);
@@ -60,6 +60,9 @@ pub(super) struct Inspection {
     /// What became of readings that could not be recorded.
     pub(super) rescue: Rescue,
     ended: bool,
+    /// Only a gauge is checked: what is asked for it, until it is asked.
+    about_gauge: Option<Command>,
+    is_about_gauge: bool,
     /// No more lines are typed.
     lines_ended: bool,
     /// Why, when the operator ended it.
@@ -67,28 +70,37 @@ pub(super) struct Inspection {
 }
 
 impl Inspection {
-    fn new(prepared: Prepared, arguments: &InspectArguments) -> Self {
+    /// A record that is only about a gauge.
+    pub(super) fn of_gauge(prepared: Prepared, json: bool, ask: Option<Command>) -> Self {
+        Self {
+            is_about_gauge: true,
+            about_gauge: ask,
+            ..Self::new(prepared, json)
+        }
+    }
+
+    fn new(prepared: Prepared, json: bool) -> Self {
         let typed_gauge = prepared.wired.typed_gauge.clone();
         Self {
             recorder: prepared.recorder,
             folder: prepared.folder,
             inbox: prepared.inbox,
             wired: prepared.wired,
-            show: Show {
-                json: arguments.json,
-            },
-            is_attended: std::io::stdin().is_terminal() && !arguments.json,
-            is_paced: std::io::stdout().is_terminal() && !arguments.json,
+            show: Show { json },
+            is_attended: std::io::stdin().is_terminal() && !json,
+            is_paced: std::io::stdout().is_terminal() && !json,
             typed_gauge,
             line: String::new(),
             rescue: Rescue::default(),
             ended: false,
+            about_gauge: None,
+            is_about_gauge: false,
             lines_ended: false,
             ended_because: None,
         }
     }
 
-    fn run(mut self, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn run(mut self, out: &mut Output) -> Result<(), Stopped> {
         let done = self.work(out);
         // Whatever ends the loop, the record is closed if it can be, and the readers are stopped.
         let closed = self.close(out);
@@ -111,7 +123,18 @@ impl Inspection {
             .parts()
             .iter()
             .all(|part| part.state().is_good());
-        if !all_go {
+        let has_failed = |(_, checks): (_, &[Zero])| {
+            let last = checks.last().filter(|zero| zero.line > 0);
+            last.is_some_and(|zero| !zero.good && zero.reading > 0)
+        };
+        let mut unanswered = recorder.state().zeros().all_asked();
+        if let Some((gauge, _)) = unanswered.next() {
+            out.note(Exit::NotGood);
+            out.message(&format!(
+                "The zero of {gauge} was not checked: no reading came."
+            ));
+        }
+        if !all_go || recorder.state().zeros().all().any(has_failed) {
             out.note(Exit::NotGood);
         }
         let path = folder.path().join(recorder.journal());
@@ -140,6 +163,10 @@ impl Inspection {
         // A session taken up again may hold readings that nothing has come of yet.
         let taken = self.recorder.take(first);
         self.shown(taken, out)?;
+        if let Some(command) = self.about_gauge.take() {
+            self.take(vec![(begun, Incoming::Command(command))], out)?;
+            self.end_when_done();
+        }
         self.answer_held(out)?;
         self.prompt(out)?;
         while !self.ended && !self.recorder.state().is_closed() {
@@ -216,7 +243,14 @@ impl Inspection {
         let gauge = answered_by(state, target, &self.typed_gauge);
         let is_check = target.is_some_and(|target| target.check().is_some());
         let is_held = state.bench().held.is_some();
-        match typed_line(&text, &gauge, Wanted::of(target), is_held) {
+        // A zero is a length, whatever the characteristic at hand takes.
+        let is_zero = state.zeros().all_asked().next().is_some();
+        let wanted = if is_zero {
+            Wanted::Length
+        } else {
+            Wanted::of(target)
+        };
+        match typed_line(&text, &gauge, wanted, is_held) {
             Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
                 self.ended = true;
                 self.ended_because = Some(reason);
@@ -374,6 +408,11 @@ impl Inspection {
 
     fn end_when_done(&mut self) {
         let state = self.recorder.state();
+        if self.is_about_gauge {
+            let is_asked = state.zeros().all_asked().next().is_some();
+            self.ended |= !is_asked && self.recorder.unwritten().is_empty();
+            return;
+        }
         let settled = state.current_part().is_some() && state.current_target().is_none();
         let waiting = state.bench().held.is_some() || !self.recorder.unwritten().is_empty();
         // A person may still void the last reading, and each typed line gets its answer; without

@@ -3,19 +3,21 @@
 use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_inspect::{
-    CuttingLine, Held, HeldLine, JournalLine, SetAside, SetAsideLine, VerdictLine,
+    CuttingLine, Held, HeldLine, JournalLine, SetAside, SetAsideLine, VerdictLine, ZeroCheck,
+    ZeroCheckLine,
 };
 use super::problem::Problem;
 use super::table::Style;
 use crate::gauge::{CheckOutcome, GaugeStatus};
 use crate::journal::{
-    ATTRIBUTE_RULE, Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, outcome_text,
+    ATTRIBUTE_RULE, Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, ZeroChecked,
+    outcome_text,
 };
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
     Recorded, State, Target, answer_sentence, element_words, limits_text, next_action, number_text,
-    remedy_sentences,
+    remedy_sentences, zero_sentence,
 };
 
 /// Shows what `inspect` has to say.
@@ -91,6 +93,9 @@ impl Show {
                     reason,
                     event,
                 },
+            }),
+            Event::ZeroChecked(checked) => out.json(&ZeroCheckLine {
+                zero_check: zero_check(checked, event),
             }),
             Event::ReadingRefused { code, raw, .. } => {
                 out.json_problem(&String::from_utf8_lossy(raw), &refused(code))
@@ -184,6 +189,19 @@ impl Show {
         ));
         text.push_str("A recorded verdict is not a certificate of calibration.\n");
         out.text(&text)
+    }
+}
+
+fn zero_check(checked: &ZeroChecked, event: u64) -> ZeroCheck<'_> {
+    ZeroCheck {
+        gauge: &checked.gauge,
+        standard: Some(checked.standard.as_str()).filter(|standard| !standard.is_empty()),
+        shows: checked.shows.to_mm(),
+        offset: checked.offset.to_mm(),
+        bound: checked.bound.map(Length::to_mm),
+        good: checked.good,
+        reading: checked.reading,
+        event,
     }
 }
 
@@ -297,6 +315,10 @@ fn style(outcome: Outcome) -> Style {
 fn notice(event: &Event, state: &State) -> Option<String> {
     Some(match event {
         Event::PartStarted { part } => format!("part {part}"),
+        Event::ZeroCheckAsked { .. }
+        | Event::ZeroCheckDropped { .. }
+        | Event::ZeroChecked(_)
+        | Event::GaugeDoubted { .. } => format!("  {}", zero_sentence(event)?),
         Event::RepeatMarked { of, .. } => format!("  the same press as line {of}, not counted"),
         Event::ReadingVoided {
             reading, reason, ..

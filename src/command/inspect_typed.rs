@@ -37,6 +37,9 @@ o / p HOW [RUNOUT]  part taken out / put back, how it was set true, runout found
 k NOTE        tool changed
 a AMOUNT NOTE tool offset applied
 g mic-25      typed readings are from this gauge
+z mic-25 [ON] the next reading of this gauge checks its zero (on a setting standard)
+z- mic-25     no zero check after all
+d mic-25 WHY  the gauge was found wrong: doubt what it measured since its last good check
 w NAME        another person measures
 q             close the session";
 
@@ -78,6 +81,8 @@ pub(super) fn typed_line(
             note: rest.to_owned(),
         },
         "a" => offset(rest)?,
+        "z" | "z-" => zero_check(rest, word == "z-")?,
+        "d" => doubt(rest)?,
         "g" if !rest.is_empty() => return Ok(Typed::Gauge(rest.to_owned())),
         "w" if !rest.is_empty() => Command::ChangeOperator {
             name: rest.to_owned(),
@@ -136,6 +141,41 @@ fn void(rest: &str) -> Result<Command, Problem> {
     Ok(Command::VoidReading {
         reading,
         reason: reason.to_owned(),
+    })
+}
+
+fn zero_check(rest: &str, is_dropped: bool) -> Result<Command, Problem> {
+    let mut words = rest.split_whitespace();
+    let Some(gauge) = words.next() else {
+        return Err(Problem::bad(
+            "gauge_missing",
+            "The zero of which gauge?".to_owned(),
+            Some("Write z, the gauge, and the standard if it is checked on one: z mic-25 block-25"),
+        ));
+    };
+    let gauge = GaugeId::new(gauge);
+    if is_dropped {
+        return Ok(Command::DropZeroCheck { gauge });
+    }
+    Ok(Command::AskZeroCheck {
+        gauge,
+        standard: words.next().map(GaugeId::new),
+    })
+}
+
+fn doubt(rest: &str) -> Result<Command, Problem> {
+    let (gauge, reason) = rest.split_once(' ').unwrap_or((rest, ""));
+    if gauge.is_empty() || reason.trim().is_empty() {
+        return Err(Problem::bad(
+            "reason_missing",
+            "Which gauge was found wrong, and why?".to_owned(),
+            Some("Write d, the gauge and the reason: d mic-25 fell on the floor"),
+        ));
+    }
+    Ok(Command::DoubtGauge {
+        gauge: GaugeId::new(gauge),
+        since: None,
+        reason: reason.trim().to_owned(),
     })
 }
 

@@ -87,3 +87,22 @@ pub(super) struct JournalLine<'a> {
     pub(super) journal: &'a str,
     pub(super) head: String,
 }
+
+/// The check of a gauge's zero.
+#[derive(Debug, Serialize)]
+pub(super) struct ZeroCheckLine<'a> {
+    pub(super) zero_check: ZeroCheck<'a>,
+}
+
+/// See [`ZeroCheckLine`].
+#[derive(Debug, Serialize)]
+pub(super) struct ZeroCheck<'a> {
+    pub(super) gauge: &'a str,
+    pub(super) standard: Option<&'a str>,
+    pub(super) shows: String,
+    pub(super) offset: String,
+    pub(super) bound: Option<String>,
+    pub(super) good: bool,
+    pub(super) reading: u64,
+    pub(super) event: u64,
+}

@@ -52,7 +52,7 @@ pub(super) fn verify(
 }
 
 /// Shown only where standard error is a terminal.
-fn progress(journals: usize) -> ProgressBar {
+pub(super) fn progress(journals: usize) -> ProgressBar {
     if journals < 2 {
         return ProgressBar::hidden();
     }

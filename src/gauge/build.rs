@@ -8,8 +8,7 @@ use super::capability::{BiasPoint, Calibration};
 use super::file_problem::FileProblem;
 use super::findings::{Findings, Written};
 use super::format::{self, CalibrationEntry, GaugeEntry, PortEntry, Reads};
-use super::kind::GaugeKind;
-use super::pointed::nearest;
+use super::links::{Listed, dates_in_order, keys_of_kind, read_by, standard_named, zero_check};
 use super::problem::RegisterProblem;
 use super::reading::GaugeId;
 use super::register::{Angular, Gauge, GaugeReads, Port, PortPlace, StatedError};
@@ -27,63 +26,23 @@ const ANGLE_ERROR_MAX: Angle = Angle::from_minutes(120);
 pub(super) fn gauges<'t>(found: &mut Found<'t>, file: &DeTable<'t>) -> Vec<Gauge> {
     let entries = format::entries(found, file);
     found.add_repeats("id", entries.iter().filter_map(|entry| entry.id.as_ref()));
-    let standards: Vec<Standard> = entries.iter().filter_map(standard).collect();
+    let listed: Vec<Listed> = entries.iter().filter_map(Listed::of).collect();
     entries
         .iter()
-        .filter_map(|entry| gauge(found, entry, &standards))
+        .filter_map(|entry| gauge(found, entry, &listed))
         .collect()
 }
 
-/// A gauge that `set_on` may name, with its one size if it has one.
-struct Standard {
-    id: String,
-    kind: GaugeKind,
-    size: Option<Length>,
-}
-
-fn standard(entry: &GaugeEntry<'_, '_>) -> Option<Standard> {
-    let kind = entry.kind.as_ref()?.value;
-    let size = entry
-        .range
-        .as_ref()
-        .and_then(|range| one_size(&range.value));
-    Some(Standard {
-        id: entry.id.as_ref()?.value.clone(),
-        kind,
-        size: size.filter(|_| kind.is_standard()),
-    })
-}
-
-fn one_size(ends: &[Written<Length>]) -> Option<Length> {
-    match ends {
-        [only] => Some(only.value),
-        [lower, upper] if lower.value == upper.value => Some(lower.value),
-        _ => None,
-    }
-}
-
-fn gauge(
-    found: &mut Found<'_>,
-    entry: &GaugeEntry<'_, '_>,
-    standards: &[Standard],
-) -> Option<Gauge> {
-    if entry
-        .kind
-        .as_ref()
-        .is_some_and(|kind| kind.value.reads_angles())
-    {
-        for key in ["calibration", "reads", "set_on", "repeatability", "unit"] {
-            if entry.fields.has(key) {
-                let problem = RegisterProblem::NotForAngles { key };
-                found.add(&entry.fields.key_span(key), problem);
-            }
-        }
-    }
+fn gauge(found: &mut Found<'_>, entry: &GaugeEntry<'_, '_>, listed: &[Listed]) -> Option<Gauge> {
+    keys_of_kind(found, entry);
     let range = range(found, entry);
     let resolution = small(found, "resolution", entry.resolution.as_ref());
     let error = stated_error(found, entry);
-    let reads = reads(found, entry, standards);
+    let reads = reads(found, entry, listed);
     let repeatability = small(found, "repeatability", entry.repeatability.as_ref());
+    dates_in_order(found, entry);
+    let zero_check = zero_check(found, entry, reads.as_ref(), range, listed);
+    let read_by = read_by(found, entry, listed);
     let port = entry.port.as_ref().and_then(|port| port_of(found, port));
     let angular = angular(found, entry);
     Some(Gauge {
@@ -95,15 +54,15 @@ fn gauge(
         angular,
         reads: reads?,
         repeatability,
-        repeatability_readings: None,
-        serial: None,
-        made_of: None,
-        calibrated: None,
-        certificate: None,
-        zero_check: None,
-        read_by: None,
-        callout: None,
-        end: None,
+        repeatability_readings: entry.repeatability_readings,
+        serial: text(&entry.serial),
+        made_of: text(&entry.made_of),
+        calibrated: entry.calibrated.as_ref().map(|day| day.value),
+        certificate: text(&entry.certificate),
+        zero_check,
+        read_by,
+        callout: text(&entry.callout),
+        end: entry.end.as_ref().map(|end| end.value),
         due: entry.due.as_ref().map(|due| due.value),
         port,
         unit: entry.unit,
@@ -152,7 +111,7 @@ fn ends_of<Q: Ord>(
 }
 
 /// A length that must be positive and at most [`ERROR_MAX`].
-fn small(
+pub(super) fn small(
     found: &mut Found<'_>,
     key: &'static str,
     written: Option<&Written<Length>>,
@@ -272,7 +231,7 @@ fn coverage_factor(number: Decimal) -> Option<f64> {
 fn reads(
     found: &mut Found<'_>,
     entry: &GaugeEntry<'_, '_>,
-    standards: &[Standard],
+    listed: &[Listed],
 ) -> Option<GaugeReads> {
     let deviation = matches!(&entry.reads, Some(reads) if reads.value == Reads::Deviation);
     let Some(set_on) = &entry.set_on else {
@@ -291,25 +250,7 @@ fn reads(
         }
         return None;
     }
-    let named = set_on.value.as_str();
-    let Some(standard) = standards.iter().find(|standard| standard.id == named) else {
-        let ids = standards.iter().map(|standard| standard.id.as_str());
-        let problem = RegisterProblem::SetOnUnknown {
-            found: named.to_owned(),
-            nearest: nearest(named, ids).map(str::to_owned),
-        };
-        found.add(&set_on.span, problem);
-        return None;
-    };
-    let Some(set_size) = standard.size else {
-        let problem = RegisterProblem::SetOnNoStandard {
-            found: named.to_owned(),
-            kind: standard.kind.word(),
-        };
-        found.add(&set_on.span, problem);
-        return None;
-    };
-    let set_on = GaugeId::new(named);
+    let (set_on, set_size) = standard_named(found, "set_on", set_on, listed)?;
     Some(GaugeReads::Deviation { set_on, set_size })
 }
 
@@ -333,12 +274,15 @@ fn port_of(found: &mut Found<'_>, written: &PortEntry<'_, '_>) -> Option<Port> {
         (None, Some(path)) => PortPlace::Path(path.value.clone()),
         (None, None) => return None,
     };
-    let text = |written: &Option<Written<String>>| written.as_ref().map(|w| w.value.clone());
     Some(Port {
         place,
         adapter: text(&written.adapter),
         frame_id: text(&written.id),
     })
+}
+
+fn text(written: &Option<Written<String>>) -> Option<String> {
+    written.as_ref().map(|written| written.value.clone())
 }
 
 /// `1209:0001` or `1209:0001:SERIAL`; the serial number may hold colons itself.

@@ -4,6 +4,7 @@
 
 use super::kind::GaugeKind;
 use super::reading::CheckEnd;
+use super::register::Gauge;
 
 /// What is tried on the part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -81,5 +82,15 @@ impl CheckAsked {
     /// than three turns.
     pub fn counts_turns(&self) -> bool {
         self.end == CheckEnd::NoGo && self.with.is_screwed() && !self.short_thread
+    }
+}
+
+impl Gauge {
+    /// Whether it may answer a check: a gauge of the right kind, that has the end which is tried
+    /// (one that does not say has both), and is made for the feature's callout where it says what
+    /// it is made for. `is_for` tells whether a callout is that of the feature.
+    pub fn may_answer(&self, asked: &CheckAsked, is_for: impl FnOnce(&str) -> bool) -> bool {
+        let has_end = self.end.is_none_or(|end| end == asked.end);
+        asked.fits(self.kind) && has_end && self.callout.as_deref().is_none_or(is_for)
     }
 }

@@ -12,6 +12,7 @@ use super::fields::Fields;
 use super::findings::{Findings, Written};
 use super::kind::GaugeKind;
 use super::problem::RegisterProblem;
+use super::reading::CheckEnd;
 use super::written::{bare_number, length_of, wrong_type};
 use crate::quantity::{Angle, Decimal, Length, LengthUnit};
 
@@ -28,12 +29,29 @@ const GAUGE_KEYS: &[&str] = &[
     "due",
     "port",
     "unit",
+    "serial",
+    "made_of",
+    "calibrated",
+    "certificate",
+    "zero_check",
+    "read_by",
+    "callout",
+    "end",
 ];
 const CALIBRATION_KEYS: &[&str] = &["U", "k", "bias"];
+const STUDY_KEYS: &[&str] = &["s", "n"];
+const ZERO_KEYS: &[&str] = &["every_hours", "bound", "on"];
 const PORT_KEYS: &[&str] = &["usb", "path", "adapter", "id"];
 
 const READS: [(Reads, &str); 2] = [(Reads::Size, "size"), (Reads::Deviation, "deviation")];
 const UNITS: [(LengthUnit, &str); 2] = [(LengthUnit::Millimetre, "mm"), (LengthUnit::Inch, "in")];
+
+/// The ends that a limit gauge may have; one with both says nothing.
+const ENDS: [(CheckEnd, &str); 2] = [(CheckEnd::Go, "go"), (CheckEnd::NoGo, "no_go")];
+/// Readings of a repeatability study (chosen: two give a spread, more than a thousand is a slip).
+const READINGS: std::ops::RangeInclusive<u32> = 2..=1_000;
+/// Hours for which a zero check may hold: up to a year.
+const HOURS: std::ops::RangeInclusive<u32> = 1..=8_784;
 
 /// Whether a gauge shows a size or how far it is from what the gauge was set on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -57,6 +75,15 @@ pub(super) struct GaugeEntry<'d, 't> {
     pub(super) reads: Option<Written<Reads>>,
     pub(super) set_on: Option<Written<String>>,
     pub(super) repeatability: Option<Written<Length>>,
+    pub(super) repeatability_readings: Option<u32>,
+    pub(super) serial: Option<Written<String>>,
+    pub(super) made_of: Option<Written<String>>,
+    pub(super) calibrated: Option<Written<Date>>,
+    pub(super) certificate: Option<Written<String>>,
+    pub(super) zero_check: Option<ZeroEntry>,
+    pub(super) read_by: Option<Written<String>>,
+    pub(super) callout: Option<Written<String>>,
+    pub(super) end: Option<Written<CheckEnd>>,
     pub(super) due: Option<Written<Date>>,
     pub(super) port: Option<PortEntry<'d, 't>>,
     pub(super) unit: LengthUnit,
@@ -75,6 +102,13 @@ pub(super) struct CalibrationEntry {
     pub(super) expanded: Option<Written<Length>>,
     pub(super) coverage_factor: Option<Written<Decimal>>,
     pub(super) bias: Vec<(Written<Length>, Written<Length>)>,
+}
+
+/// `zero_check = { every_hours = …, bound = …, on = … }`.
+pub(super) struct ZeroEntry {
+    pub(super) every_hours: Option<u32>,
+    pub(super) bound: Option<Written<Length>>,
+    pub(super) on: Option<Written<String>>,
 }
 
 /// `port = { usb = … | path = …, adapter = …, id = … }`.
@@ -119,6 +153,10 @@ fn entry<'d, 't>(found: &mut Found<'t>, fields: Fields<'d, 't>) -> GaugeEntry<'d
         let wanted = !angles;
         wanted.then(|| fields.length(found, key, unit)).flatten()
     };
+    let (repeatability, repeatability_readings) = match angles {
+        true => (None, None),
+        false => repeatability(found, &fields, unit),
+    };
     GaugeEntry {
         id: fields.name(found, "id"),
         kind,
@@ -132,7 +170,16 @@ fn entry<'d, 't>(found: &mut Found<'t>, fields: Fields<'d, 't>) -> GaugeEntry<'d
         calibration: calibration(found, &fields, unit),
         reads: fields.word(found, "reads", &READS),
         set_on: fields.name(found, "set_on"),
-        repeatability: lengths(found, "repeatability"),
+        repeatability,
+        repeatability_readings,
+        serial: fields.text(found, "serial"),
+        made_of: fields.text(found, "made_of"),
+        calibrated: fields.date(found, "calibrated"),
+        certificate: fields.text(found, "certificate"),
+        zero_check: zero_check(found, &fields, unit),
+        read_by: fields.name(found, "read_by"),
+        callout: fields.text(found, "callout"),
+        end: fields.word(found, "end", &ENDS),
         due: fields.date(found, "due"),
         port: port(found, &fields),
         unit,
@@ -156,6 +203,40 @@ fn calibration<'t>(
         expanded,
         coverage_factor,
         bias: bias.unwrap_or_default(),
+    })
+}
+
+/// s_r alone, or with the number of readings it comes from.
+fn repeatability<'t>(
+    found: &mut Found<'t>,
+    fields: &Fields<'_, 't>,
+    unit: LengthUnit,
+) -> (Option<Written<Length>>, Option<u32>) {
+    const KEY: &str = "repeatability";
+    let is_table = |value: &Spanned<DeValue<'_>>| value.get_ref().is_table();
+    if !fields.value(KEY).is_some_and(is_table) {
+        return (fields.length(found, KEY, unit), None);
+    }
+    let Some(table) = fields.table(found, KEY, KEY, STUDY_KEYS) else {
+        return (None, None);
+    };
+    table.require(found, &["s", "n"]);
+    let readings = table.whole(found, "n", READINGS, "a number of readings from 2 to 1000");
+    let spread = table.length(found, "s", unit);
+    (spread, readings.map(|written| written.value))
+}
+
+fn zero_check<'t>(
+    found: &mut Found<'t>,
+    fields: &Fields<'_, 't>,
+    unit: LengthUnit,
+) -> Option<ZeroEntry> {
+    let table = fields.table(found, "zero_check", "zero_check", ZERO_KEYS)?;
+    let hours = table.whole(found, "every_hours", HOURS, "whole hours from 1 to 8784");
+    Some(ZeroEntry {
+        every_hours: hours.map(|written| written.value),
+        bound: table.length(found, "bound", unit),
+        on: table.name(found, "on"),
     })
 }
 

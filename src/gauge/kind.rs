@@ -108,6 +108,25 @@ impl GaugeKind {
         matches!(self, Self::SettingRing | Self::GaugeBlock | Self::Pins)
     }
 
+    /// Whether it shows a length by itself.
+    pub fn shows_sizes(self) -> bool {
+        !self.is_limit_gauge()
+            && !self.is_standard()
+            && !self.reads_angles()
+            && !matches!(self, Self::Wires | Self::SmallHoleGauge)
+    }
+
+    /// Whether it has a zero, or a size it is set to, that can be off.
+    pub fn has_zero(self) -> bool {
+        self.shows_sizes() && self != Self::Rule
+    }
+
+    /// Whether it may carry a size to another gauge that reads it, instead of showing it: a
+    /// small-hole gauge always, a bore gauge that is put between the faces of a micrometer.
+    pub fn may_carry(self) -> bool {
+        matches!(self, Self::SmallHoleGauge | Self::BoreGauge)
+    }
+
     /// Whether one size alone may stand as its range: a standard's, or that of measuring wires.
     pub fn has_one_size(self) -> bool {
         self.is_standard() || self == Self::Wires

@@ -2,8 +2,10 @@
 
 use std::fmt;
 
+use super::date::Date;
 use super::file_problem::FileProblem;
 use super::pointed::Problem;
+use crate::quantity::Length;
 
 /// A fault of a register's form or meaning.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,19 +26,65 @@ pub enum RegisterProblem {
     SetOnMissing,
     /// Set on something, though it reads sizes.
     SetOnWithoutDeviation,
-    /// Set on a gauge that is not in the register.
-    SetOnUnknown {
+    /// A standard that is not in the register.
+    StandardUnknown {
+        /// The key that names it.
+        key: &'static str,
         /// The id as written.
         found: String,
         /// The id that was probably meant.
         nearest: Option<String>,
     },
-    /// Set on a gauge that has no size of its own.
-    SetOnNoStandard {
+    /// A standard that has no size of its own.
+    NoStandard {
+        /// The key that names it.
+        key: &'static str,
         /// The id as written.
         found: String,
         /// Its kind.
         kind: &'static str,
+    },
+    /// The zero is checked on a size that the gauge does not reach.
+    ZeroOutside {
+        /// The standard.
+        found: String,
+        /// Its size.
+        size: Length,
+    },
+    /// A transfer gauge that would read itself.
+    ReadByItself,
+    /// Read by a gauge that is not in the register.
+    ReadByUnknown {
+        /// The id as written.
+        found: String,
+        /// The id that was probably meant.
+        nearest: Option<String>,
+    },
+    /// Read by a gauge that carries sizes itself.
+    ReadByCarrier {
+        /// The id as written.
+        found: String,
+    },
+    /// Read by something that shows no size.
+    ReadByNoSize {
+        /// The id as written.
+        found: String,
+        /// Its kind.
+        kind: &'static str,
+    },
+    /// Due on or before the day of the calibration.
+    DueBeforeCalibrated {
+        /// That day.
+        calibrated: Date,
+    },
+    /// A key that means nothing for a gauge of that kind.
+    KeyNotForKind {
+        /// The key.
+        key: &'static str,
+        /// The kind.
+        kind: &'static str,
+        /// Why not.
+        why: &'static str,
     },
     /// A port with neither or both of `usb` and `path`.
     PortNeedsOne,
@@ -69,8 +117,17 @@ impl Problem for RegisterProblem {
             Self::BiasOrder => "bias_order",
             Self::SetOnMissing => "set_on_missing",
             Self::SetOnWithoutDeviation => "set_on_without_deviation",
-            Self::SetOnUnknown { .. } => "set_on_unknown",
-            Self::SetOnNoStandard { .. } => "set_on_no_standard",
+            Self::StandardUnknown { key: "set_on", .. } => "set_on_unknown",
+            Self::StandardUnknown { .. } => "standard_unknown",
+            Self::NoStandard { key: "set_on", .. } => "set_on_no_standard",
+            Self::NoStandard { .. } => "no_standard",
+            Self::ZeroOutside { .. } => "zero_outside_range",
+            Self::ReadByItself => "read_by_itself",
+            Self::ReadByUnknown { .. } => "read_by_unknown",
+            Self::ReadByCarrier { .. } => "read_by_carrier",
+            Self::ReadByNoSize { .. } => "read_by_no_size",
+            Self::DueBeforeCalibrated { .. } => "due_before_calibrated",
+            Self::KeyNotForKind { .. } => "key_not_for_kind",
             Self::PortNeedsOne => "port_needs_one",
             Self::BadUsb { .. } => "bad_usb_identity",
             Self::NotForAngles { .. } => "not_for_angles",
@@ -93,16 +150,25 @@ impl Problem for RegisterProblem {
                 "Add set_on = \"…\" with the id of a setting ring or gauge block of the register."
             }
             Self::SetOnWithoutDeviation => "Add reads = \"deviation\", or leave set_on out.",
-            Self::SetOnUnknown {
+            Self::StandardUnknown {
+                nearest: Some(id), ..
+            }
+            | Self::ReadByUnknown {
                 nearest: Some(id), ..
             } => return Some(format!("Did you mean \"{id}\"?")),
-            Self::SetOnUnknown { .. } => "Add a [[gauge]] for it, with its size as range.",
-            Self::SetOnNoStandard { .. } => {
+            Self::StandardUnknown { .. } => "Add a [[gauge]] for it, with its size as range.",
+            Self::ReadByUnknown { .. } => "Add a [[gauge]] for it.",
+            Self::ReadByItself | Self::ReadByCarrier { .. } | Self::ReadByNoSize { .. } => {
+                "Name the micrometer that the carried size is read with."
+            }
+            Self::ZeroOutside { .. } => "Name a standard whose size the gauge can show.",
+            Self::DueBeforeCalibrated { .. } => "Check both dates; due is the next calibration.",
+            Self::NoStandard { .. } => {
                 "Name a setting_ring, gauge_block or pins entry whose range is one size."
             }
             Self::PortNeedsOne => "Keep usb where the adapter has a serial number, else path.",
             Self::BadUsb { .. } => "Write \"1209:0001\" or \"1209:0001:SERIAL\".",
-            Self::NotForAngles { .. } => "Leave it out.",
+            Self::NotForAngles { .. } | Self::KeyNotForKind { .. } => "Leave it out.",
         };
         Some(text.to_owned())
     }
@@ -112,16 +178,49 @@ impl fmt::Display for RegisterProblem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let text = match self {
             Self::File(problem) => return problem.fmt(f),
-            Self::SetOnUnknown { found, .. } => {
+            Self::StandardUnknown { key, found, .. } => {
                 return write!(
                     f,
-                    "`set_on` names \"{found}\"; expected a gauge of this register."
+                    "`{key}` names \"{found}\"; expected a gauge of this register."
                 );
             }
-            Self::SetOnNoStandard { found, kind } => {
+            Self::NoStandard { key, found, kind } => {
                 return write!(
                     f,
-                    "`set_on` names \"{found}\", a {kind} without one size; expected a standard."
+                    "`{key}` names \"{found}\", a {kind} without one size; expected a standard."
+                );
+            }
+            Self::ZeroOutside { found, size } => {
+                return write!(
+                    f,
+                    "`on` names \"{found}\" of {size} mm, which lies outside the gauge's range."
+                );
+            }
+            Self::ReadByUnknown { found, .. } => {
+                return write!(
+                    f,
+                    "`read_by` names \"{found}\"; expected a gauge of this register."
+                );
+            }
+            Self::ReadByCarrier { found } => {
+                return write!(
+                    f,
+                    "`read_by` names \"{found}\", which only carries sizes itself."
+                );
+            }
+            Self::ReadByNoSize { found, kind } => {
+                return write!(
+                    f,
+                    "`read_by` names \"{found}\", a {kind}, which shows no size."
+                );
+            }
+            Self::DueBeforeCalibrated { calibrated } => {
+                return write!(f, "`due` is not later than `calibrated`, {calibrated}.");
+            }
+            Self::KeyNotForKind { key, kind, why } => {
+                return write!(
+                    f,
+                    "`{key}` means nothing for a gauge of kind {kind}: {why}."
                 );
             }
             Self::BadUsb { found } => {
@@ -134,6 +233,7 @@ impl fmt::Display for RegisterProblem {
             Self::NotForAngles { key } => {
                 return write!(f, "`{key}` is a length, but a protractor reads angles.");
             }
+            Self::ReadByItself => "`read_by` names the gauge itself.",
             Self::TwoErrors => {
                 "both `mpe` and `calibration` are stated; expected one, so that it is clear which \
                  error counts."

@@ -201,8 +201,55 @@ impl Register {
 
     /// What is known of the error of a size that was got with that gauge: its own, that of the
     /// standard it was set on, and of both gauges where one only carries the size to another.
+    ///
+    /// A carried size is read between outside faces, whatever faces took it over. `None` when the
+    /// error of a gauge in the chain is not known: the uncertainty is then not considered. A
+    /// carrier's is known also by its repeatability, as from a study of its feel; a standard
+    /// without a known error adds nothing, and is told by [`Register::standing`].
     pub fn error_of(&self, gauge: &Gauge, size: Length, faces: Faces) -> Option<GaugeError> {
-        gauge.error_at(size, faces)
+        if let Some(reader) = self.reader_of(gauge) {
+            let carried = gauge.error_at(size, faces).or_else(|| {
+                gauge.repeatability.map(|_| GaugeError {
+                    resolution: None,
+                    ..gauge.error_unstated()
+                })
+            })?;
+            let mut error = self.error_of_reader(reader, size, Faces::Outside)?;
+            error.transfer = Some(Box::new(carried));
+            return Some(error);
+        }
+        match gauge.is_carrier() {
+            true => None,
+            false => self.error_of_reader(gauge, size, faces),
+        }
+    }
+
+    /// A gauge that shows sizes, with the standard that it or its zero was set on.
+    fn error_of_reader(&self, gauge: &Gauge, size: Length, faces: Faces) -> Option<GaugeError> {
+        let mut error = gauge.error_at(size, faces)?;
+        let standard = self.standard_of(gauge);
+        let of_standard = standard.and_then(|standard| {
+            let size = standard.fixed_size().unwrap_or(size);
+            standard.error_at(size, Faces::Outside)
+        });
+        error.standard = of_standard.map(Box::new);
+        Some(error)
+    }
+
+    /// The gauge that reads this one, where it only carries a size.
+    pub fn reader_of(&self, gauge: &Gauge) -> Option<&Gauge> {
+        self.gauge(gauge.read_by.as_ref()?)
+    }
+
+    /// The standard that a gauge is set on: of a comparator its master, of any other the one on
+    /// which its zero is checked.
+    pub fn standard_of(&self, gauge: &Gauge) -> Option<&Gauge> {
+        let of_zero = || gauge.zero_check.as_ref()?.on.as_ref();
+        let id = match &gauge.reads {
+            GaugeReads::Deviation { set_on, .. } => Some(set_on),
+            GaugeReads::Size => of_zero(),
+        };
+        self.gauge(id?)
     }
 
     /// The gauge of that id.
@@ -269,10 +316,24 @@ impl Gauge {
         (calibration.is_some() || mpe.is_some()).then(|| GaugeError {
             mpe: mpe.map(|known| known.value()),
             calibration,
+            ..self.error_unstated()
+        })
+    }
+
+    /// What is known beside the error itself: its step and its repeatability.
+    fn error_unstated(&self) -> GaugeError {
+        let freedom = self.repeatability_readings;
+        GaugeError {
             resolution: self.step().map(|known| known.value()),
             repeatability: self.repeatability,
+            repeatability_freedom: freedom.map(|readings| readings.saturating_sub(1)),
             ..GaugeError::default()
-        })
+        }
+    }
+
+    /// Whether it only carries a size that another gauge reads.
+    pub fn is_carrier(&self) -> bool {
+        self.read_by.is_some() || self.kind == GaugeKind::SmallHoleGauge
     }
 
     /// The largest zero offset that is applied: the register's bound, else the permissible error

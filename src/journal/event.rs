@@ -84,6 +84,34 @@ pub enum Event {
         /// Where: the port's name, and what was said of it.
         detail: String,
     },
+    /// The zero of a gauge is to be checked: its next reading is that check's.
+    ZeroCheckAsked {
+        /// Which gauge.
+        gauge: String,
+        /// The setting standard by its id in the register; empty: the gauge's own zero.
+        standard: String,
+        /// What the gauge should show on it.
+        shows: Length,
+    },
+    /// The check that was asked for does not take place.
+    ZeroCheckDropped {
+        /// Which gauge.
+        gauge: String,
+    },
+    /// A reading was a zero check; its one end.
+    ZeroChecked(Box<ZeroChecked>),
+    /// A gauge was found wrong in another way (dropped, its certificate corrected): its readings
+    /// are in doubt. Nothing that was recorded is changed.
+    GaugeDoubted {
+        /// Which gauge.
+        gauge: String,
+        /// In doubt are readings later than this moment, RFC 3339; none: than the last good check.
+        since: Option<String>,
+        /// Why, in the operator's words.
+        reason: String,
+        /// Who says so.
+        by: String,
+    },
     /// A reading was given to a characteristic of a part.
     ReadingAssigned {
         /// The reading's sequence number.
@@ -242,6 +270,45 @@ pub struct SessionOpened {
     pub advance_always: bool,
     /// Time zone offset of the bench at the start, such as `+01:00`.
     pub offset: String,
+    /// The last zero checks of gauges before it, that still hold or failed.
+    pub zeros: Vec<EarlierZero>,
+}
+
+/// What the check of a gauge's zero came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZeroChecked {
+    /// The reading that was taken on the standard.
+    pub reading: Sequence,
+    /// Which gauge.
+    pub gauge: String,
+    /// The setting standard by its id in the register; empty: the gauge's own zero.
+    pub standard: String,
+    /// What the gauge should have shown.
+    pub shows: Length,
+    /// By how much it showed more; taken off its readings from here on if the check is good.
+    pub offset: Length,
+    /// The largest offset that is applied.
+    pub bound: Option<Length>,
+    /// Within the bound. If not, nothing is applied, and what was measured since the last good
+    /// check is in doubt.
+    pub good: bool,
+}
+
+/// The last check of a gauge before this session, found in the workspace's records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct EarlierZero {
+    /// Which gauge.
+    pub gauge: String,
+    /// The setting standard; empty: the gauge's own zero.
+    pub standard: String,
+    /// When, RFC 3339.
+    pub time: String,
+    /// How long before the opening of this session, in milliseconds.
+    pub age_ms: u64,
+    /// The offset, as in [`ZeroChecked::offset`].
+    pub offset: Length,
+    /// Whether it was good.
+    pub good: bool,
 }
 
 /// How a reading was taken out of values that were seen and not recorded one by one.
@@ -367,6 +434,10 @@ impl Event {
             Self::ReadingRefused { .. } => "reading_refused",
             Self::GarbageCounted { .. } => "garbage_counted",
             Self::GaugeStateChanged { .. } => "gauge_state_changed",
+            Self::ZeroCheckAsked { .. } => "zero_check_asked",
+            Self::ZeroCheckDropped { .. } => "zero_check_dropped",
+            Self::ZeroChecked(_) => "zero_checked",
+            Self::GaugeDoubted { .. } => "gauge_doubted",
             Self::ReadingAssigned { .. } => "reading_assigned",
             Self::VerdictGiven(_) => "verdict_given",
             Self::CuttingNoted { .. } => "cutting_noted",

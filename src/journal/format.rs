@@ -21,6 +21,7 @@ use super::format_bodies::{
     Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody, Temperature, Verdict,
     Voided,
 };
+use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -61,6 +62,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
         decode_of_session,
         decode_of_bench,
         decode_of_line,
+        decode_of_gauge,
     ] {
         if let Some(event) = part(&field, body)? {
             return Ok(event);
@@ -74,7 +76,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
 fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, FormatError> {
     let kind = field.kind;
     Ok(Some(match kind {
-        "session_opened" => Event::SessionOpened(Box::new(decode_opened(kind, body)?)),
+        "session_opened" => Event::SessionOpened(Box::new(decode_opened(field, body)?)),
         "session_resumed" => {
             let b: Resumed<'_> = parse(kind, body)?;
             Event::SessionResumed {
@@ -376,8 +378,8 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
     })
 }
 
-fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
-    let b: Opened<'_> = parse(kind, body)?;
+fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatError> {
+    let b: Opened<'_> = parse(field.kind, body)?;
     let house = b
         .house
         .into_iter()
@@ -399,6 +401,11 @@ fn decode_opened(kind: &str, body: &str) -> Result<SessionOpened, FormatError> {
         parts: b.parts,
         advance_always: b.advance_always,
         offset: b.offset.into_owned(),
+        zeros: b
+            .zeros
+            .into_iter()
+            .map(|zero| earlier_of(field, zero))
+            .collect::<Result<_, _>>()?,
     })
 }
 
@@ -411,7 +418,7 @@ fn place(body: PlaceBody<'_>) -> Place {
     }
 }
 
-fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {
+pub(super) fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {
     serde_json::from_str(body).map_err(|error| FormatError {
         kind: kind.to_owned(),
         what: error.to_string(),
@@ -422,6 +429,7 @@ fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatE
 pub fn ended_reading(event: &Event) -> Option<Sequence> {
     match event {
         Event::VerdictGiven(verdict) => Some(verdict.reading),
+        Event::ZeroChecked(checked) => Some(checked.reading),
         Event::CuttingNoted { reading, .. }
         | Event::ReadingSetAside { reading, .. }
         | Event::RepeatMarked { reading, .. }

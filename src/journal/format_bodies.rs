@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use super::event::Sequence;
+use super::format_gauge::Earlier;
 
 type Text<'a> = Cow<'a, str>;
 
@@ -40,6 +41,8 @@ bodies! {
         parts: Option<u32>,
         advance_always: bool,
         #[serde(borrow)] offset: Text<'a>,
+        /// Left out when there are none, as in the first records.
+        #[serde(borrow, default, skip_serializing_if = "Vec::is_empty")] zeros: Vec<Earlier<'a>>,
     }
     Source<'a> {
         #[serde(borrow)] gauge: Text<'a>,

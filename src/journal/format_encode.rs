@@ -11,6 +11,7 @@ use super::format_bodies::{
     Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody,
     Temperature, Verdict, Voided,
 };
+use super::format_gauge::{earlier_body, gauge_body};
 use super::text;
 use crate::gauge::{Observed, Reading};
 
@@ -19,6 +20,7 @@ pub fn body_of(event: &Event) -> String {
     session_body(event)
         .or_else(|| reading_body(event))
         .or_else(|| bench_body(event))
+        .or_else(|| gauge_body(event))
         .unwrap_or_else(|| "{}".to_owned())
 }
 
@@ -272,6 +274,7 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         parts: opened.parts,
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),
+        zeros: opened.zeros.iter().map(earlier_body).collect(),
     }
 }
 

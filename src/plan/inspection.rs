@@ -21,13 +21,23 @@ pub struct Plan {
     pub part: Part,
     /// The rules of its verdicts.
     pub rules: Rules,
-    /// Its features in the file's order; never empty, each id once.
+    /// Its features in the file's order, each id once; empty only where no part is measured.
     pub features: Vec<Feature>,
     /// What goes together.
     pub pairs: Vec<Pair>,
 }
 
 impl Plan {
+    /// No part at all: for a record that is only about gauges.
+    pub fn without_part() -> Self {
+        Self {
+            part: Part::default(),
+            rules: Rules::default(),
+            features: Vec::new(),
+            pairs: Vec::new(),
+        }
+    }
+
     /// Reads a plan file; `label` is the name under which errors speak of it.
     ///
     /// Errors: every problem of the file that can be found in one pass, in the file's order.

@@ -5,7 +5,7 @@ use super::judged::{Case, READINGS_DISAGREE};
 use super::judged_parts::{angular_uncertainty_mas, whole_steps_up};
 use super::setup::TargetLimits;
 use super::sight::gauge_for;
-use super::state::State;
+use super::state::{Record, State};
 use crate::gauge::{GaugeError, GaugeId};
 use crate::journal::{Event, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::measure::{LeadAngle, Measured, Thermal, ThreeWires, indication_for};
@@ -18,7 +18,10 @@ pub struct Account {
     pub gauge: Option<GaugeId>,
     /// What the gauge's value is added to: the size of its standard, zero for most.
     pub set_size: Length,
-    /// The size that the gauge showed; the mean, where several readings were taken together.
+    /// What the zero check of the gauge took off what it showed; zero for most.
+    pub zero_offset: Length,
+    /// The size that the gauge showed, its zero offset taken off; the mean, where several readings
+    /// were taken together.
     pub indication: Length,
     /// How many readings that is the mean of.
     pub readings: u32,
@@ -124,14 +127,14 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
         sequence,
     };
     let gauge = case.gauge();
-    let size_of = |value: i64| {
-        let value = Length::from_units(value);
-        gauge.map_or(value, |gauge| gauge.size_of(value))
+    let size_of = |record: &Record| {
+        let shown = case.size_of(Length::from_units(record.value));
+        shown - state.offset_of(record.sequence)
     };
-    let own = size_of(state.reading(sequence)?.value);
-    let error = gauge.and_then(|gauge| gauge.error_at(own, target.faces));
+    let own = size_of(state.reading(sequence)?);
+    let error = case.error_at(own);
     let sizes = from.iter().filter_map(|one| state.reading(*one));
-    let sizes: Vec<i64> = sizes.map(|record| size_of(record.value).as_nm()).collect();
+    let sizes: Vec<i64> = sizes.map(|record| size_of(record).as_nm()).collect();
     let readings = u32::try_from(sizes.len()).unwrap_or(1).max(1);
     let sum = Length::from_nm(sizes.iter().sum());
     let indication = match readings {
@@ -145,6 +148,7 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
     Some(Account {
         gauge: gauge.map(|gauge| gauge.id.clone()),
         set_size: gauge.map_or(Length::ZERO, |gauge| gauge.size_of(Length::ZERO)),
+        zero_offset: state.offset_of(sequence),
         indication,
         readings,
         error,

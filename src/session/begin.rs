@@ -2,15 +2,20 @@
 //! gauges; then the plan is read, the ports are opened, the journal is made or taken up.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use super::begin_error::BeginError;
+use super::doubtful::GaugeStory;
 use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
 use super::recorder::Recorder;
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
+use super::state::State;
+use super::suitable::suitability_warnings;
 use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, read_text, today};
+use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
 use crate::measure::Rule;
@@ -28,6 +33,8 @@ pub enum What {
     Callouts(Vec<String>),
     /// What a plan file says.
     Plan(PathBuf),
+    /// No part: only the zeros of gauges are checked.
+    Gauges,
     /// What an unfinished session of this journal was measuring.
     Continue(PathBuf),
 }
@@ -117,11 +124,16 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let asked = sources(begin, &register)?;
     let mut opened = opened(begin, workspace, gauges)?;
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
+    if begin.what != What::Demo {
+        opened.zeros = GaugeStory::before(workspace, &register, jiff::Timestamp::now());
+    }
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
     if !takes_moving(&asked, workspace)? {
         refuse_moving_readings(&setup)?;
     }
-    let told = due_dates(&opened.sources, &register);
+    let mut told = due_dates(&opened.sources, &register);
+    told.extend(zeros_told(&setup));
+    told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
     let inbox =
@@ -138,6 +150,24 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         told,
         is_demo: begin.what == What::Demo,
     })
+}
+
+/// What a session would measure with which register, without beginning it; `gauges` is a register
+/// in place of the workspace's.
+///
+/// # Errors
+/// What is wrong with what was asked or with the files.
+pub fn setup_asked(
+    begin: &Begin,
+    gauges: Option<&Path>,
+    workspace: &Workspace,
+) -> Result<Setup, BeginError> {
+    let text = match gauges {
+        Some(path) => read_text(path)?,
+        None => gauge_text(begin, workspace)?,
+    };
+    let opened = opened(begin, workspace, text)?;
+    Ok(Setup::of(&opened).map_err(OpeningError::Setup)?)
 }
 
 fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
@@ -223,6 +253,23 @@ fn due_dates(sources: &[GaugeSource], register: &Register) -> Vec<String> {
     told
 }
 
+/// A zero check that failed or is due is told before measuring.
+fn zeros_told(setup: &Setup) -> Vec<String> {
+    let state = State::new(Arc::new(setup.clone()));
+    let told = setup.sources.iter().filter_map(|source| {
+        let gauge = GaugeId::new(&source.gauge);
+        match state.zero_state(&gauge, 0) {
+            ZeroState::Failed => Some(format!(
+                "{gauge}: it failed its last zero check and proves nothing until it is checked \
+                 again."
+            )),
+            ZeroState::Due => Some(format!("{gauge}: its zero check is due.")),
+            ZeroState::Good | ZeroState::NotAsked => None,
+        }
+    });
+    told.collect()
+}
+
 fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
     if begin.what == What::Demo {
         return Ok(Register::DEMO_TEXT.to_owned());
@@ -244,6 +291,7 @@ fn opened(
     let (plan_name, plan, callouts) = match &begin.what {
         What::Demo => demo(),
         What::Plan(path) => (file_name(path), Some(read_text(path)?), Vec::new()),
+        What::Gauges => ("gauges".to_owned(), None, Vec::new()),
         What::Callouts(callouts) if !callouts.is_empty() => {
             (callouts.join(" "), None, callouts.clone())
         }

@@ -1,5 +1,6 @@
 //! What a person or a script may ask of the bench, in the imperative.
 
+use crate::gauge::GaugeId;
 use crate::journal::Sequence;
 use crate::quantity::{Celsius, Length};
 
@@ -61,6 +62,27 @@ pub enum Command {
         /// Of the gauge.
         gauge: Option<Celsius>,
     },
+    /// The next reading of that gauge checks its zero.
+    AskZeroCheck {
+        /// Which gauge.
+        gauge: GaugeId,
+        /// The setting standard; none: the register's, else the gauge's own zero.
+        standard: Option<GaugeId>,
+    },
+    /// The check that was asked for does not take place.
+    DropZeroCheck {
+        /// Which gauge.
+        gauge: GaugeId,
+    },
+    /// A gauge was found wrong: what was measured with it since its last good check is in doubt.
+    DoubtGauge {
+        /// Which gauge.
+        gauge: GaugeId,
+        /// In doubt is what is later than this moment (RFC 3339); none: than the last good check.
+        since: Option<String>,
+        /// Why; must not be empty.
+        reason: String,
+    },
     /// Another person measures from here on.
     ChangeOperator {
         /// Name.
@@ -88,6 +110,9 @@ impl Command {
             Self::ChangeTool { .. } => "change_tool",
             Self::ApplyOffset { .. } => "apply_offset",
             Self::SetTemperature { .. } => "set_temperature",
+            Self::AskZeroCheck { .. } => "ask_zero_check",
+            Self::DropZeroCheck { .. } => "drop_zero_check",
+            Self::DoubtGauge { .. } => "doubt_gauge",
             Self::ChangeOperator { .. } => "change_operator",
             Self::Close { .. } => "close",
         }
@@ -118,6 +143,28 @@ pub enum Refusal {
         /// How many were wanted.
         wanted: u32,
     },
+    /// The register has no such gauge.
+    NoSuchGauge {
+        /// The id asked for.
+        gauge: String,
+    },
+    /// The gauge has no zero: a limit gauge, a standard or a protractor.
+    NoZero {
+        /// Which.
+        gauge: String,
+    },
+    /// A zero is checked on a standard of one size, and this is none.
+    NoStandard {
+        /// Which.
+        gauge: String,
+    },
+    /// The gauge cannot show what it should on that standard, or has no zero without one.
+    StandardOutOfRange {
+        /// Which gauge.
+        gauge: String,
+        /// What it should show.
+        shows: Length,
+    },
     /// The session has ended.
     Closed,
 }
@@ -132,6 +179,10 @@ impl Refusal {
             Self::NoSuchCharacteristic { .. } => "no_such_characteristic",
             Self::NothingToRepeat => "nothing_to_repeat",
             Self::NoPartsLeft { .. } => "no_parts_left",
+            Self::NoSuchGauge { .. } => "no_such_gauge",
+            Self::NoZero { .. } => "gauge_has_no_zero",
+            Self::NoStandard { .. } => "no_setting_standard",
+            Self::StandardOutOfRange { .. } => "standard_out_of_range",
             Self::Closed => "session_closed",
         }
     }
@@ -145,6 +196,12 @@ impl Refusal {
             Self::NoSuchCharacteristic { .. } => "Give the id of a feature of the plan.",
             Self::NothingToRepeat => "Measure a point first.",
             Self::NoPartsLeft { .. } => "Close this session, or open one for more parts.",
+            Self::NoSuchGauge { .. } => "Give the id of a gauge of the register, gauges.toml.",
+            Self::NoZero { .. } => "Check the zero of a gauge that shows lengths.",
+            Self::NoStandard { .. } => "Name a setting ring, a gauge block or a pin with one size.",
+            Self::StandardOutOfRange { .. } => {
+                "Name a setting standard whose size the gauge can show."
+            }
             Self::Closed => "Open a new session.",
         }
     }
@@ -178,6 +235,18 @@ impl std::fmt::Display for Refusal {
             Self::NoPartsLeft { wanted } => {
                 write!(f, "All {wanted} parts of this session have been started.")
             }
+            Self::NoSuchGauge { gauge } => {
+                write!(f, "The register has no gauge “{}”.", gauge.escape_debug())
+            }
+            Self::NoZero { gauge } => write!(f, "{gauge} has no zero that could be checked."),
+            Self::NoStandard { gauge } => {
+                write!(f, "{gauge} is no setting standard of one size.")
+            }
+            Self::StandardOutOfRange { gauge, shows } => write!(
+                f,
+                "{gauge} should show {} mm there, which is outside its range.",
+                shows.to_mm()
+            ),
             Self::Closed => write!(f, "The session has been closed."),
         }
     }

@@ -5,7 +5,8 @@ use super::command::{Command, Refusal};
 use super::judged::{Judged, judge_place};
 use super::state::{End, Pending, State};
 use super::suspicion::suspicion;
-use crate::gauge::{CheckAsked, Observed};
+use super::zero;
+use crate::gauge::{CheckAsked, GaugeId, Observed};
 use crate::journal::{Event, Place, Sequence};
 
 /// Longest reason, note or name that is taken, in characters (chosen).
@@ -17,6 +18,9 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     let reading = pending.sequence;
     if let Some(of) = pending.repeat_of {
         return vec![Event::RepeatMarked { reading, of }];
+    }
+    if let Some(event) = state.zero_check_of(pending) {
+        return vec![event];
     }
     let assigned = state
         .reading(reading)
@@ -178,8 +182,38 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::ChangeOperator { name } => vec![Event::OperatorChanged {
             name: bounded(name),
         }],
+        Command::AskZeroCheck { gauge, standard } => {
+            return zero::ask(state, gauge, standard.as_ref());
+        }
+        Command::DropZeroCheck { gauge } if state.zeros().asked(gauge).is_none() => Vec::new(),
+        Command::DropZeroCheck { gauge } => vec![Event::ZeroCheckDropped {
+            gauge: gauge.as_str().to_owned(),
+        }],
+        Command::DoubtGauge {
+            gauge,
+            since,
+            reason,
+        } => return doubt(state, gauge, since.as_deref(), reason),
         Command::Close { reason } => close(state, reason),
     })
+}
+
+/// A gauge that was found wrong; the reason is the record's only evidence.
+fn doubt(
+    state: &State,
+    gauge: &GaugeId,
+    since: Option<&str>,
+    reason: &str,
+) -> Result<Vec<Event>, Refusal> {
+    if reason.trim().is_empty() {
+        return Err(Refusal::ReasonMissing);
+    }
+    Ok(vec![Event::GaugeDoubted {
+        gauge: gauge.as_str().to_owned(),
+        since: since.map(str::to_owned),
+        reason: bounded(reason),
+        by: state.bench().operator.clone(),
+    }])
 }
 
 fn choose(state: &State, feature: &str, element: &str) -> Result<Vec<Event>, Refusal> {
@@ -252,7 +286,8 @@ fn void(state: &State, reading: Option<Sequence>, reason: &str) -> Result<Vec<Ev
     let Some(record) = state.reading(sequence).copied() else {
         return Err(missing);
     };
-    if matches!(record.end, End::Voided | End::SetAside | End::Repeat) {
+    let is_good_check = record.end == End::ZeroCheck && !state.is_failed_zero(sequence);
+    if is_good_check || matches!(record.end, End::Voided | End::SetAside | End::Repeat) {
         return Err(missing);
     }
     let by = state.bench().operator.clone();

@@ -15,13 +15,10 @@ use crate::material::Expansion;
 use crate::measure::{
     CutAdvice, Judgement, Measured, Repeatability, RepeatabilityOrigin, Repeats, Rule,
     SCALE_EXPANSION_PER_KELVIN, Side, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
-    VerdictWord, judge, judge_check, measure, settled_repeats, slipped_zero,
+    VerdictWord, judge, judge_check, measure, settled_repeats,
 };
 use crate::quantity::{Angle, Celsius, Exact, Length};
 use crate::tolerance::{Limits, MetalSide};
-
-/// So many characteristics off alike look like a slipped zero.
-const SLIPPED_READINGS: usize = 3;
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 pub(super) const READINGS_DISAGREE: &str = "readings_disagree";
@@ -110,18 +107,19 @@ pub(super) struct Case<'a> {
 impl Case<'_> {
     fn judge_length(&self, limits: &Limits, value: Length) -> Result<Judged, String> {
         let gauge = self.gauge();
-        let indication = gauge.map_or(value, |gauge| gauge.size_of(value));
-        let error = gauge.and_then(|gauge| gauge.error_at(indication, self.target.faces));
+        let indication = self.size_of(value) - self.state.offset_of(self.sequence);
+        let error = self.error_at(indication);
         let mut notes = Vec::new();
         let permissible =
             gauge.and_then(|gauge| gauge.permissible_error(indication, self.target.faces));
         if permissible.is_some_and(|error| error.is_assumed()) {
             notes.push(ERROR_ASSUMED.to_owned());
         }
-        let (mean, count, from) = self.with_repeats(indication, gauge, error.as_ref(), &mut notes);
+        let (mean, count, from) = self.with_repeats(indication, error.as_ref(), &mut notes);
         let measured = self.measured(mean, count, error, &mut notes)?;
         let u = measured.standard_nm();
         let mut judgement = self.judgement(measured.value, limits, u, &mut notes);
+        self.consider_zero(&mut judgement, &mut notes);
         if notes.iter().any(|note| note == READINGS_DISAGREE) {
             judgement.verdict = VerdictWord::Doubt;
         }
@@ -140,37 +138,6 @@ impl Case<'_> {
             notes.push(ZERO_SLIPPED.to_owned());
         }
         Ok(self.verdict(&judgement, limits, measured.value, u, from, notes))
-    }
-
-    /// Whether the last characteristics of this part are all off alike: only a warning.
-    fn zero_has_slipped(&self, value: Length, limits: &Limits) -> bool {
-        let mut last = vec![(value, *limits)];
-        let Some(part) = self.state.part(self.place.part) else {
-            return false;
-        };
-        let before = part.characteristics.iter().take(self.target_index).rev();
-        let targets = self
-            .state
-            .setup()
-            .targets
-            .iter()
-            .take(self.target_index)
-            .rev();
-        for (characteristic, target) in before.zip(targets) {
-            let judged = characteristic
-                .points
-                .iter()
-                .rev()
-                .find(|point| point.outcome.is_some());
-            let (Some(point), TargetLimits::Length(limits)) = (judged, target.limits) else {
-                continue;
-            };
-            last.push((Length::from_units(point.value_at_20), limits));
-            if last.len() == SLIPPED_READINGS {
-                break;
-            }
-        }
-        last.len() == SLIPPED_READINGS && slipped_zero(&last).is_some()
     }
 
     fn judge_angle(&self, limits: &Limits<Angle>, value: Angle) -> Result<Judged, String> {
@@ -223,7 +190,7 @@ impl Case<'_> {
         self.state.setup().gauge(&self.gauge_id()?)
     }
 
-    fn gauge_id(&self) -> Option<GaugeId> {
+    pub(super) fn gauge_id(&self) -> Option<GaugeId> {
         let record = self.state.reading(self.sequence)?;
         self.state.setup().gauge_id(record.gauge?)
     }
@@ -232,7 +199,6 @@ impl Case<'_> {
     fn with_repeats(
         &self,
         indication: Length,
-        gauge: Option<&Gauge>,
         error: Option<&GaugeError>,
         notes: &mut Vec<String>,
     ) -> (Length, u32, Vec<Sequence>) {
@@ -249,7 +215,7 @@ impl Case<'_> {
         for record in earlier {
             let value = Length::from_units(record.value);
             from.push(record.sequence);
-            readings.push(gauge.map_or(value, |gauge| gauge.size_of(value)));
+            readings.push(self.size_of(value) - record.offset);
         }
         from.push(self.sequence);
         readings.push(indication);
@@ -391,7 +357,7 @@ impl Case<'_> {
     /// prove that metal is wrong, but no GO.
     fn forbid_unlisted_gauge<Q>(&self, judgement: &mut Judgement<Q>, notes: &mut Vec<String>) {
         let listed = match self.gauge_id() {
-            Some(gauge) => self.target.may_prove(&gauge),
+            Some(gauge) => self.target.may_prove(&gauge) || self.carrier().is_some(),
             None => self.target.gauges.is_empty(),
         };
         let shows = self
@@ -455,7 +421,7 @@ impl Case<'_> {
         let mut worst = own;
         let mut worst_at = None;
         for (at, point) in points.iter().enumerate().filter(|(at, _)| *at != this) {
-            match point.outcome {
+            match point.outcome.filter(|_| !point.is_in_doubt) {
                 None if own == VerdictWord::Go => return Outcome::Inside,
                 None => return Outcome::Verdict(own),
                 Some(Outcome::Verdict(word)) if severity(word) > severity(worst) => {

@@ -134,7 +134,7 @@ mod tests {
     use super::{Log, Records};
     use crate::gauge::{Origin, Shown};
     use crate::journal::SessionOpened;
-    use crate::quantity::LengthUnit;
+    use crate::quantity::{Length, LengthUnit};
     use crate::session::{End, Part, Record, Setup, State};
 
     const CHUNK: usize = 1024;
@@ -151,6 +151,8 @@ mod tests {
             target: 0,
             point: 0,
             end: End::Received,
+            offset: Length::ZERO,
+            doubted_by: 0,
             shown: Shown {
                 unit: LengthUnit::Millimetre,
                 decimals: 3,

@@ -5,6 +5,7 @@ use super::doubt::doubt_remedies;
 use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
+use super::zero::asked_zero_sentence;
 use crate::gauge::{CheckOutcome, GaugeId};
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
@@ -33,6 +34,9 @@ pub fn next_action(state: &State) -> String {
         };
         state.parts().is_empty().then_some((0, place))
     };
+    if let Some(sentence) = asked_zero_sentence(state) {
+        return sentence;
+    }
     let Some((target, place)) = state.current_place().or_else(first) else {
         let part = u32::try_from(state.parts().len() + 1).unwrap_or(u32::MAX);
         let mut targets = state.setup().targets.iter();
@@ -287,6 +291,10 @@ pub fn note_words(note: &str) -> String {
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
         "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
         "house_class" => "a class of this house".to_owned(),
+        "zero_check_failed" => {
+            "the gauge failed its zero check: set it, then check again".to_owned()
+        }
+        "zero_check_due" => "the zero check of this gauge is due".to_owned(),
         "zero_may_have_slipped" => "all off alike: check the zero".to_owned(),
         "general_tolerance_exceeded" => {
             "a general tolerance: not rejected of itself when function is unimpaired".to_owned()

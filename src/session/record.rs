@@ -82,6 +82,9 @@ impl SessionRecord {
             .as_deref()
             .map_or_else(String::new, |d| format!(" {d}"));
         let opened = self.replayed.opened.as_ref()?;
+        if opened.plan.is_none() && opened.callouts.is_empty() {
+            return Some("gauges".to_owned());
+        }
         if opened.plan.is_none() {
             return Some(opened.callouts.join(", "));
         }

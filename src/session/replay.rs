@@ -18,6 +18,14 @@ const FAULTS_MAX: usize = 1_000;
 /// Probabilities and uncertainties of another machine may differ in the last step.
 const STEP: u64 = 1;
 
+/// Kinds of events from which on the wall clock may stand otherwise against the monotonic count.
+const ANCHORING: [&str; 4] = [
+    "session_opened",
+    "session_resumed",
+    "continuation_opened",
+    "clock_stepped",
+];
+
 /// What a journal gives when it is read again.
 #[derive(Debug, Default)]
 pub struct Replayed {
@@ -38,6 +46,8 @@ pub struct Replayed {
     /// Wall clock of the last line.
     pub last_time: Option<jiff::Timestamp>,
     last_line_time: String,
+    /// Wall clock beside the monotonic count, where one began or was set.
+    anchors: Vec<(u64, jiff::Timestamp)>,
     /// The last line read.
     pub last: Option<Link>,
 }
@@ -107,6 +117,11 @@ impl Replayed {
             seq: sequence,
             hash: sound.line.hash,
         });
+        if ANCHORING.contains(&sound.line.kind)
+            && let Ok(time) = sound.line.time.parse()
+        {
+            self.anchors.push((sound.line.mono_ms, time));
+        }
         let event = match event_of(sound.line.kind, sound.line.body) {
             Ok(event) => event,
             Err(error) => return self.fault(part, sound, "body_unreadable", error.to_string()),
@@ -126,6 +141,15 @@ impl Replayed {
             Event::Unknown { .. } => self.unknown_events += 1,
             event => self.apply(part, sound, &event, check),
         }
+    }
+
+    /// The wall clock's time at a moment of the session's monotonic count.
+    pub fn time_at(&self, at_ms: u64) -> Option<jiff::Timestamp> {
+        let before = |anchor: &&(u64, jiff::Timestamp)| anchor.0 <= at_ms;
+        let (from_ms, time) = self.anchors.iter().rev().find(before)?;
+        let passed = i64::try_from(at_ms - from_ms).ok()?;
+        time.checked_add(jiff::SignedDuration::from_millis(passed))
+            .ok()
     }
 
     fn apply(&mut self, part: usize, sound: &SoundLine<'_>, event: &Event, check: Check) {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::sources::UNNAMED_TYPED;
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
-use crate::journal::{GaugeSource, SessionOpened, rule_of};
+use crate::journal::{EarlierZero, GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
 use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules, Take};
@@ -128,6 +128,8 @@ pub struct Setup {
     pub parts_wanted: Option<u32>,
     /// Whether a verdict that is not GO moves on too.
     pub advance_always: bool,
+    /// The last zero checks of gauges before the session.
+    pub zeros: Vec<EarlierZero>,
 }
 
 /// Why the first event of a session does not give a setup.
@@ -207,6 +209,7 @@ impl Setup {
             rule,
             parts_wanted: opened.parts,
             advance_always: opened.advance_always,
+            zeros: opened.zeros.clone(),
         })
     }
 
@@ -233,6 +236,16 @@ impl Setup {
         self.targets
             .iter()
             .position(|t| t.feature == feature && t.element == element)
+    }
+
+    /// The transfer gauge that carried a size of that characteristic to the gauge that was read:
+    /// one that the plan lists, read by that gauge, where the plan does not list the gauge itself.
+    pub fn carrier(&self, target: &Target, read: &GaugeId) -> Option<&Gauge> {
+        if target.gauges.contains(read) {
+            return None;
+        }
+        let mut listed = target.gauges.iter().filter_map(|id| self.gauge(id));
+        listed.find(|gauge| gauge.read_by.as_ref() == Some(read))
     }
 
     /// Whether that gauge can show what is measured: of a thread's pitch diameter that is only a
@@ -331,6 +344,7 @@ pub(super) fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {
 
 fn plan_of(opened: &SessionOpened, tables: &Tables) -> Result<Plan, SetupError> {
     let plan = match &opened.plan {
+        None if opened.callouts.is_empty() => return Ok(Plan::without_part()),
         Some(text) => Plan::parse(text, &opened.plan_name, tables),
         None => {
             let callouts: Vec<&str> = opened.callouts.iter().map(String::as_str).collect();

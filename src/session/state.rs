@@ -7,10 +7,11 @@ use std::sync::Arc;
 use super::answers::Answers;
 use super::log::{Parts, Records};
 use super::setup::Setup;
+use super::zero::Zeros;
 use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Outcome, Place, Sequence};
 use crate::measure::Side;
-use crate::quantity::Celsius;
+use crate::quantity::{Celsius, Length};
 
 /// Everything that is true of a session at one moment.
 #[derive(Debug, Clone)]
@@ -23,6 +24,7 @@ pub struct State {
     pub(super) last_frames: BTreeMap<GaugeId, Frame>,
     pub(super) bench: Bench,
     pub(super) closed: bool,
+    pub(super) zeros: Zeros,
 }
 
 /// What the operator set at the bench.
@@ -106,6 +108,8 @@ pub struct Point {
     pub side: Option<Side>,
     /// The reading that brought it.
     pub reading: Sequence,
+    /// Its gauge was found wrong after it: it has to be measured again.
+    pub is_in_doubt: bool,
 }
 
 /// What is kept of a reading once it has ended (the journal has the rest).
@@ -132,6 +136,10 @@ pub struct Record {
     pub point: u16,
     /// What became of it.
     pub end: End,
+    /// What the zero check of its gauge takes off it, once it was given a place.
+    pub offset: Length,
+    /// The line that put it in doubt after it counted; 0: none.
+    pub doubted_by: Sequence,
     /// How it was shown.
     pub shown: Shown,
     /// Where it came from.
@@ -155,6 +163,8 @@ pub enum End {
     SetAside,
     /// The same press again.
     Repeat,
+    /// It was the check of its gauge's zero.
+    ZeroCheck,
     /// Voided with a reason.
     Voided,
 }
@@ -188,7 +198,7 @@ impl End {
             Self::Received => true,
             Self::Assigned | Self::Held => !matches!(next, Self::Repeat),
             Self::Judged => matches!(next, Self::Judged | Self::Voided),
-            Self::Cutting => next == Self::Voided,
+            Self::Cutting | Self::ZeroCheck => next == Self::Voided,
             Self::SetAside | Self::Repeat | Self::Voided => false,
         }
     }
@@ -224,6 +234,7 @@ impl State {
     /// The state of a session that has just been opened.
     pub fn new(setup: Arc<Setup>) -> Self {
         let bench = Bench::new(&setup.operator);
+        let zeros = Zeros::of(&setup.zeros);
         Self {
             setup,
             parts: Parts::default(),
@@ -232,6 +243,7 @@ impl State {
             last_frames: BTreeMap::new(),
             bench,
             closed: false,
+            zeros,
         }
     }
 
@@ -290,6 +302,7 @@ impl State {
                 self.end(sequence, *reading, End::Repeat)?;
                 self.finish(*reading);
             }
+            Event::ZeroChecked(checked) => return self.take_zero(sequence, at_ms, checked),
             Event::ReadingVoided { reading, .. } => return self.void(sequence, *reading),
             Event::PointChosen { place } => return self.choose_point(sequence, place),
             _ => self.apply_to_bench(sequence, at_ms, event),
@@ -314,6 +327,18 @@ impl State {
                 });
                 self.bench.repeats_from = sequence;
             }
+            Event::ZeroCheckAsked {
+                gauge,
+                standard,
+                shows,
+            } => self.ask_zero(gauge, standard, *shows),
+            Event::ZeroCheckDropped { gauge } => self.drop_zero(gauge),
+            Event::GaugeDoubted {
+                gauge,
+                since,
+                reason,
+                ..
+            } => self.doubt_gauge(sequence, at_ms, gauge, since.as_deref(), reason),
             Event::OperatorChanged { name } => self.bench.operator.clone_from(name),
             Event::TakenOut { .. } => self.bench.taken_out = true,
             Event::PutBack { .. } => {

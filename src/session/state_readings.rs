@@ -7,6 +7,7 @@ use super::state::{Characteristic, End, Frame, Misfit, Pending, Point, Record, S
 use crate::gauge::Reading;
 use crate::journal::{Event, Outcome, Place, Sequence, VerdictGiven};
 use crate::measure::VerdictWord;
+use crate::quantity::Length;
 
 impl State {
     pub(super) fn receive(&mut self, sequence: Sequence, at_ms: u64, reading: &Reading) {
@@ -34,6 +35,8 @@ impl State {
             target: 0,
             point: 0,
             end: End::Received,
+            offset: Length::ZERO,
+            doubted_by: 0,
             shown: reading.shown,
             origin: reading.origin,
         });
@@ -116,12 +119,27 @@ impl State {
         target: usize,
         end: End,
     ) -> Result<(), Misfit> {
+        let offset = self.offset_of(reading);
         let record = self.open_record(line, reading, end)?;
+        record.offset = offset;
         record.part = place.part;
         record.target = u16::try_from(target).unwrap_or(u16::MAX);
         record.point = place.point;
         record.end = end;
         Ok(())
+    }
+
+    /// What the zero check takes off a reading: as it was when the reading was given its place,
+    /// else as it is now.
+    pub(super) fn offset_of(&self, reading: Sequence) -> Length {
+        match self.reading(reading) {
+            Some(record) if matches!(record.end, End::Received | End::Held) => {
+                let gauge = record.gauge.and_then(|index| self.setup.gauge_id(index));
+                gauge.map_or(Length::ZERO, |gauge| self.zero_offset(&gauge))
+            }
+            Some(record) => record.offset,
+            None => Length::ZERO,
+        }
     }
 
     /// Characteristic and point of a place, both checked to be there.
@@ -201,12 +219,13 @@ impl State {
                 value_at_20: verdict.value_at_20,
                 side: Some(verdict.side),
                 reading: verdict.reading,
+                is_in_doubt: false,
             };
         }
         let complete = characteristic
             .points
             .iter()
-            .all(|point| point.outcome.is_some());
+            .all(|point| point.outcome.is_some() && !point.is_in_doubt);
         characteristic.settled = match verdict.outcome {
             Outcome::Verdict(VerdictWord::Go) => Some(verdict.outcome),
             Outcome::Noted if complete => Some(verdict.outcome),
@@ -227,6 +246,7 @@ impl State {
     pub(super) fn void(&mut self, line: Sequence, reading: Sequence) -> Result<(), Misfit> {
         let record = self.reading(reading).copied();
         self.end(line, reading, End::Voided)?;
+        self.void_zero(reading);
         self.bench.held.take_if(|held| held.reading == reading);
         self.finish(reading);
         let Some(record) = record.filter(|record| record.end == End::Judged) else {
@@ -243,7 +263,11 @@ impl State {
         Ok(())
     }
 
-    fn characteristic_mut(&mut self, part: u32, target: usize) -> Option<&mut Characteristic> {
+    pub(super) fn characteristic_mut(
+        &mut self,
+        part: u32,
+        target: usize,
+    ) -> Option<&mut Characteristic> {
         let at = usize::try_from(part).ok()?.checked_sub(1)?;
         Arc::make_mut(self.parts.get_mut(at)?)
             .characteristics

@@ -17,7 +17,8 @@ pub enum PartState {
     Go,
     /// All are settled, at least one is NO-GO.
     NoGo,
-    /// All are settled, none is NO-GO, at least one is DOUBT.
+    /// All are settled, none is NO-GO, at least one is DOUBT, or rests on a gauge that was found
+    /// wrong after it.
     Doubt,
     /// All are settled by what proves nothing, such as the feel of a mating part.
     Noted,
@@ -59,7 +60,7 @@ impl Part {
         let any = |word| selected().any(|c| c.settled == Some(Outcome::Verdict(word)));
         if any(VerdictWord::NoGo) {
             PartState::NoGo
-        } else if any(VerdictWord::Doubt) {
+        } else if any(VerdictWord::Doubt) || selected().any(Characteristic::is_in_doubt) {
             PartState::Doubt
         } else if any(VerdictWord::Go) {
             PartState::Go
@@ -73,6 +74,9 @@ impl Point {
     /// Whether the point needs no further reading: inside or GO, or any outcome where a verdict
     /// that is not GO moves on too.
     pub fn is_done(&self, advance_always: bool) -> bool {
+        if self.is_in_doubt {
+            return false;
+        }
         match self.outcome {
             Some(Outcome::Inside | Outcome::Noted | Outcome::Verdict(VerdictWord::Go)) => true,
             Some(Outcome::Verdict(_)) => advance_always,
@@ -82,6 +86,16 @@ impl Point {
 }
 
 impl Characteristic {
+    /// Whether a point of it rests on a gauge that was found wrong after it.
+    pub fn is_in_doubt(&self) -> bool {
+        self.points.iter().any(|point| point.is_in_doubt)
+    }
+
+    /// Whether it is still to be measured: not settled, or in doubt since.
+    pub fn is_open(&self) -> bool {
+        self.settled.is_none() || self.is_in_doubt()
+    }
+
     /// The first point that still needs a reading; the last one when none does.
     pub(super) fn next_point(&self, advance_always: bool) -> usize {
         let last = self.points.len().saturating_sub(1);
@@ -166,7 +180,7 @@ impl State {
     /// the one chosen by hand, else the first that is open. None when the part is settled.
     pub fn current_target(&self) -> Option<usize> {
         let part = self.current_part()?;
-        let open = |c: &Characteristic| c.selected && c.settled.is_none();
+        let open = |c: &Characteristic| c.selected && c.is_open();
         self.bench
             .chosen
             .or_else(|| part.characteristics.iter().position(open))
@@ -243,10 +257,10 @@ impl State {
     /// The last reading that still counts, for "void the last".
     pub fn last_reading(&self) -> Option<Sequence> {
         let counts = |record: &&Record| {
-            matches!(
-                record.end,
-                End::Judged | End::Cutting | End::Assigned | End::Held
-            )
+            let is_failed_check =
+                record.end == End::ZeroCheck && self.is_failed_zero(record.sequence);
+            let ends = [End::Judged, End::Cutting, End::Assigned, End::Held];
+            is_failed_check || ends.contains(&record.end)
         };
         self.readings
             .iter()
@@ -272,7 +286,7 @@ impl State {
         };
         let pairs = self.setup.targets.iter().zip(&part.characteristics);
         pairs
-            .filter(|(target, c)| target.setting == setting && c.selected && c.settled.is_none())
+            .filter(|(target, c)| target.setting == setting && c.selected && c.is_open())
             .map(|(target, _)| target.feature.clone())
             .collect()
     }

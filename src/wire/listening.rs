@@ -69,7 +69,7 @@ impl PortError {
             PortFault::Busy => "Close the other program that reads this port.",
             PortFault::NotPermitted => {
                 "Add yourself to the group that owns the port (often dialout or uucp) and log in \
-                 again, or add a udev rule with TAG+=\"uaccess\" for the adapter."
+                 again, or save the udev rule that fitledger ports --udev prints."
             }
             PortFault::NotFound => "Plug the adapter in, or name a port that is listed.",
             PortFault::NotSerial => "Name a serial port.",

@@ -10,6 +10,7 @@ use serialport::{ClearBuffer, DataBits, FlowControl, SerialPort, SerialPortType,
 use super::adapter::{Flow, LineSettings, Parity, Pin, Trigger};
 use super::address::{PortAddress, UsbIdentity};
 use super::listening::{Port, PortError, PortFault, READ_TIME};
+use super::permission::group_named;
 
 /// A port that the system lists.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -386,12 +387,33 @@ fn open_error(path: &str, error: &serialport::Error) -> PortError {
         (serialport::ErrorKind::Unknown, Ok(false)) => PortFault::NotSerial,
         _ => PortFault::Other,
     };
+    let group = group_of(path).filter(|_| fault == PortFault::NotPermitted);
     PortError {
         fault,
         port: path.to_owned(),
         errno: asked.err().flatten(),
-        found: error.description.clone(),
+        found: match group {
+            Some(group) => format!("{}; it belongs to the group {group}", error.description),
+            None => error.description.clone(),
+        },
     }
+}
+
+/// The group that owns a port, whose members may open it; its number where it has no name. None
+/// where its group may not open it either, or cannot be seen.
+#[cfg(unix)]
+pub fn group_of(path: &str) -> Option<String> {
+    use std::os::unix::fs::MetadataExt;
+    let seen = std::fs::metadata(path).ok()?;
+    let named = std::fs::read_to_string("/etc/group").unwrap_or_default();
+    let name = group_named(&named, seen.gid()).unwrap_or_else(|| seen.gid().to_string());
+    (seen.mode() & 0o060 == 0o060).then_some(name)
+}
+
+/// The group that owns a port: not known on this system.
+#[cfg(not(unix))]
+pub fn group_of(_path: &str) -> Option<String> {
+    None
 }
 
 /// Whether a path that can be opened for reading and writing is a terminal, which serial ports

@@ -4,8 +4,8 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit, VerdictGiven,
-    body_of, event_of,
+    EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit,
+    VerdictGiven, ZeroChecked, body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -226,27 +226,91 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
         lists,
         option::of(any::<u32>()),
         any::<bool>(),
+        proptest::collection::vec(earlier_zero(), 0..3),
     )
         .prop_map(
-            |(texts, plan, (callouts, sources, house), parts, advance_always)| SessionOpened {
-                program: texts[0].clone(),
-                tables: texts[1].clone(),
-                plan_name: texts[2].clone(),
-                plan,
-                callouts,
-                gauges: texts[3].clone(),
-                house,
-                sources,
-                stage: texts[7].clone(),
-                general: texts[8].clone(),
-                dial: texts[9].clone(),
-                operator: texts[4].clone(),
-                rule: texts[5].clone(),
-                parts,
-                advance_always,
-                offset: texts[6].clone(),
+            |(texts, plan, (callouts, sources, house), parts, advance_always, zeros)| {
+                SessionOpened {
+                    program: texts[0].clone(),
+                    tables: texts[1].clone(),
+                    plan_name: texts[2].clone(),
+                    plan,
+                    callouts,
+                    gauges: texts[3].clone(),
+                    house,
+                    sources,
+                    stage: texts[7].clone(),
+                    general: texts[8].clone(),
+                    dial: texts[9].clone(),
+                    operator: texts[4].clone(),
+                    rule: texts[5].clone(),
+                    parts,
+                    advance_always,
+                    offset: texts[6].clone(),
+                    zeros,
+                }
             },
         )
+}
+
+fn earlier_zero() -> impl Strategy<Value = EarlierZero> {
+    (
+        text(),
+        text(),
+        text(),
+        any::<u64>(),
+        length(),
+        any::<bool>(),
+    )
+        .prop_map(
+            |(gauge, standard, time, age_ms, offset, good)| EarlierZero {
+                gauge,
+                standard,
+                time,
+                age_ms,
+                offset,
+                good,
+            },
+        )
+}
+
+fn about_gauges() -> impl Strategy<Value = Event> {
+    prop_oneof![
+        (text(), text(), length()).prop_map(|(gauge, standard, shows)| Event::ZeroCheckAsked {
+            gauge,
+            standard,
+            shows
+        }),
+        text().prop_map(|gauge| Event::ZeroCheckDropped { gauge }),
+        (
+            any::<u64>(),
+            (text(), text()),
+            (length(), length()),
+            option::of(length()),
+            any::<bool>()
+        )
+            .prop_map(
+                |(reading, (gauge, standard), (shows, offset), bound, good)| {
+                    Event::ZeroChecked(Box::new(ZeroChecked {
+                        reading,
+                        gauge,
+                        standard,
+                        shows,
+                        offset,
+                        bound,
+                        good,
+                    }))
+                }
+            ),
+        (text(), option::of(text()), text(), text()).prop_map(|(gauge, since, reason, by)| {
+            Event::GaugeDoubted {
+                gauge,
+                since,
+                reason,
+                by,
+            }
+        }),
+    ]
 }
 
 fn about_readings() -> impl Strategy<Value = Event> {
@@ -365,7 +429,7 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
 
 proptest! {
     #[test]
-    fn every_event_survives_its_body(event in prop_oneof![about_readings(), about_the_bench()]) {
+    fn every_event_survives_its_body(event in prop_oneof![about_readings(), about_the_bench(), about_gauges()]) {
         let body = body_of(&event);
         prop_assert_eq!(event_of(event.kind(), &body), Ok(event));
         // One line of the journal holds it: no raw line end may be inside.

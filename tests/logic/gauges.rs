@@ -96,6 +96,11 @@ fn described(gauge: &Gauge) -> String {
         .iter()
         .for_each(|s| write!(line, " s_r {s}").unwrap());
     gauge
+        .repeatability_readings
+        .iter()
+        .for_each(|n| write!(line, " of {n}").unwrap());
+    line.push_str(&described_links(gauge));
+    gauge
         .due
         .iter()
         .for_each(|due| write!(line, " due {due}").unwrap());
@@ -133,6 +138,32 @@ fn described(gauge: &Gauge) -> String {
         .iter()
         .for_each(|a| write!(line, " error {}", a.as_mas()).unwrap());
     line + "\n"
+}
+
+/// Certificate, zero check, and what it says of other gauges.
+fn described_links(gauge: &Gauge) -> String {
+    let mut line = String::new();
+    let mut add = |word: &str, value: Option<String>| {
+        value
+            .iter()
+            .for_each(|value| write!(line, " {word} {value}").unwrap());
+    };
+    add("serial", gauge.serial.clone());
+    add("made of", gauge.made_of.clone());
+    add("calibrated", gauge.calibrated.map(|day| day.to_string()));
+    add("certificate", gauge.certificate.clone());
+    if let Some(zero) = &gauge.zero_check {
+        add(
+            "zero every",
+            zero.every_hours.map(|hours| hours.to_string()),
+        );
+        add("within", zero.bound.map(|bound| bound.to_string()));
+        add("on", zero.on.as_ref().map(ToString::to_string));
+    }
+    add("read by", gauge.read_by.as_ref().map(ToString::to_string));
+    add("for", gauge.callout.clone());
+    add("end", gauge.end.map(|end| end.word().to_owned()));
+    line
 }
 
 fn gauge_of(entry: &str) -> Gauge {

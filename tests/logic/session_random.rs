@@ -1,6 +1,6 @@
 //! Random sessions: whatever comes in whatever order, the record is sound and gives the state.
 
-use fitledger::gauge::Origin;
+use fitledger::gauge::{GaugeId, Origin};
 use fitledger::journal::{Event, SessionOpened, StorageFolder};
 use fitledger::quantity::{Celsius, Length};
 use fitledger::session::{
@@ -58,10 +58,24 @@ fn random_plan(random: &mut Seeded) -> SessionOpened {
 
 fn random_incoming(random: &mut Seeded, readings: &[u64]) -> Incoming {
     let text = |nm: i64| Length::from_nm(nm).to_mm();
-    let command = match random.below(24) {
+    let command = match random.below(27) {
+        24 | 25 => Command::AskZeroCheck {
+            gauge: GaugeId::new(["mic", "caliper", "comparator", "nobody"][random.below(4)]),
+            standard: None,
+        },
+        26 => match random.below(3) {
+            0 => Command::DoubtGauge {
+                gauge: GaugeId::new(["mic", "ring"][random.below(2)]),
+                since: None,
+                reason: "dropped".to_owned(),
+            },
+            _ => Command::DropZeroCheck {
+                gauge: GaugeId::new("mic"),
+            },
+        },
         0..=8 => {
             let near = [
-                20_008, 15_000, 14_995, 10_008, 62_000, 12_000, 24_970, 20_200, 788, 500_000,
+                20_008, 15_000, 14_995, 10_008, 62_000, 12_000, 24_970, 20_200, 788, 500_000, 3, -2,
             ];
             let um = near[random.below(near.len())] + i64::try_from(random.below(9)).unwrap() - 4;
             let gauge = ["mic", "plain-mic", "caliper", "comparator", "nobody"][random.below(5)];
@@ -116,6 +130,7 @@ fn ends_of(told: &[Event], reading: u64) -> Vec<&str> {
     for event in told {
         let (of, is_end) = match event {
             Event::VerdictGiven(verdict) => (verdict.reading, true),
+            Event::ZeroChecked(checked) => (checked.reading, true),
             Event::CuttingNoted { reading, .. }
             | Event::ReadingSetAside { reading, .. }
             | Event::RepeatMarked { reading, .. }
@@ -143,10 +158,12 @@ fn check_ends(bench: &Bench, case: &str) {
             End::Cutting => &[&["cutting_noted"]],
             End::SetAside => &[&["reading_set_aside"]],
             End::Repeat => &[&["repeat_marked"]],
+            End::ZeroCheck => &[&["zero_checked"]],
             End::Voided => &[
                 &["reading_voided"],
                 &["verdict_given", "reading_voided"],
                 &["cutting_noted", "reading_voided"],
+                &["zero_checked", "reading_voided"],
             ],
         };
         let found = ends_of(&bench.told, record.sequence);

@@ -221,7 +221,8 @@ pub(crate) fn picture(state: &State) -> String {
     let waiting = (state.waiting(), state.next_pending(), state.held_reading());
     let (parts, readings, bench) = (state.parts(), state.readings(), state.bench());
     let closed = state.is_closed();
-    format!("{parts:?}\n{readings:?}\n{bench:?}\n{waiting:?}\n{closed:?}")
+    let zeros = state.zeros();
+    format!("{parts:?}\n{readings:?}\n{bench:?}\n{waiting:?}\n{closed:?}\n{zeros:?}")
 }
 
 pub(crate) fn replayed(disk: &CruelDisk, name: &str) -> (Vec<Report>, Replayed) {

@@ -1,0 +1,166 @@
+//! `fitledger doubtful`: what rests on a gauge that was found wrong afterwards, by part, in all
+//! sessions of the workspace.
+
+use indicatif::ProgressBar;
+
+use super::DoubtfulArguments;
+use super::exit::Exit;
+use super::output::{Output, Stopped};
+use super::output_doubtful::{Because, DoubtfulLine};
+use super::problem::Problem;
+use super::records::progress;
+use super::table::{cell, laid_out, numbers, words};
+use crate::gauge::GaugeId;
+use crate::journal::{Outcome, outcome_text};
+use crate::session::{
+    DoubtfulReading, GaugeCheck, GaugeStory, RecordFolders, Workspace, check_sentence, number_text,
+};
+
+/// Lists them; nothing in doubt is exit 0, anything is 1.
+pub(super) fn run(
+    arguments: &DoubtfulArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let folder = RecordFolders::of_workspace(workspace);
+    let mut bar = ProgressBar::hidden();
+    let read = GaugeStory::read(&folder, |at, of| {
+        if at == 0 {
+            bar = progress(of);
+        }
+        bar.set_position(at as u64);
+        true
+    });
+    bar.finish_and_clear();
+    let story = match read {
+        Ok(story) => story,
+        Err(cause) => {
+            let shown = workspace.sessions_path().display().to_string();
+            let problem =
+                Problem::outside("sessions_unreadable", format!("{shown}: {cause}."), None);
+            if arguments.json {
+                return out.json_problem("doubtful", &problem);
+            }
+            out.complain(&problem);
+            return Ok(());
+        }
+    };
+    for (journal, why) in &story.unreadable {
+        let problem = Problem::outside("journal_unreadable", format!("{journal}: {why}"), None);
+        match arguments.json {
+            true => out.json_problem(journal, &problem)?,
+            false => out.complain(&problem),
+        }
+    }
+    let wanted = arguments.gauge.as_deref().map(GaugeId::new);
+    let is_wanted = |one: &&DoubtfulReading| {
+        let check = story.checks.get(one.because);
+        let of = check.map(|check| &check.gauge);
+        wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(&one.gauge)
+    };
+    let listed: Vec<&DoubtfulReading> = story.doubtful.iter().filter(is_wanted).collect();
+    if listed.iter().any(|one| !one.is_measured_again) {
+        out.note(Exit::NotGood);
+    }
+    if arguments.json {
+        for one in listed {
+            let because = story.checks.get(one.because).map(because);
+            out.json(&line(one, because))?;
+        }
+        return Ok(());
+    }
+    table(&story, &listed, out)
+}
+
+fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> Result<(), Stopped> {
+    if listed.is_empty() {
+        out.message("Nothing is in doubt.");
+        return Ok(());
+    }
+    let mut reasons: Vec<usize> = listed.iter().map(|one| one.because).collect();
+    reasons.sort_unstable();
+    reasons.dedup();
+    for reason in reasons {
+        let Some(check) = story.checks.get(reason) else {
+            continue;
+        };
+        out.text(&format!(
+            "{} ({}, {})\n",
+            check_sentence(check),
+            check.time,
+            check.journal
+        ))?;
+        let rows = listed
+            .iter()
+            .filter(|one| one.because == reason)
+            .map(|one| {
+                let element = match one.place.element.as_str() {
+                    "size" => String::new(),
+                    element => format!(" {element}"),
+                };
+                vec![
+                    cell(one.journal.as_str()),
+                    cell(one.part_name.as_str()),
+                    cell(one.place.part.to_string()),
+                    cell(format!("{}{element}", one.place.feature)),
+                    cell(one.place.point.to_string()),
+                    cell(number_text(one.unit, one.value_at_20)),
+                    cell(one.gauge.as_str()),
+                    cell(word(one)),
+                ]
+            });
+        let rows: Vec<_> = rows.collect();
+        let columns = [
+            words("journal"),
+            words("part"),
+            numbers("no."),
+            words("feature"),
+            numbers("point"),
+            numbers("value"),
+            words("gauge"),
+            words("was"),
+        ];
+        out.text(&laid_out(&columns, &rows, out.screen()))?;
+    }
+    let parts = story.parts().len();
+    out.text(&format!(
+        "{parts} parts are in doubt until they are measured again; the records stay as they are.\n"
+    ))
+}
+
+fn word(one: &DoubtfulReading) -> String {
+    let was = one.outcome.map_or("superseded", outcome_text);
+    match one.is_measured_again {
+        true => format!("{was}, measured again"),
+        false => was.to_owned(),
+    }
+}
+
+fn because(check: &GaugeCheck) -> Because<'_> {
+    Because {
+        gauge: check.gauge.as_str(),
+        time: check.time.to_string(),
+        journal: &check.journal,
+        event: check.zero.line,
+        offset: (check.zero.reading > 0).then(|| check.zero.offset.to_mm()),
+        sentence: check_sentence(check),
+    }
+}
+
+fn line<'a>(one: &'a DoubtfulReading, because: Option<Because<'a>>) -> DoubtfulLine<'a> {
+    DoubtfulLine {
+        journal: &one.journal,
+        part_name: &one.part_name,
+        part: one.place.part,
+        feature: &one.place.feature,
+        element: &one.place.element,
+        point: one.place.point,
+        reading: one.reading,
+        time: one.time.map(|time| time.to_string()),
+        gauge: one.gauge.as_str(),
+        value_at_20: number_text(one.unit, one.value_at_20),
+        verdict: one.outcome.map(|outcome: Outcome| outcome_text(outcome)),
+        measured_again: one.is_measured_again,
+        because,
+    }
+}

@@ -1,0 +1,32 @@
+//! The JSON Lines of `doubtful`.
+
+use serde::Serialize;
+
+/// A reading in doubt.
+#[derive(Debug, Serialize)]
+pub(super) struct DoubtfulLine<'a> {
+    pub(super) journal: &'a str,
+    pub(super) part_name: &'a str,
+    pub(super) part: u32,
+    pub(super) feature: &'a str,
+    pub(super) element: &'a str,
+    pub(super) point: u16,
+    pub(super) reading: u64,
+    pub(super) time: Option<String>,
+    pub(super) gauge: &'a str,
+    pub(super) value_at_20: String,
+    pub(super) verdict: Option<&'static str>,
+    pub(super) measured_again: bool,
+    pub(super) because: Option<Because<'a>>,
+}
+
+/// What puts it in doubt.
+#[derive(Debug, Serialize)]
+pub(super) struct Because<'a> {
+    pub(super) gauge: &'a str,
+    pub(super) time: String,
+    pub(super) journal: &'a str,
+    pub(super) event: u64,
+    pub(super) offset: Option<String>,
+    pub(super) sentence: String,
+}

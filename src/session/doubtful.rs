@@ -1,0 +1,363 @@
+//! What is in doubt across all sessions of a workspace: a gauge that failed its zero check, or was
+//! found wrong in another way, puts in doubt what was measured with it since its last good check.
+//! Found from the records each time; nothing in them is changed.
+
+use std::collections::BTreeMap;
+use std::io::{self, Read};
+
+use jiff::Timestamp;
+
+use super::record::{SessionRecord, sessions_of};
+use super::record_folders::RecordFolders;
+use super::replay::Check;
+use super::setup::TargetLimits;
+use super::state::{End, Record, State};
+use super::workspace::{Workspace, newest_journals};
+use super::zero::{Zero, resting_on, signed};
+use crate::gauge::{GaugeId, Register};
+use crate::journal::{
+    DiskFolder, EarlierZero, Outcome, Place, Sequence, SessionFiles, StorageFolder, ValueUnit,
+};
+
+/// So many files are looked through for checks before a session (chosen: weeks of work).
+const FILES_MAX: usize = 50;
+const HOUR_MS: u64 = 3_600_000;
+/// How a line says that it is about a gauge's zero; inside a text the quotes would be escaped.
+const KINDS: [&[u8]; 2] = [b"\"kind\":\"zero_checked\"", b"\"kind\":\"gauge_doubted\""];
+
+/// One check of a gauge's zero, or a finding that it is wrong, in some session.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GaugeCheck {
+    /// Which gauge.
+    pub gauge: GaugeId,
+    /// When.
+    pub time: Timestamp,
+    /// The newest file of the session's record.
+    pub journal: String,
+    /// What was found.
+    pub zero: Zero,
+}
+
+/// A judged reading that rests on a gauge that was found wrong after it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct DoubtfulReading {
+    /// The newest file of the session's record.
+    pub journal: String,
+    /// The part and its drawing, or the callouts.
+    pub part_name: String,
+    /// Part, characteristic and point.
+    pub place: Place,
+    /// The reading's line.
+    pub reading: Sequence,
+    /// When it was taken.
+    pub time: Option<Timestamp>,
+    /// The gauge that was read.
+    pub gauge: GaugeId,
+    /// What it came to, in smallest steps; of a check its outcome's number.
+    pub value_at_20: i64,
+    /// What those steps are.
+    pub unit: ValueUnit,
+    /// It was judged so.
+    pub outcome: Option<Outcome>,
+    /// What puts it in doubt, as its place in [`GaugeStory::checks`].
+    pub because: usize,
+    /// Its point was measured again later, and that reading is not in doubt.
+    pub is_measured_again: bool,
+}
+
+/// The gauges of a workspace over time.
+#[derive(Debug, Clone, Default)]
+pub struct GaugeStory {
+    /// Every check and finding, the oldest first.
+    pub checks: Vec<GaugeCheck>,
+    /// What is in doubt, session by session, part by part.
+    pub doubtful: Vec<DoubtfulReading>,
+    /// Sessions that could not be read, and why.
+    pub unreadable: Vec<(String, String)>,
+}
+
+impl GaugeStory {
+    /// Reads every session of the workspace; `told` hears how many of how many are read, and says
+    /// whether to go on.
+    ///
+    /// # Errors
+    /// The folder of sessions cannot be read.
+    pub fn read(
+        folder: &RecordFolders,
+        mut told: impl FnMut(usize, usize) -> bool,
+    ) -> io::Result<Self> {
+        let names = match folder.list() {
+            Ok(names) => names,
+            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
+            Err(error) => return Err(error),
+        };
+        let sessions = sessions_of(folder, &names)?;
+        let mut story = Self::default();
+        let mut read_so_far = Vec::new();
+        let count = sessions.len();
+        for (at, session) in sessions.into_iter().enumerate() {
+            if !told(at, count) {
+                break;
+            }
+            if let Some(one) = story.look_at(folder, session) {
+                read_so_far.push(one);
+            }
+        }
+        story
+            .checks
+            .sort_by_key(|check| (check.time, check.zero.line));
+        for session in &read_so_far {
+            session.add_doubtful(&mut story);
+        }
+        Ok(story)
+    }
+
+    fn look_at(&mut self, folder: &RecordFolders, session: SessionFiles) -> Option<Looked> {
+        let journal = session.parts.last()?.name.clone();
+        let read = match SessionRecord::read(folder, session.parts, Check::State) {
+            Ok(read) => read,
+            Err(error) => {
+                self.unreadable.push((journal, error.to_string()));
+                return None;
+            }
+        };
+        let state = read.replayed.state.as_ref()?;
+        for (gauge, zeros) in state.zeros().all() {
+            for zero in zeros.iter().filter(|zero| zero.line > 0) {
+                let at_ms = u64::try_from(zero.at_ms).unwrap_or(0);
+                let Some(time) = read.replayed.time_at(at_ms) else {
+                    continue;
+                };
+                self.checks.push(GaugeCheck {
+                    gauge: gauge.clone(),
+                    time,
+                    journal: journal.clone(),
+                    zero: zero.clone(),
+                });
+            }
+        }
+        Some(Looked { journal, read })
+    }
+
+    /// The last checks of those gauges in the workspace's newest records, for a session that
+    /// begins at `now`: a failed one, and a good one as long as the register lets it hold.
+    ///
+    /// Only the newest files are looked through, so that a session begins at once however much
+    /// has been recorded.
+    pub(super) fn before(
+        workspace: &Workspace,
+        register: &Register,
+        now: Timestamp,
+    ) -> Vec<EarlierZero> {
+        let home = DiskFolder::new(workspace.sessions_path());
+        let folder = RecordFolders::of_workspace(workspace);
+        let newest = newest_journals(&home, FILES_MAX).unwrap_or_default();
+        let says = |name: &&String| {
+            let text = home.open_read(name).and_then(|mut file| {
+                let mut text = Vec::new();
+                file.read_to_end(&mut text).map(|_| text)
+            });
+            text.is_ok_and(|text| KINDS.iter().any(|kind| contains(&text, kind)))
+        };
+        let names: Vec<String> = newest.iter().filter(says).cloned().collect();
+        let mut story = Self::default();
+        for session in sessions_of(&folder, &names).unwrap_or_default() {
+            story.look_at(&folder, session);
+        }
+        story
+            .checks
+            .sort_by_key(|check| (check.time, check.zero.line));
+        let last = register.gauges().iter().filter_map(|gauge| {
+            let check = story.of(&gauge.id).next_back()?;
+            let passed = now.as_millisecond() - check.time.as_millisecond();
+            let age_ms = u64::try_from(passed).unwrap_or(0);
+            let every = gauge.zero_check.as_ref().and_then(|zero| zero.every_hours);
+            let holds = every.is_some_and(|hours| age_ms <= u64::from(hours) * HOUR_MS);
+            (!check.zero.good || holds).then(|| EarlierZero {
+                gauge: gauge.id.as_str().to_owned(),
+                standard: check
+                    .zero
+                    .standard
+                    .as_ref()
+                    .map_or_else(String::new, |id| id.as_str().to_owned()),
+                time: check.time.to_string(),
+                age_ms,
+                offset: check.zero.offset,
+                good: check.zero.good,
+            })
+        });
+        last.collect()
+    }
+
+    /// The checks of one gauge, the oldest first.
+    pub fn of(&self, gauge: &GaugeId) -> impl DoubleEndedIterator<Item = &GaugeCheck> {
+        self.checks
+            .iter()
+            .filter(move |check| check.gauge == *gauge)
+    }
+
+    /// The parts of each session that hold something in doubt which was not measured again.
+    pub fn parts(&self) -> BTreeMap<(&str, u32), usize> {
+        let mut parts = BTreeMap::new();
+        for one in self.doubtful.iter().filter(|one| !one.is_measured_again) {
+            let part = (one.journal.as_str(), one.place.part);
+            *parts.entry(part).or_insert(0) += 1;
+        }
+        parts
+    }
+
+    /// What puts a reading in doubt that was taken with gauges of which `rests` says that it rests
+    /// on them.
+    fn because(&self, taken: &Taken<'_>, rests: impl Fn(&GaugeId) -> bool) -> Option<usize> {
+        let mut all = self.checks.iter().enumerate();
+        all.find(|(at, check)| {
+            let is_bad = !check.zero.good && rests(&check.gauge);
+            is_bad && !taken.is_after(check) && self.begins_before(*at, taken)
+        })
+        .map(|(at, _)| at)
+    }
+
+    /// Whether a failed check doubts what was taken then: after the moment that it names, else
+    /// after the last good check of that gauge before it, else ever.
+    fn begins_before(&self, at: usize, taken: &Taken<'_>) -> bool {
+        let Some(bad) = self.checks.get(at) else {
+            return false;
+        };
+        let since = bad.zero.since.as_deref();
+        if let Some(since) = since.and_then(|text| text.parse::<Timestamp>().ok()) {
+            return taken.time > since;
+        }
+        let before = self.checks.iter().take(at).rev();
+        let mut good = before.filter(|check| check.zero.good && check.gauge == bad.gauge);
+        good.next().is_none_or(|check| taken.is_after(check))
+    }
+}
+
+/// When a reading was taken.
+struct Taken<'s> {
+    journal: &'s str,
+    line: Sequence,
+    time: Timestamp,
+}
+
+impl Taken<'_> {
+    /// In one record the lines say what came first; between records the clock does.
+    fn is_after(&self, check: &GaugeCheck) -> bool {
+        if self.journal == check.journal {
+            self.line > check.zero.line
+        } else {
+            self.time > check.time
+        }
+    }
+}
+
+/// A session that was read.
+struct Looked {
+    journal: String,
+    read: SessionRecord,
+}
+
+impl Looked {
+    fn add_doubtful(&self, story: &mut GaugeStory) {
+        let Some(state) = &self.read.replayed.state else {
+            return;
+        };
+        let mut found: Vec<DoubtfulReading> = Vec::new();
+        for record in state.readings() {
+            if record.end == End::Judged
+                && let Some(one) = self.doubtful(story, state, record)
+            {
+                found.push(one);
+            }
+        }
+        let in_doubt: Vec<Sequence> = found.iter().map(|one| one.reading).collect();
+        for one in &mut found {
+            let point = point_of(state, &one.place);
+            one.is_measured_again = point
+                .is_some_and(|point| point.outcome.is_some() && !in_doubt.contains(&point.reading));
+        }
+        found.sort_by_key(|one| (one.place.part, one.reading));
+        story.doubtful.append(&mut found);
+    }
+
+    fn doubtful(
+        &self,
+        story: &GaugeStory,
+        state: &State,
+        record: &Record,
+    ) -> Option<DoubtfulReading> {
+        let setup = state.setup();
+        let gauge = setup.gauge_id(record.gauge?)?;
+        let target = setup.targets.get(usize::from(record.target))?;
+        let carrier = setup.carrier(target, &gauge).map(|carrier| &carrier.id);
+        let time = self.read.replayed.time_at(record.at_ms);
+        let taken = Taken {
+            journal: &self.journal,
+            line: record.sequence,
+            time: time?,
+        };
+        let because = story.because(&taken, |wrong| {
+            carrier == Some(wrong) || resting_on(setup.register.gauges(), wrong).contains(&gauge)
+        })?;
+        let place = Place {
+            part: record.part,
+            feature: target.feature.clone(),
+            element: target.element.clone(),
+            point: record.point,
+        };
+        let outcome = point_of(state, &place)
+            .filter(|point| point.reading == record.sequence)
+            .and_then(|point| point.outcome);
+        Some(DoubtfulReading {
+            journal: self.journal.clone(),
+            part_name: self.read.part_name().unwrap_or_default(),
+            place,
+            reading: record.sequence,
+            time,
+            gauge,
+            value_at_20: record.value_at_20,
+            unit: match target.limits {
+                TargetLimits::Length(_) => ValueUnit::Nanometre,
+                TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
+                TargetLimits::Check(_) => ValueUnit::Check,
+            },
+            outcome,
+            because,
+            is_measured_again: false,
+        })
+    }
+}
+
+fn point_of<'s>(state: &'s State, place: &Place) -> Option<&'s super::state::Point> {
+    let target = state.setup().target_index(&place.feature, &place.element)?;
+    let part = state.part(place.part)?;
+    let points = &part.characteristics.get(target)?.points;
+    points.get(usize::from(place.point).checked_sub(1)?)
+}
+
+fn contains(text: &[u8], wanted: &[u8]) -> bool {
+    text.windows(wanted.len()).any(|window| window == wanted)
+}
+
+/// What was found, in a sentence.
+pub fn check_sentence(check: &GaugeCheck) -> String {
+    let zero = &check.zero;
+    if zero.reading == 0 {
+        return format!("{} was found wrong: {}", check.gauge, zero.why);
+    }
+    let on = match &zero.standard {
+        Some(standard) => format!("on {standard}"),
+        None => "at its own zero".to_owned(),
+    };
+    let offset = signed(zero.offset);
+    match zero.good {
+        true => format!(
+            "{} showed {offset} mm too much {on}, within its bound",
+            check.gauge
+        ),
+        false => format!(
+            "{} failed its zero check: it showed {offset} mm too much {on}",
+            check.gauge
+        ),
+    }
+}

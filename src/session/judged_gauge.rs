@@ -1,0 +1,91 @@
+//! What the gauge brings into a judgement: the size that it stands for, its error and that of what
+//! it was set on or read through, and how far its zero can be trusted.
+
+use super::judged::Case;
+use super::setup::TargetLimits;
+use super::zero::ZeroState;
+use crate::gauge::{Gauge, GaugeError};
+use crate::measure::{Judgement, VerdictWord, slipped_zero};
+use crate::quantity::{Exact, Length};
+use crate::tolerance::Limits;
+
+/// So many characteristics off alike look like a slipped zero.
+const SLIPPED_READINGS: usize = 3;
+
+/// Notes of a verdict; see [`crate::journal::VerdictGiven::notes`].
+const ZERO_FAILED: &str = "zero_check_failed";
+const ZERO_DUE: &str = "zero_check_due";
+
+impl Case<'_> {
+    /// The size that a value of the gauge stands for.
+    pub(super) fn size_of(&self, value: Length) -> Length {
+        self.gauge().map_or(value, |gauge| gauge.size_of(value))
+    }
+
+    /// What is known of the error of a size got in this way: of the gauge that was read, of the
+    /// one that carried the size to it, and of the standard it was set on.
+    pub(super) fn error_at(&self, size: Length) -> Option<GaugeError> {
+        let register = &self.state.setup().register;
+        let gauge = self.carrier().or_else(|| self.gauge())?;
+        register.error_of(gauge, size, self.target.faces)
+    }
+
+    /// The gauge that carried the size to the one that was read.
+    pub(super) fn carrier(&self) -> Option<&Gauge> {
+        self.state.setup().carrier(self.target, &self.gauge_id()?)
+    }
+
+    /// A gauge whose zero was found wrong proves nothing until it is checked again; that a check
+    /// is due is told.
+    pub(super) fn consider_zero<Q: Exact>(
+        &self,
+        judgement: &mut Judgement<Q>,
+        notes: &mut Vec<String>,
+    ) {
+        let at_ms = self.state.reading(self.sequence).map(|one| one.at_ms);
+        let (Some(gauge), Some(at_ms)) = (self.gauge_id(), at_ms) else {
+            return;
+        };
+        match self.state.zero_state(&gauge, at_ms) {
+            ZeroState::Failed => {
+                notes.push(ZERO_FAILED.to_owned());
+                if judgement.verdict == VerdictWord::Go {
+                    judgement.verdict = VerdictWord::Doubt;
+                }
+            }
+            ZeroState::Due => notes.push(ZERO_DUE.to_owned()),
+            ZeroState::NotAsked | ZeroState::Good => {}
+        }
+    }
+
+    /// Whether the last characteristics of this part are all off alike: only a warning.
+    pub(super) fn zero_has_slipped(&self, value: Length, limits: &Limits) -> bool {
+        let mut last = vec![(value, *limits)];
+        let Some(part) = self.state.part(self.place.part) else {
+            return false;
+        };
+        let before = part.characteristics.iter().take(self.target_index).rev();
+        let targets = self
+            .state
+            .setup()
+            .targets
+            .iter()
+            .take(self.target_index)
+            .rev();
+        for (characteristic, target) in before.zip(targets) {
+            let judged = characteristic
+                .points
+                .iter()
+                .rev()
+                .find(|point| point.outcome.is_some());
+            let (Some(point), TargetLimits::Length(limits)) = (judged, target.limits) else {
+                continue;
+            };
+            last.push((Length::from_units(point.value_at_20), limits));
+            if last.len() == SLIPPED_READINGS {
+                break;
+            }
+        }
+        last.len() == SLIPPED_READINGS && slipped_zero(&last).is_some()
+    }
+}
