@@ -5,6 +5,7 @@
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
@@ -19,8 +20,8 @@ use crate::gauge::{Gauge, PortPlace, Register};
 use crate::journal::Sequence;
 use crate::plan::Plan;
 use crate::session::{
-    Begin, BeginError, Live, PortWatch, Request, Seen, Snapshot, Workspace, adapter_named, prepare,
-    read_text, today, unfinished,
+    Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Request, Seen, Snapshot,
+    Workspace, adapter_named, prepare, read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
 use crate::wire::{DEFAULT_ADAPTER, PortAddress, UsbIdentity, list_ports};
@@ -177,7 +178,7 @@ impl FrameLog {
 }
 
 impl Watching for PortWatch {
-    fn seen(&self) -> std::sync::Arc<Seen> {
+    fn seen(&self) -> Arc<Seen> {
         PortWatch::seen(self)
     }
 
@@ -187,7 +188,7 @@ impl Watching for PortWatch {
 }
 
 impl Running for Live {
-    fn snapshot(&self) -> std::sync::Arc<Snapshot> {
+    fn snapshot(&self) -> Arc<Snapshot> {
         Live::snapshot(self)
     }
 
@@ -208,12 +209,18 @@ impl Running for Live {
 pub struct Disk {
     workspace: Workspace,
     context: Context,
+    /// What the records say of the gauges; the thread that reads it fills it in.
+    story: Arc<Mutex<Option<Arc<GaugeStory>>>>,
 }
 
 impl Disk {
     /// That workspace; `context` is asked for a frame when a session has something new.
     pub fn new(workspace: Workspace, context: Context) -> Self {
-        Self { workspace, context }
+        Self {
+            workspace,
+            context,
+            story: Arc::default(),
+        }
     }
 
     /// The settings, and what is wrong with their file.
@@ -270,6 +277,26 @@ impl Disk {
             Vec::new()
         });
         gauge_choices(&register, &ports, is_there)
+    }
+
+    /// Every record is read anew, on a thread of its own: there may be many.
+    fn read_story(&mut self) {
+        let folder = RecordFolders::of_workspace(&self.workspace);
+        let (context, read) = (self.context.clone(), Arc::default());
+        self.story = Arc::clone(&read);
+        let work = move || {
+            let is_wanted = || Arc::strong_count(&read) > 1;
+            // A folder that cannot be read is told where sessions are begun.
+            let story = GaugeStory::read(&folder, |_, _| is_wanted()).unwrap_or_default();
+            *read.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(story));
+            context.request_repaint();
+        };
+        // Without a thread nothing is known of earlier sessions, and the page says so.
+        drop(
+            std::thread::Builder::new()
+                .name("records".to_owned())
+                .spawn(work),
+        );
     }
 
     /// The plan files of the workspace: in its folder and in `plans`.
@@ -383,6 +410,7 @@ impl Outside for Disk {
         let mut faults = Vec::new();
         let register = self.register(&mut faults);
         let ports = list_ports().unwrap_or_default();
+        self.read_story();
         GaugesFacts {
             attached: attached_gauges(&register, &ports, is_there),
             today: today(),
@@ -390,6 +418,11 @@ impl Outside for Disk {
             faults,
             ..GaugesFacts::default()
         }
+    }
+
+    fn story(&mut self) -> Option<Arc<GaugeStory>> {
+        let story = self.story.lock();
+        story.unwrap_or_else(PoisonError::into_inner).clone()
     }
 
     fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {

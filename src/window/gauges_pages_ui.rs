@@ -319,6 +319,14 @@ fn proves_ui(ui: &mut Ui, place: Rect, view: &ProvesView, skipped: usize, look: 
         (TEXT + 1.0, true),
         look,
     );
+    state_ui(
+        ui,
+        &mut rest,
+        "proves warning",
+        &view.warning,
+        Mark::NoGo,
+        look,
+    );
     if !view.note.is_empty() {
         let high = note_of(&view.note, look).height(ui, rest.width());
         let note = cut_bottom(&mut rest, high + 2.0);

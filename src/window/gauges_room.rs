@@ -4,7 +4,10 @@
 //! A keypad alone is enough: `+` and `-` choose the gauge, a digit opens a page, `*` reads on,
 //! Enter does what the page is for, Backspace leads back to the Bench.
 
+use std::sync::Arc;
+
 use crate::gauge::{Date, Gauge, GaugeId, Register};
+use crate::session::{GaugeStory, Suitable};
 
 use super::gauges_facts::{LiveFacts, TeachFacts};
 use super::press::Press;
@@ -70,6 +73,10 @@ pub struct GaugesFacts {
     pub today: Option<Date>,
     /// Gauges whose port is there.
     pub attached: Vec<GaugeId>,
+    /// What each gauge can prove of the open plan.
+    pub suitable: Vec<Suitable>,
+    /// Checks and readings in doubt of every session; none while they are being read.
+    pub story: Option<Arc<GaugeStory>>,
     /// What could not be read on the way here, a sentence each.
     pub faults: Vec<String>,
     /// The chosen gauge's wire, where it is watched.

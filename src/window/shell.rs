@@ -29,7 +29,7 @@ use super::tabs_ui::{TABS_HEIGHT, tabs, tabs_ui};
 use super::view::{BenchView, bench_view};
 use crate::gauge::Gauge;
 use crate::journal::Sequence;
-use crate::session::{Begin, BeginError, Request, Seen, Snapshot};
+use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
 
 /// A minute, in which the age of a temperature is told.
 const MINUTE_MS: u64 = 60_000;
@@ -71,6 +71,11 @@ pub trait Outside {
     /// What the Gauges room shows, looked up now.
     fn gauge_facts(&mut self) -> GaugesFacts {
         GaugesFacts::default()
+    }
+    /// Checks and readings in doubt of every session, read in the background since
+    /// [`Outside::gauge_facts`] was asked last; none before they are.
+    fn story(&mut self) -> Option<Arc<GaugeStory>> {
+        None
     }
     /// Watches the port of a gauge that no session holds, with nothing recorded.
     ///

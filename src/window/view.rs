@@ -18,6 +18,7 @@ mod gauges_pages;
 mod gauges_proves;
 mod gauges_view;
 mod gauges_words;
+mod gauges_zero;
 mod list_view;
 mod mark;
 mod outline;

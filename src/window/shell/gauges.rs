@@ -6,7 +6,7 @@ use eframe::egui::Ui;
 
 use super::{Room, Watching, Window};
 use crate::gauge::{Gauge, GaugeId};
-use crate::session::{Request, Snapshot, TapKind};
+use crate::session::{Command, Request, Snapshot, TapKind, Wanted, suitability_of, typed_reading};
 use crate::window::gauges_facts::LiveFacts;
 use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesRoom, Page};
 use crate::window::gauges_ui::gauges_ui;
@@ -76,7 +76,9 @@ impl Window {
     fn gauge_facts(&mut self) -> GaugesFacts {
         let mut facts = self.outside.gauge_facts();
         if let Some(snapshot) = self.snapshot() {
-            facts.register = snapshot.state.setup().register.clone();
+            let setup = snapshot.state.setup();
+            facts.register = setup.register.clone();
+            facts.suitable = suitability_of(setup);
         }
         facts
     }
@@ -118,7 +120,38 @@ impl Window {
                 self.watch_chosen();
             }
             GaugesAsked::Take => self.take(),
-            _ => {}
+            GaugesAsked::AskZero(gauge) => self.send(Command::AskZeroCheck {
+                gauge,
+                standard: None,
+            }),
+            GaugesAsked::DropZero(gauge) => self.send(Command::DropZeroCheck { gauge }),
+            GaugesAsked::TypedZero(gauge, text) => self.typed_zero(&gauge, &text),
+            GaugesAsked::Teach(_) => {}
+        }
+    }
+
+    fn send(&self, command: Command) {
+        if let Room::Bench(bench) = &self.room {
+            bench.session.send(Request::Command(command));
+        }
+    }
+
+    /// What the gauge shows at its check, as typed.
+    fn typed_zero(&mut self, gauge: &GaugeId, text: &str) {
+        let fault = match typed_reading(text, gauge, Wanted::Length) {
+            Ok(reading) => {
+                if let Room::Bench(bench) = &self.room {
+                    bench.session.send(Request::Reading(reading));
+                }
+                None
+            }
+            Err(error) => Some(error.to_string()),
+        };
+        if let Some(gauges) = &mut self.gauges
+            && fault.is_some()
+        {
+            gauges.room.fault = fault;
+            gauges.room.entry = Some(text.to_owned());
         }
     }
 
@@ -190,6 +223,7 @@ impl Window {
             return;
         };
         gauges.facts.live = gauges.live(snapshot.as_deref());
+        gauges.facts.story = self.outside.story().or(gauges.facts.story.take());
         let mut view = gauges_view(&GaugesSeen {
             room: &gauges.room,
             facts: &gauges.facts,

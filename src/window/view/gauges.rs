@@ -134,6 +134,8 @@ pub struct FrameView {
 pub struct ProvesView {
     /// What it is told for, or why nothing is.
     pub title: String,
+    /// What no gauge here can prove; empty where all can be proved.
+    pub warning: String,
     /// The characteristics, in measuring order.
     pub lines: Vec<ProvesLineView>,
     /// What the numbers mean.

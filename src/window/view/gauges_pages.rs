@@ -4,10 +4,7 @@ use super::gauges_view::GaugesSeen;
 use super::gauges_words as say;
 use super::why_view::source_words;
 use super::words::{Words, clean};
-use super::{
-    BudgetBar, BudgetView, EntryView, FactView, FrameView, InDoubtView, LiveView, Mark, TeachView,
-    ZeroView,
-};
+use super::{BudgetBar, BudgetView, EntryView, FactView, FrameView, LiveView, Mark, TeachView};
 use crate::gauge::{Faces, Gauge, GaugeError};
 use crate::measure::{Uncertainty, gauge_lines};
 use crate::quantity::{Length, Rounding};
@@ -305,41 +302,6 @@ fn size_of_interest(seen: &GaugesSeen<'_>, gauge: &Gauge) -> (Length, Faces) {
             Faces::Outside,
         )
     })
-}
-
-/// Its zero.
-pub(super) fn zero(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ZeroView {
-    let check = gauge.zero_check.as_ref();
-    let every = check.and_then(|check| check.every_hours);
-    let on = check.and_then(|check| check.on.as_ref());
-    let on = on.map_or("on its own zero".to_owned(), |on| {
-        format!("on {}", clean(on.as_str()))
-    });
-    let bound = gauge.zero_bound(say::largest(gauge));
-    let bound = bound.map_or(String::new(), |bound| {
-        format!("; an offset up to {} is taken off", words.um_down(bound))
-    });
-    ZeroView {
-        state: match seen.snapshot {
-            None => "Checks are recorded in a session: begin one first.".to_owned(),
-            Some(_) => "Not checked in this session.".to_owned(),
-        },
-        mark: Some(Mark::Open),
-        wanted: match every {
-            Some(1) => format!("asked for every hour, {on}{bound}"),
-            Some(hours) => format!("asked for every {hours} h, {on}{bound}"),
-            None => format!("the register asks for no check; {on}{bound}"),
-        },
-        ..ZeroView::default()
-    }
-}
-
-/// Readings that are in doubt because of it.
-pub(super) fn in_doubt(_seen: &GaugesSeen<'_>, _gauge: &Gauge, _words: Words) -> InDoubtView {
-    InDoubtView {
-        title: "No reading of it is in doubt.".to_owned(),
-        ..InDoubtView::default()
-    }
 }
 
 /// How its adapter is found out.

@@ -1,8 +1,9 @@
 //! Puts the Gauges room together: the one way from what is known to what is seen of it.
 
-use super::gauges_pages::{budget, facts_lines, in_doubt, live, teach, zero};
+use super::gauges_pages::{budget, facts_lines, live, teach};
 use super::gauges_proves::proves;
 use super::gauges_words as say;
+use super::gauges_zero::{asked, doubtful_count, in_doubt, zero, zero_word};
 use super::status_view::room_status;
 use super::words::{Words, clean};
 use super::{
@@ -56,9 +57,10 @@ pub fn gauges_view(seen: &GaugesSeen<'_>) -> GaugesView {
 pub fn gauges_now(seen: &GaugesSeen<'_>, has_more: bool) -> GaugesNow {
     let session = seen.snapshot.filter(|one| !one.state.is_closed());
     let teach = seen.facts.teach.as_ref();
+    let chosen = seen.facts.gauge(seen.room.chosen);
     GaugesNow {
         has_session: session.is_some_and(|one| one.ended.is_none()),
-        is_zero_asked: false,
+        is_zero_asked: chosen.is_some_and(|gauge| asked(seen, &gauge.id).is_some()),
         is_size_awaited: teach.is_some_and(|one| one.is_running && !one.awaits.is_empty()),
         has_more,
     }
@@ -109,6 +111,14 @@ fn states(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<GaugeStateView> {
                 (false, false) => Mark::Doubt,
             },
         );
+    }
+    if let Some((text, mark)) = zero_word(seen, gauge) {
+        add(text, mark);
+    }
+    match doubtful_count(seen.facts.story.as_deref(), &gauge.id) {
+        0 => {}
+        1 => add("1 reading in doubt".to_owned(), Mark::Doubt),
+        count => add(format!("{count} readings in doubt"), Mark::Doubt),
     }
     if gauge.port.is_some() {
         match seen.facts.attached.contains(&gauge.id) {
