@@ -30,12 +30,15 @@ use crate::session::Workspace;
 mod answers;
 mod arguments;
 mod arguments_gauge;
+mod arguments_register;
+mod certificate;
 mod completions;
 mod decode;
 mod doubtful;
 mod exit;
 mod fit;
 mod fit_thread;
+mod gauges;
 mod house;
 mod inspect;
 mod inspect_rescue;
@@ -56,12 +59,14 @@ mod lines;
 mod listen;
 mod output;
 mod output_doubtful;
+mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_suitability;
 mod output_thread;
 mod output_wire;
 mod output_wires;
@@ -73,6 +78,7 @@ mod rule;
 mod screen;
 mod session_commands;
 mod signals;
+mod suitability;
 mod table;
 mod window;
 mod wires;
@@ -85,6 +91,8 @@ pub use arguments::{
     SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_register::{CertificateArguments, GaugesArguments};
+pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 
 use exit::Exit;
@@ -121,7 +129,10 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Fit(arguments) => fit::run(&arguments, workspace, out),
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
+        Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
+        Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),
+        Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),
         Command::Ports(arguments) => ports::run(&arguments, out),
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),
         Command::Completions(arguments) => completions::run(&arguments, out),

@@ -32,6 +32,7 @@ mod build;
 mod feature;
 mod format;
 mod inspection;
+mod limit_gauge;
 mod outline;
 mod outline_profile;
 mod pair;
@@ -44,6 +45,7 @@ pub use feature::{
     Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, OverWires, Take,
 };
 pub use inspection::{Plan, PlanError};
+pub use limit_gauge::is_callout_of;
 pub use outline::{Outline, Segment, SegmentKind};
 pub use pair::{Pair, PairEnd};
 pub use problem::PlanProblem;

@@ -36,6 +36,7 @@ mod request;
 mod rescue;
 mod runner;
 mod setup;
+mod setup_gauges;
 mod sight;
 mod simulated;
 mod snapshot;
@@ -69,6 +70,7 @@ pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
+pub use judged_gauge::drift_of_note;
 pub use live::Live;
 pub use log::{Log, LogIter, Parts, Records};
 pub use next_action::{

@@ -28,10 +28,15 @@
 
 mod adapter;
 mod address;
+mod bits;
 mod builtin;
 mod check;
+mod check_binary;
 mod check_fields;
+mod check_frame;
 mod cut;
+mod cut_gap;
+mod cut_started;
 mod decode;
 mod decoded;
 mod description;
@@ -39,16 +44,18 @@ mod error;
 mod format;
 mod layout;
 mod listening;
+mod nibbles;
 mod number;
 mod pattern;
 mod permission;
 mod port;
 mod reader;
+mod registers;
 
 pub use adapter::{Adapter, Flow, LineSettings, Parity, Pin, Trigger};
 pub use address::{PortAddress, UsbIdentity};
 pub use builtin::{DEFAULT_ADAPTER, built_in, built_in_names, built_in_text};
-pub use decode::{Decoder, decode_all};
+pub use decode::{Decoder, decode_all, decode_groups};
 pub use decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 pub use error::{AdapterError, WireError};
 pub use listening::{

@@ -3,7 +3,10 @@
 use std::path::PathBuf;
 
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+use super::arguments_register::{CertificateArguments, GaugesArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use super::suitability::SuitabilityArguments;
 
 /// Measure parts at the machine against ISO limits and keep an inspection record.
 #[derive(Debug, Parser)]
@@ -73,6 +76,15 @@ Examples:
 
 Count the turns while unscrewing the NO-GO gauge: two or fewer are within the rule.")]
     Plugs(PlugsArguments),
+    /// Which gauges of the register can prove a plan's characteristics, before measuring
+    #[command(after_help = "\
+Examples:
+  fitledger suitability --plan plans/pump-shaft.toml
+  fitledger suitability '20 k6' '6 H7' --material steel
+  fitledger suitability --json --plan plans/pump-shaft.toml --gauges gauges.toml
+
+The exit is 1 when a characteristic can be proved by no gauge of the register.")]
+    Suitability(SuitabilityArguments),
     /// Measure parts: the main job without a window
     #[command(after_help = "\
 Examples:
@@ -107,6 +119,26 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Replay(ReplayArguments),
     /// The sessions of the workspace
     List(ListArguments),
+    /// The gauges of the register: what is due, overdue, to be checked or only assumed
+    #[command(after_help = "\
+Examples:
+  fitledger gauges
+  fitledger gauges --json --on 2027-03-02
+  fitledger gauges --confirm caliper-150
+
+A permissible error that the register does not state is assumed by the gauge's kind, from older
+published limits where there are any. --confirm writes it into gauges.toml, with its source.")]
+    Gauges(GaugesArguments),
+    /// What a Digital Calibration Certificate says, and its way into the register
+    #[command(after_help = "\
+Examples:
+  fitledger certificate mic-25.xml
+  fitledger certificate mic-25.xml --table 1 --at-column 1 --error-column 3
+  fitledger certificate mic-25.xml --gauge mic-25 --serial EX-0001 --write
+
+The signature is not checked. U, k, the errors found, the date, the certificate's number and the
+serial number are written, never for another serial number than the gauge's; comments stay.")]
+    Certificate(CertificateArguments),
     /// Check the zero of a gauge, on its own or on a setting standard; the check is recorded
     ZeroCheck(ZeroCheckArguments),
     /// Record that a gauge was found wrong: what it measured is in doubt

@@ -1,7 +1,7 @@
 //! `fitledger decode`: bytes in hexadecimal, one stream a line, become events.
 
 use crate::session::{Workspace, adapter_named};
-use crate::wire::{Decoded, WireError, decode_all};
+use crate::wire::{Decoded, WireError, decode_groups};
 
 use super::answers::{Answer, FROM_STDIN, Form, answer_each};
 use super::arguments::DecodeArguments;
@@ -39,28 +39,30 @@ pub(super) fn run(
     let lines = [FROM_STDIN.to_owned()];
     answer_each(&lines, form, out, |line| {
         let adapter = adapter.as_ref().map_err(Problem::clone)?;
-        let bytes = bytes_of(line)?;
+        let groups = groups_of(line)?;
         Ok(Told {
             hex: line.trim().to_owned(),
-            decoded: decode_all(adapter, &bytes),
+            decoded: decode_groups(adapter, &groups),
         })
     })
 }
 
-/// The bytes of a line. Blanks between groups mark idle gaps, which mean nothing to the families
-/// that are decoded here; an odd digit at the line's end is left unread.
-fn bytes_of(line: &str) -> Result<Vec<u8>, Problem> {
-    let mut bytes = Vec::with_capacity(line.len() / 2);
+/// The bytes of a line. Blanks between groups mark pauses: they end the frames of the families
+/// that have no other end and mean nothing to the others. An odd digit at the line's end is left
+/// unread.
+fn groups_of(line: &str) -> Result<Vec<Vec<u8>>, Problem> {
+    let mut groups = Vec::new();
+    let mut group = Vec::new();
     let mut high: Option<(usize, u8)> = None;
     for (at, c) in line.chars().enumerate() {
         let digit = c.to_digit(16).and_then(|digit| u8::try_from(digit).ok());
         match (digit, high) {
             (Some(digit), None) => high = Some((at, digit)),
             (Some(low), Some((_, digit))) => {
-                bytes.push(digit * 16 + low);
+                group.push(digit * 16 + low);
                 high = None;
             }
-            (None, None) if c.is_whitespace() => {}
+            (None, None) if c.is_whitespace() => groups.push(std::mem::take(&mut group)),
             (None, Some((at, _))) if c.is_whitespace() => {
                 let rest: String = line.chars().skip(at + 1).collect();
                 if !rest.trim().is_empty() {
@@ -70,7 +72,9 @@ fn bytes_of(line: &str) -> Result<Vec<u8>, Problem> {
             (None, _) => return Err(bad_hex(at, "a hexadecimal digit or a blank")),
         }
     }
-    Ok(bytes)
+    groups.push(group);
+    groups.retain(|group| !group.is_empty());
+    Ok(groups)
 }
 
 fn bad_hex(at: usize, expected: &str) -> Problem {
@@ -78,7 +82,7 @@ fn bad_hex(at: usize, expected: &str) -> Problem {
     Problem::bad(
         "bad_hex",
         message,
-        Some("Write bytes such as 2b 31 32 2e 33 34 0d 0a."),
+        Some("Write bytes such as 2b31322e33340d0a; a blank stands for a pause."),
     )
 }
 
@@ -158,15 +162,19 @@ fn told_error(error: WireError) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::bytes_of;
+    use super::groups_of;
 
     #[test]
-    fn hex_is_read_in_pairs_and_an_odd_last_digit_left() {
-        let code = |line| bytes_of(line).map_err(|problem| problem.code);
-        assert_eq!(code("2B31 0d0a"), Ok(vec![0x2b, 0x31, 0x0d, 0x0a]));
-        assert_eq!(code(" 2b 3"), Ok(vec![0x2b]));
-        assert_eq!(code("2b 3 "), Ok(vec![0x2b]));
+    fn hex_is_read_in_pairs_blanks_part_groups_and_an_odd_last_digit_is_left() {
+        let code = |line| groups_of(line).map_err(|problem| problem.code);
+        assert_eq!(
+            code("2B31  0d0a"),
+            Ok(vec![vec![0x2b, 0x31], vec![0x0d, 0x0a]])
+        );
+        assert_eq!(code(" 2b 3"), Ok(vec![vec![0x2b]]));
+        assert_eq!(code("2b 3 "), Ok(vec![vec![0x2b]]));
         assert_eq!(code(""), Ok(vec![]));
+        assert_eq!(code(" \t"), Ok(vec![]));
         assert_eq!(code("2b 3 1"), Err("bad_hex"));
         assert_eq!(code("2x"), Err("bad_hex"));
         assert_eq!(code("０１"), Err("bad_hex"));

@@ -115,7 +115,8 @@ pub(super) fn calibration_caution(gauge: &Gauge) -> Option<String> {
     }
 }
 
-fn today() -> Option<Date> {
+/// The local date; none when the system's clock is far off.
+pub(super) fn today() -> Option<Date> {
     let today = jiff::ZonedDateTime::now().date();
     let year = u16::try_from(today.year()).ok()?;
     let month = u8::try_from(today.month()).ok()?;

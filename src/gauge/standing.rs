@@ -49,6 +49,8 @@ pub enum Remark {
     NoDueDate,
     /// Nothing is known of its error.
     ErrorNotKnown,
+    /// A standard whose own error is not known.
+    SizeNotCalibrated,
     /// Nothing is known of the error of the standard that it is set on.
     StandardNotKnown {
         /// The standard.
@@ -79,6 +81,7 @@ impl Remark {
             Self::RestsOnOverdue { .. } => "rests_on_overdue",
             Self::NoDueDate => "no_due_date",
             Self::ErrorNotKnown => "error_not_known",
+            Self::SizeNotCalibrated => "size_not_calibrated",
             Self::StandardNotKnown { .. } => "standard_not_known",
             Self::NoReader => "no_reader",
             Self::NoCallout => "no_callout",
@@ -99,6 +102,9 @@ impl std::fmt::Display for Remark {
             Self::NoDueDate => f.write_str("no date of the next calibration"),
             Self::ErrorNotKnown => {
                 f.write_str("error not known: its verdicts do not consider uncertainty")
+            }
+            Self::SizeNotCalibrated => {
+                f.write_str("error of its size not known: what is set on it leaves that out")
             }
             Self::StandardNotKnown { on } => {
                 write!(
@@ -136,7 +142,10 @@ impl Register {
                 remarks.push(Remark::NoCallout);
             }
         } else if self.is_error_unknown(gauge) {
-            remarks.push(Remark::ErrorNotKnown);
+            remarks.push(match gauge.kind.is_standard() {
+                true => Remark::SizeNotCalibrated,
+                false => Remark::ErrorNotKnown,
+            });
         }
         let standard = self.standard_of(gauge).filter(|standard| {
             let size = standard.fixed_size().unwrap_or(Length::ZERO);

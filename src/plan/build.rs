@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::asked::{Asked, Quoting, asked};
 use super::feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId};
 use super::format::{FeatureEntry, Found, PartEntry, RulesEntry};
+use super::limit_gauge;
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
 use super::stage::{Moves, Stage, StageProblem, equal_stages, stages_of_size};
@@ -105,10 +106,15 @@ fn feature(
     let moves = Moves { leave, coating };
     let common = Common::of(entry, written, least_cut);
     let id = FeatureId::new(&entry.id.as_ref()?.value);
-    let characteristics = match &asked.thread {
-        Some(thread) => thread::characteristics(found, entry, thread, &common, &moves)?,
-        None => {
-            thread_keys_without_thread(found, entry);
+    if asked.thread.is_none() {
+        thread_keys_without_thread(found, entry);
+    }
+    let characteristics = match (&asked.thread, &entry.elements) {
+        (Some(thread), _) => thread::characteristics(found, entry, thread, &common, &moves)?,
+        (None, Some(elements)) => {
+            limit_gauge::characteristics(found, entry, &asked, elements, &common, &moves)?
+        }
+        (None, None) => {
             let stages = match asked.bounds {
                 Bounds::Length(limits) => size_stages(found, entry, asked.surface, limits, &moves)?,
                 Bounds::Angle(_) => angle_stages(found, entry, asked.bounds)?,
@@ -128,9 +134,6 @@ fn feature(
 
 /// Keys that mean something for threads only.
 fn thread_keys_without_thread(found: &mut Found<'_>, entry: &FeatureEntry) {
-    if let Some(elements) = &entry.elements {
-        found.add(&elements.span, PlanProblem::ElementsWithoutThread);
-    }
     for (key, written) in [("wire", &entry.wire), ("full_thread", &entry.full_thread)] {
         if let Some(written) = written {
             found.add(&written.span, PlanProblem::KeyWithoutThread { key });
@@ -163,8 +166,13 @@ impl Common {
         }
     }
 
-    /// The only characteristic of a feature that is no thread.
-    fn characteristic(&self, id: &FeatureId, asked: &Asked, stages: Vec<Stage>) -> Characteristic {
+    /// A characteristic of a feature that is no thread.
+    pub(super) fn characteristic(
+        &self,
+        id: &FeatureId,
+        asked: &Asked,
+        stages: Vec<Stage>,
+    ) -> Characteristic {
         Characteristic {
             id: CharacteristicId::of_feature(id.clone()),
             callout_text: self.callout_text.clone(),

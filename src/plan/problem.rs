@@ -26,7 +26,7 @@ pub enum PlanProblem {
         /// The surface as written.
         surface: &'static str,
     },
-    /// Elements of something that is no thread.
+    /// Elements of something that is neither a thread nor a plain hole or shaft.
     ElementsWithoutThread,
     /// A key that means something for threads only.
     KeyWithoutThread {
@@ -35,11 +35,18 @@ pub enum PlanProblem {
     },
     /// `elements` is an empty list.
     NoElements,
-    /// A word that is no element of that member of a thread.
+    /// An end of a limit gauge for a limit that the callout does not have.
+    ElementNeedsLimit {
+        /// The element.
+        element: String,
+        /// `lower` or `upper`.
+        limit: &'static str,
+    },
+    /// A word that is no element of such a thing.
     UnknownElement {
         /// The word.
         found: String,
-        /// `internal` or `external`.
+        /// What it would prove, with its article: `an internal thread`.
         member: &'static str,
         /// The words that there are.
         known: Vec<&'static str>,
@@ -157,6 +164,7 @@ impl Problem for PlanProblem {
             Self::ElementsWithoutThread => "elements_without_thread",
             Self::KeyWithoutThread { .. } => "key_without_thread",
             Self::NoElements => "no_elements",
+            Self::ElementNeedsLimit { .. } => "element_needs_limit",
             Self::UnknownElement { .. } => "unknown_element",
             Self::ElementNeedsKey { .. } => "element_needs_key",
             Self::KeyNeedsElement { .. } => "key_needs_element",
@@ -202,12 +210,17 @@ impl Problem for PlanProblem {
                 "hole" => "Capital letters are holes: inside, slot, length, depth or step.",
                 _ => "Small letters are shafts: outside, length, depth or step.",
             },
-            Self::ElementsWithoutThread => "Leave it out; only threads have elements.",
-            Self::KeyWithoutThread { .. } => "Leave it out; only threads have it.",
-            Self::NoElements => "Name what proves the thread, or leave the key out.",
-            Self::UnknownElement { member, known, .. } => {
-                return Some(format!("An {member} thread has: {}.", known.join(", ")));
+            Self::ElementsWithoutThread => {
+                "Leave it out, or say of a plain size surface = \"inside\" or \"outside\"."
             }
+            Self::KeyWithoutThread { .. } => "Leave it out; only threads have it.",
+            Self::NoElements => "Name what proves it, or leave the key out.",
+            Self::UnknownElement { member, known, .. } => {
+                let (article, rest) = member.split_once(' ').unwrap_or(("", *member));
+                let article = if article == "an" { "An" } else { "A" };
+                return Some(format!("{article} {rest} has: {}.", known.join(", ")));
+            }
+            Self::ElementNeedsLimit { .. } => "Leave the element out, or state both limits.",
             Self::ElementNeedsKey { key, .. } => match *key {
                 "wire" => "Write the diameter of the wires in mm, as wire = 0.895.",
                 _ => "Write the least length of full thread in mm, as full_thread = 12.",
@@ -271,12 +284,14 @@ impl fmt::Display for PlanProblem {
                     "a"
                 }
             ),
-            Self::ElementsWithoutThread => {
-                f.write_str("`elements` is stated, but the callout is no thread.")
-            }
+            Self::ElementsWithoutThread => f.write_str(
+                "`elements` is stated, but the callout is neither a thread nor a plain hole \
+                     or shaft.",
+            ),
             Self::KeyWithoutThread { .. }
             | Self::NoElements
             | Self::UnknownElement { .. }
+            | Self::ElementNeedsLimit { .. }
             | Self::ElementNeedsKey { .. }
             | Self::KeyNeedsElement { .. }
             | Self::KeyNeedsMeasured { .. }
@@ -332,8 +347,12 @@ impl PlanProblem {
             Self::NoElements => f.write_str("`elements` is empty; expected at least one."),
             Self::UnknownElement { found, member, .. } => write!(
                 f,
-                "\"{}\" is nothing that proves an {member} thread.",
+                "\"{}\" is nothing that proves {member}.",
                 found.escape_debug()
+            ),
+            Self::ElementNeedsLimit { element, limit } => write!(
+                f,
+                "\"{element}\" is made to the {limit} limit, which the callout does not state."
             ),
             Self::ElementNeedsKey { element, key } => {
                 write!(
@@ -350,7 +369,7 @@ impl PlanProblem {
                     "points" | "take" => "what is measured, and nothing",
                     _ => "a diameter that is measured, and none",
                 };
-                write!(f, "`{key}` is for {words} of this thread is.")
+                write!(f, "`{key}` is for {words} of this feature is.")
             }
             Self::WiresTooSteep => {
                 f.write_str("`wire` is stated, but the lead angle is too steep for three wires.")

@@ -238,7 +238,10 @@ fn chosen(
             None => {
                 let problem = PlanProblem::UnknownElement {
                     found: written.value.clone(),
-                    member: member.word(),
+                    member: match member {
+                        ThreadMember::Internal => "an internal thread",
+                        ThreadMember::External => "an external thread",
+                    },
                     known: known.iter().map(|(word, _)| *word).collect(),
                 };
                 found.add(&written.span, problem);

@@ -14,7 +14,7 @@ use super::sources::{recorded_sources, sources};
 use super::state::State;
 use super::suitable::suitability_warnings;
 use super::wiring::{Wired, gauge_sources, takes_moving, wired};
-use super::workspace::{Workspace, journal_name, local_now, read_text, today};
+use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
 use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
@@ -125,7 +125,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let mut opened = opened(begin, workspace, gauges)?;
     opened.sources = gauge_sources(&asked, &register, &opened, workspace)?;
     if begin.what != What::Demo {
-        opened.zeros = GaugeStory::before(workspace, &register, jiff::Timestamp::now());
+        opened.zeros = GaugeStory::before(workspace, &register, now());
     }
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
     if !takes_moving(&asked, workspace)? {

@@ -222,6 +222,7 @@ impl Case<'_> {
         // Of a gauge that nothing is known of, readings agree within one step as shown.
         let known = error.and_then(Repeatability::of);
         let repeatability = known.or_else(|| self.step_as_shown());
+        self.note_drift(repeatability.as_ref(), notes);
         match settled_repeats(
             &readings,
             repeatability.as_ref(),

@@ -5,7 +5,7 @@ use super::judged::Case;
 use super::setup::TargetLimits;
 use super::zero::ZeroState;
 use crate::gauge::{Gauge, GaugeError};
-use crate::measure::{Judgement, VerdictWord, slipped_zero};
+use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
 use crate::quantity::{Exact, Length};
 use crate::tolerance::Limits;
 
@@ -15,6 +15,8 @@ const SLIPPED_READINGS: usize = 3;
 /// Notes of a verdict; see [`crate::journal::VerdictGiven::notes`].
 const ZERO_FAILED: &str = "zero_check_failed";
 const ZERO_DUE: &str = "zero_check_due";
+/// By how much the readings drift follows, and over which time.
+const DRIFTS: &str = "drifts_";
 
 impl Case<'_> {
     /// The size that a value of the gauge stands for.
@@ -88,4 +90,46 @@ impl Case<'_> {
         }
         last.len() == SLIPPED_READINGS && slipped_zero(&last).is_some()
     }
+
+    /// Whether the readings of this place drift with time: the part cools, or warms.
+    pub(super) fn note_drift(
+        &self,
+        repeatability: Option<&Repeatability>,
+        notes: &mut Vec<String>,
+    ) {
+        let Some(repeatability) = repeatability else {
+            return;
+        };
+        let own = self.state.reading(self.sequence).copied();
+        let gauge = own.and_then(|record| record.gauge);
+        let earlier = self.state.repeats_of(self.target_index, self.place);
+        let earlier = earlier.into_iter().filter(|record| record.gauge == gauge);
+        let before = earlier
+            .filter(|record| record.sequence < self.sequence)
+            .copied();
+        let readings: Vec<(u64, Length)> = before
+            .chain(own)
+            .map(|record| {
+                let shown = self.size_of(Length::from_units(record.value));
+                (record.at_ms, shown - self.state.offset_of(record.sequence))
+            })
+            .collect();
+        if let Some(drift) = drift(&readings, repeatability) {
+            notes.push(format!(
+                "{DRIFTS}{}_nm_in_{}_ms",
+                drift.change.as_nm(),
+                drift.over_ms
+            ));
+        }
+    }
+}
+
+/// The drift that a note of a verdict tells.
+pub fn drift_of_note(note: &str) -> Option<Drift> {
+    let (change, rest) = note.strip_prefix(DRIFTS)?.split_once("_nm_in_")?;
+    Some(Drift {
+        change: Length::from_nm(change.parse().ok()?),
+        over_ms: rest.strip_suffix("_ms")?.parse().ok()?,
+        readings: 0,
+    })
 }

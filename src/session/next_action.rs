@@ -2,6 +2,7 @@
 
 use super::check_words::{check_question, element_words};
 use super::doubt::doubt_remedies;
+use super::judged_gauge::drift_of_note;
 use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
@@ -307,7 +308,10 @@ pub fn note_words(note: &str) -> String {
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),
-            None => other.replace('_', " "),
+            None => match drift_of_note(other) {
+                Some(drift) => drift.to_string(),
+                None => other.replace('_', " "),
+            },
         },
     }
 }

@@ -3,7 +3,6 @@
 
 use std::sync::Arc;
 
-use super::sources::UNNAMED_TYPED;
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
 use crate::journal::{EarlierZero, GaugeSource, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
@@ -236,53 +235,6 @@ impl Setup {
         self.targets
             .iter()
             .position(|t| t.feature == feature && t.element == element)
-    }
-
-    /// The transfer gauge that carried a size of that characteristic to the gauge that was read:
-    /// one that the plan lists, read by that gauge, where the plan does not list the gauge itself.
-    pub fn carrier(&self, target: &Target, read: &GaugeId) -> Option<&Gauge> {
-        if target.gauges.contains(read) {
-            return None;
-        }
-        let mut listed = target.gauges.iter().filter_map(|id| self.gauge(id));
-        listed.find(|gauge| gauge.read_by.as_ref() == Some(read))
-    }
-
-    /// Whether that gauge can show what is measured: of a thread's pitch diameter that is only a
-    /// thread micrometer, which touches the flanks, and over wires any but that. Of a gauge that
-    /// the register does not know nothing is said.
-    pub fn can_show(&self, target: &Target, gauge: &GaugeId) -> bool {
-        let touches_flanks = |gauge: &Gauge| gauge.kind == GaugeKind::ThreadMicrometer;
-        let known = self.gauge(gauge);
-        match target.element.as_str() {
-            "pitch" => known.is_none_or(touches_flanks),
-            "wires" => known.is_none_or(|gauge| !touches_flanks(gauge)),
-            _ => true,
-        }
-    }
-
-    /// Whether a GO of an attribute check may rest on that gauge: one that the plan lists for it;
-    /// where it lists none, any but a gauge of another kind that the register knows. A gauge that
-    /// nobody named is none of a list.
-    pub fn may_check(&self, target: &Target, gauge: Option<&GaugeId>) -> bool {
-        if !target.gauges.is_empty() {
-            return gauge.is_some_and(|gauge| target.gauges.contains(gauge));
-        }
-        let known = gauge.and_then(|id| self.gauge(id));
-        known.is_none_or(|gauge| target.check().is_none_or(|asked| asked.fits(gauge.kind)))
-    }
-
-    /// The gauge that an answer is about when it names none: the one at hand if it can be that
-    /// gauge, else the only one that the plan lists for the check, which was asked for; else one
-    /// without a name. A micrometer is no plug, though typed readings be its.
-    pub fn check_gauge(&self, target: &Target, at_hand: &GaugeId) -> GaugeId {
-        let is_known = self.gauge(at_hand).is_some();
-        match target.gauges.as_slice() {
-            listed if listed.contains(at_hand) => at_hand.clone(),
-            [only] => only.clone(),
-            [] if is_known && self.may_check(target, Some(at_hand)) => at_hand.clone(),
-            _ => GaugeId::new(UNNAMED_TYPED),
-        }
     }
 
     /// The characteristic of a feature; an empty element means its first.

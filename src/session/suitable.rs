@@ -105,6 +105,8 @@ pub enum Unfit {
         lower: Length,
         /// Upper end.
         upper: Length,
+        /// What it is set on; zero for a gauge that shows the size.
+        set_size: Length,
     },
 }
 
@@ -126,7 +128,17 @@ impl fmt::Display for Unfit {
             Self::NotListed => f.write_str("the plan lists other gauges"),
             Self::Kind => f.write_str("its kind does not measure this"),
             Self::Faces => f.write_str("its faces do not touch such a surface"),
-            Self::Range { lower, upper } => write!(f, "its range is {lower} to {upper} mm"),
+            Self::Range {
+                lower,
+                upper,
+                set_size,
+            } => {
+                write!(f, "its range is {lower} to {upper} mm")?;
+                match *set_size == Length::ZERO {
+                    true => Ok(()),
+                    false => write!(f, " about {set_size} mm"),
+                }
+            }
         }
     }
 }
@@ -168,16 +180,22 @@ impl Suitable {
             }
             None => {
                 let unfit = |one: &GaugeSuitable| match one.found {
+                    Found::Unfit(Unfit::Kind) => None,
                     Found::Unfit(unfit) => Some(format!("{}: {unfit}", one.gauge)),
                     _ => None,
                 };
                 let reasons: Vec<String> = self.gauges.iter().filter_map(unfit).collect();
                 let more = reasons.len().saturating_sub(REASONS_MAX);
-                let mut told = reasons[..reasons.len() - more].join("; ");
-                if more > 0 {
-                    told.push_str(&format!("; and {more} more"));
+                let told: Vec<&str> = reasons
+                    .iter()
+                    .take(REASONS_MAX)
+                    .map(String::as_str)
+                    .collect();
+                match (told.is_empty(), more) {
+                    (true, _) => "none of the register measures such a thing".to_owned(),
+                    (false, 0) => told.join("; "),
+                    (false, more) => format!("{}; and {more} more", told.join("; ")),
                 }
-                told
             }
         };
         Some(format!(
@@ -320,7 +338,11 @@ fn out_of_range(setup: &Setup, target: &Target, gauge: &Gauge) -> Option<Unfit> 
         let mut wanted = [limits.lower(), limits.upper()].into_iter().flatten();
         let (lower, upper) = gauge.range?;
         let misses = wanted.any(|limit| !gauge.covers(limit - zero));
-        misses.then_some(Unfit::Range { lower, upper })
+        misses.then_some(Unfit::Range {
+            lower,
+            upper,
+            set_size: zero,
+        })
     };
     let reader = gauge.read_by.as_ref().and_then(|id| setup.gauge(id));
     outside(gauge).or_else(|| reader.and_then(outside))

@@ -3,7 +3,7 @@
 //! elsewhere.
 
 use std::fs;
-use std::io::{self, Read, Seek, SeekFrom};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 use etcetera::AppStrategy;
@@ -140,6 +140,33 @@ impl Workspace {
         }
     }
 
+    /// Puts a new text in the place of the gauge register's, whole or not at all: it is written
+    /// beside the old one and takes its name when it is on the disk. Answers the file's path.
+    ///
+    /// `before` is the text that the change began from; a file that says something else by now is
+    /// left alone.
+    ///
+    /// # Errors
+    /// What kept it from being written.
+    pub fn replace_gauges(&self, before: &str, text: &str) -> Result<PathBuf, WorkspaceError> {
+        let path = self.root.join("gauges.toml");
+        if read_text(&path)? != before {
+            return Err(WorkspaceError {
+                path,
+                action: "written",
+                cause: io::Error::other("it was changed meanwhile"),
+            });
+        }
+        match replace_text(&path, text) {
+            Ok(()) => Ok(path),
+            Err(cause) => Err(WorkspaceError {
+                path,
+                action: "written",
+                cause,
+            }),
+        }
+    }
+
     /// The text of an adapter file: the path as given, or a file of that name in `adapters/`.
     ///
     /// # Errors
@@ -215,6 +242,33 @@ pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
     }
     let text = fs::read_to_string(path).map_err(failed)?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
+}
+
+/// A new text in the place of a file's, with its permissions; where the name is a link, of the
+/// file that it leads to.
+fn replace_text(path: &Path, text: &str) -> io::Result<()> {
+    let path = fs::canonicalize(path)?;
+    let fresh = path.with_extension("toml.new");
+    let written = write_beside(&path, &fresh, text).and_then(|()| fs::rename(&fresh, &path));
+    if written.is_err() {
+        // The old file is whole; what is left of the new one is of no use.
+        drop(fs::remove_file(&fresh));
+        return written;
+    }
+    let folder = path.parent().map(fs::File::open);
+    // A folder cannot be flushed everywhere; the file itself is on the disk.
+    folder
+        .into_iter()
+        .flatten()
+        .for_each(|folder| drop(folder.sync_all()));
+    Ok(())
+}
+
+fn write_beside(path: &Path, fresh: &Path, text: &str) -> io::Result<()> {
+    let mut file = fs::File::create(fresh)?;
+    file.set_permissions(fs::metadata(path)?.permissions())?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()
 }
 
 /// Where a session goes on when its own folder fails.
@@ -293,6 +347,11 @@ pub(super) fn local_text(moment: Timestamp) -> String {
 /// The local date and time.
 pub(super) fn local_now() -> ZonedDateTime {
     ZonedDateTime::now()
+}
+
+/// The moment.
+pub(super) fn now() -> jiff::Timestamp {
+    jiff::Timestamp::now()
 }
 
 /// The local date; none when the system's clock is far off.

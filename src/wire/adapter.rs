@@ -4,7 +4,10 @@
 
 use std::collections::BTreeMap;
 
+use super::bits::Bits;
+use super::nibbles::Nibbles;
 use super::pattern::Pattern;
+use super::registers::Registers;
 use crate::gauge::GaugeStatus;
 use crate::quantity::{Decimal, DecimalMark, Length, LengthUnit};
 
@@ -102,6 +105,8 @@ pub struct Adapter {
     pub(super) signs: SignRule,
     pub(super) status_codes: BTreeMap<String, GaugeStatus>,
     pub(super) status_words: BTreeMap<String, GaugeStatus>,
+    /// The id of every reading, where the address on the wire tells the gauge.
+    pub(super) address_id: Option<String>,
     pub(super) max_abs: PerUnit<Option<Length>>,
     pub(super) repeat_ignore_ms: u32,
 }
@@ -138,9 +143,19 @@ impl Adapter {
     /// The longest frame, bytes.
     pub fn max_bytes(&self) -> usize {
         match self.framing {
-            Framing::Terminated { max_bytes, .. } | Framing::StartEnd { max_bytes, .. } => {
-                max_bytes
-            }
+            Framing::Terminated { max_bytes, .. }
+            | Framing::StartEnd { max_bytes, .. }
+            | Framing::Gap { max_bytes, .. } => max_bytes,
+            Framing::StartLength { length, .. } => length,
+        }
+    }
+
+    /// Milliseconds of silence that end a frame; only for an adapter whose frames have no other
+    /// end (`frame.kind = "gap"`). Whoever has the clock tells the decoder with `gap`.
+    pub fn gap_ms(&self) -> Option<u32> {
+        match self.framing {
+            Framing::Gap { gap_ms, .. } => Some(gap_ms),
+            _ => None,
         }
     }
 
@@ -182,11 +197,67 @@ pub(super) enum Framing {
         max_bytes: usize,
     },
     StartEnd {
-        start: u8,
-        end: u8,
+        start: Marker,
+        end: Marker,
         trailer: usize,
         max_bytes: usize,
     },
+    StartLength {
+        start: Marker,
+        length: usize,
+        /// Where the fields are counted from: 0, or behind the start for text.
+        text_from: usize,
+    },
+    /// One burst is one frame: of `length` bytes where that is known, else of at most
+    /// `max_bytes`.
+    Gap {
+        length: Option<usize>,
+        max_bytes: usize,
+        gap_ms: u32,
+    },
+}
+
+/// One to four bytes in a row that begin or end a frame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Marker {
+    bytes: [u8; 4],
+    count: usize,
+}
+
+impl Marker {
+    /// Most bytes of a marker.
+    pub(super) const BYTES_MAX: usize = 4;
+
+    /// The marker of these bytes; what is beyond four is left out.
+    pub(super) fn new(given: &[u8]) -> Self {
+        let mut bytes = [0; Self::BYTES_MAX];
+        for (place, byte) in bytes.iter_mut().zip(given) {
+            *place = *byte;
+        }
+        Self {
+            bytes,
+            count: given.len().min(Self::BYTES_MAX),
+        }
+    }
+
+    /// Its bytes.
+    #[inline]
+    pub(super) fn as_slice(&self) -> &[u8] {
+        self.bytes.get(..self.count).unwrap_or(&self.bytes)
+    }
+
+    /// How many of the last bytes of `seen` may be the beginning of this marker (never all of it).
+    pub(super) fn begun_at_end_of(&self, seen: &[u8]) -> usize {
+        let marker = self.as_slice();
+        (1..marker.len())
+            .rev()
+            .find(|length| {
+                marker
+                    .get(..*length)
+                    .is_some_and(|begin| seen.ends_with(begin))
+            })
+            .unwrap_or(0)
+    }
 }
 
 /// What ends a frame of text.
@@ -197,7 +268,7 @@ pub(super) enum Terminator {
     /// LF; one CR before it does not belong to the frame.
     LineFeed,
     /// One to four bytes in a row.
-    Bytes { bytes: [u8; 4], count: usize },
+    Bytes(Marker),
 }
 
 /// What proves a frame undamaged.
@@ -210,13 +281,49 @@ pub(super) enum Check {
     Sum8Hex {
         separator: Vec<u8>,
     },
+    /// Two trailing bytes, the low one first: CRC-16 of all bytes before them.
+    Crc16Modbus,
 }
 
-/// How a frame's text is read.
+/// How a frame is read.
 #[derive(Debug, Clone)]
 pub(super) enum Fields {
     Pattern(Pattern),
     Columns(Columns),
+    Nibbles(Nibbles),
+    Bits(Bits),
+    Registers(Registers),
+}
+
+impl Fields {
+    /// Whether the frame has a field for the gauge's own word.
+    pub(super) fn has_status(&self) -> bool {
+        match self {
+            Self::Pattern(pattern) => pattern.groups.status.is_some(),
+            Self::Columns(columns) => columns.status.is_some(),
+            Self::Nibbles(_) | Self::Bits(_) | Self::Registers(_) => false,
+        }
+    }
+
+    /// Whether the frame has a field for the unit.
+    pub(super) fn has_unit(&self) -> bool {
+        match self {
+            Self::Pattern(pattern) => pattern.groups.unit.is_some(),
+            Self::Columns(columns) => columns.unit.is_some(),
+            Self::Nibbles(nibbles) => nibbles.unit.is_some(),
+            Self::Bits(bits) => bits.unit.is_some(),
+            Self::Registers(_) => false,
+        }
+    }
+
+    /// Whether the frame is text: plain characters and nothing else.
+    pub(super) fn is_text(&self) -> bool {
+        match self {
+            Self::Pattern(_) | Self::Columns(_) => true,
+            Self::Nibbles(nibbles) => nibbles.is_text(),
+            Self::Bits(_) | Self::Registers(_) => false,
+        }
+    }
 }
 
 /// Places `[from, to)` of the fields in a frame of fixed width.
@@ -237,6 +344,10 @@ pub(super) struct NumberRule {
     pub(super) decimals: Option<u8>,
     pub(super) implied_decimals: Option<u8>,
     pub(super) padded: bool,
+    /// Decimals of groups of 4 bits where no group tells them.
+    pub(super) places: PerUnit<Option<u8>>,
+    /// The largest legal count of decimals in the group that tells them.
+    pub(super) max_places: Option<u8>,
     pub(super) scale: PerUnit<Option<Scale>>,
 }
 
@@ -257,6 +368,18 @@ pub(super) enum UnitRule {
         map: BTreeMap<String, LengthUnit>,
         default: Option<LengthUnit>,
     },
+    /// A bit of the flag group: set is millimetres.
+    Flag,
+}
+
+impl UnitRule {
+    /// The units that can come.
+    pub(super) fn units(&self) -> Vec<LengthUnit> {
+        match self {
+            Self::Fixed(unit) => vec![*unit],
+            Self::Field { .. } | Self::Flag => vec![LengthUnit::Millimetre, LengthUnit::Inch],
+        }
+    }
 }
 
 /// What the sign field's text means.

@@ -6,7 +6,19 @@ use super::adapter::Adapter;
 use super::error::AdapterError;
 
 /// Name and description of each, in alphabetical order.
-const BUILT_IN: [(&str, &str); 15] = [
+const BUILT_IN: [(&str, &str); 25] = [
+    ("bcd13-bytes", include_str!("adapters/bcd13-bytes.toml")),
+    ("bcd13-hex", include_str!("adapters/bcd13-hex.toml")),
+    (
+        "bcd13-packed-high",
+        include_str!("adapters/bcd13-packed-high.toml"),
+    ),
+    ("bcd7", include_str!("adapters/bcd7.toml")),
+    ("bin24", include_str!("adapters/bin24.toml")),
+    (
+        "bits-high-first",
+        include_str!("adapters/bits-high-first.toml"),
+    ),
     ("flagged", include_str!("adapters/flagged.toml")),
     ("half-micron", include_str!("adapters/half-micron.toml")),
     ("id-line", include_str!("adapters/id-line.toml")),
@@ -16,6 +28,10 @@ const BUILT_IN: [(&str, &str); 15] = [
     ("line-free", include_str!("adapters/line-free.toml")),
     ("line-inch", include_str!("adapters/line-inch.toml")),
     ("line-strict", include_str!("adapters/line-strict.toml")),
+    ("modbus-f32", include_str!("adapters/modbus-f32.toml")),
+    ("modbus-i16", include_str!("adapters/modbus-i16.toml")),
+    ("modbus-i32", include_str!("adapters/modbus-i32.toml")),
+    ("modbus-u32", include_str!("adapters/modbus-u32.toml")),
     ("padded-unit", include_str!("adapters/padded-unit.toml")),
     ("stx-check", include_str!("adapters/stx-check.toml")),
     ("sum-check", include_str!("adapters/sum-check.toml")),

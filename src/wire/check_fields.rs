@@ -5,7 +5,8 @@ use std::ops::Range;
 
 use toml::Spanned;
 
-use super::adapter::{Columns, Fields, NumberRule, PerUnit, Scale, UnitRule};
+use super::adapter::{Check, Columns, Fields, Framing, NumberRule, PerUnit, Scale, UnitRule};
+use super::check_binary;
 use super::description::Checked;
 use super::error::AdapterError;
 use super::format::{At, FieldsText, NumberText, UnitText, Words};
@@ -34,9 +35,15 @@ pub(super) fn meanings<T: Copy>(
     Ok(read)
 }
 
-pub(super) fn fields(on: &Checked<'_>, read: &Spanned<FieldsText>) -> Result<Fields, AdapterError> {
+pub(super) fn fields(
+    on: &Checked<'_>,
+    read: &Spanned<FieldsText>,
+    framing: &Framing,
+    check: &Check,
+) -> Result<Fields, AdapterError> {
     let (text, span) = (read.get_ref(), read.span());
-    let kind = on.need("fields.kind", &text.kind, &span, "pattern or columns")?;
+    let expected = "pattern, columns, nibbles, bits or registers";
+    let kind = on.need("fields.kind", &text.kind, &span, expected)?;
     let kinds = [
         ("pattern", &["pattern"] as &[&str]),
         ("columns", &["width", "id", "status", "sign", "num", "unit"]),
@@ -61,19 +68,20 @@ pub(super) fn fields(on: &Checked<'_>, read: &Spanned<FieldsText>) -> Result<Fie
     ];
     let allowed = on.word("fields.kind", kind, &kinds)?;
     on.only("fields", kind.get_ref(), &text.present(), allowed)?;
-    match kind.get_ref().as_str() {
+    let made = match kind.get_ref().as_str() {
         "pattern" => {
             let pattern = on.need("fields.pattern", &text.pattern, &span, "a pattern")?;
             let made = Pattern::new(pattern.get_ref())
                 .map_err(|expected| on.wrong("fields.pattern", pattern.span(), expected))?;
-            Ok(Fields::Pattern(made))
+            Fields::Pattern(made)
         }
-        "columns" => columns(on, text, &span).map(Fields::Columns),
-        _ => {
-            let what = format!("fields.kind = \"{}\"", kind.get_ref());
-            Err(on.not_decoded(&what, kind.span()))
-        }
-    }
+        "columns" => Fields::Columns(columns(on, text, &span)?),
+        "nibbles" => Fields::Nibbles(check_binary::nibbles(on, text, &span)?),
+        "bits" => Fields::Bits(check_binary::bits(on, text, &span, framing, check)?),
+        _ => Fields::Registers(check_binary::registers(on, text, &span)?),
+    };
+    check_binary::fits_frame(on, kind, &made, framing, check)?;
+    Ok(made)
 }
 
 fn columns(
@@ -129,7 +137,7 @@ pub(super) fn unit(
 ) -> Result<UnitRule, AdapterError> {
     let read = on.need("unit", read, whole, "where the unit comes from")?;
     let (text, span) = (read.get_ref(), read.span());
-    let rule = on.need("unit.rule", &text.rule, &span, "fixed or field")?;
+    let rule = on.need("unit.rule", &text.rule, &span, "fixed, field or flag")?;
     let rules = [
         ("fixed", &["value"] as &[&str]),
         ("field", &["map", "default"]),
@@ -148,30 +156,39 @@ pub(super) fn unit(
                 None => None,
                 Some(word) => Some(on.word("unit.default", word, &UNITS)?),
             };
-            let has_field = match fields {
-                Fields::Pattern(pattern) => pattern.groups.unit.is_some(),
-                Fields::Columns(columns) => columns.unit.is_some(),
-            };
-            if !has_field {
+            if !fields.has_unit() {
                 let expected = "fixed, because the frame has no unit field";
                 return Err(on.wrong("unit.rule", rule.span(), expected));
             }
+            let map_read = meanings(on, "unit.map", map, &UNITS)?;
+            check_binary::codes_fit(on, "unit.map", map, fields)?;
             Ok(UnitRule::Field {
-                map: meanings(on, "unit.map", map, &UNITS)?,
+                map: map_read,
                 default,
             })
         }
-        _ => Err(on.not_decoded("unit.rule = \"flag\"", rule.span())),
+        _ => match fields {
+            Fields::Nibbles(nibbles) if nibbles.flags.is_some_and(|f| f.millimetre.is_some()) => {
+                Ok(UnitRule::Flag)
+            }
+            _ => {
+                let expected = "flag only beside nibbles with fields.flag_mm";
+                Err(on.wrong("unit.rule", rule.span(), expected))
+            }
+        },
     }
 }
 
 pub(super) fn number(
     on: &Checked<'_>,
     read: &At<NumberText>,
+    whole: &Range<usize>,
     unit: &UnitRule,
+    fields: &Fields,
 ) -> Result<NumberRule, AdapterError> {
     let empty = NumberText::default();
     let text = read.as_ref().map_or(&empty, Spanned::get_ref);
+    let table = read.as_ref().map_or(whole.clone(), Spanned::span);
     let marks = [
         ("point", DecimalMark::Point),
         ("comma", DecimalMark::Comma),
@@ -190,18 +207,7 @@ pub(super) fn number(
         let expected = "either decimals or implied_decimals";
         return Err(on.wrong("number.implied_decimals", implied.span(), expected));
     }
-    let only_groups = [
-        ("number.places", text.places.as_ref().map(Spanned::span)),
-        (
-            "number.max_places",
-            text.max_places.as_ref().map(Spanned::span),
-        ),
-    ];
-    for (key, span) in only_groups {
-        if let Some(span) = span {
-            return Err(on.wrong(key, span, "no such key beside text (it belongs to nibbles)"));
-        }
-    }
+    let (per_unit, max_places) = check_binary::number(on, text, &table, unit, fields)?;
     let padded = match &text.pad {
         None => false,
         Some(pad) => on.word("number.pad", pad, &[("space", true)])?,
@@ -214,6 +220,8 @@ pub(super) fn number(
         decimals,
         implied_decimals,
         padded,
+        places: per_unit,
+        max_places,
         scale: scale(on, &text.scale, unit)?,
     })
 }
@@ -227,10 +235,7 @@ fn scale(
     let mut scale = PerUnit::default();
     let Some(read) = read else { return Ok(scale) };
     let expected = "a decimal or a ratio in quotes, such as \"0.0005\" or \"25.4/20480\"";
-    let units: Vec<LengthUnit> = match unit {
-        UnitRule::Fixed(unit) => vec![*unit],
-        UnitRule::Field { .. } => UNITS.map(|(_, unit)| unit).to_vec(),
-    };
+    let units = unit.units();
     match read.get_ref() {
         toml::Value::String(text) => {
             for unit in units {

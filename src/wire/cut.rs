@@ -4,7 +4,9 @@
 //! bytes, never on how they were split, and the memory is bounded by the longest frame.
 
 use super::adapter::{Framing, Terminator};
-use super::check::skipped_before_frame;
+use super::check_frame::skipped_before_frame;
+use super::cut_gap::Gap;
+use super::cut_started::{StartEnd, StartLength};
 use super::error::WireError;
 
 /// One frame that was cut out.
@@ -29,8 +31,9 @@ pub(super) trait Take {
     /// A chance to take a whole frame with its terminator from the front of `rest`; the number
     /// of bytes taken, or 0.
     fn quick(&mut self, rest: &[u8], offset: u64) -> usize;
-    /// One frame; `behind` are the bytes of its terminator, if they are at hand.
-    fn frame(&mut self, frame: Frame<'_>, behind: &[u8]);
+    /// One frame; `behind` are the bytes of its terminator, if they are at hand. False when it
+    /// was no good frame: where a frame begins is then in doubt.
+    fn frame(&mut self, frame: Frame<'_>, behind: &[u8]) -> bool;
     /// Bytes that are no frame.
     fn fault(&mut self, error: WireError, raw: &[u8], offset: u64);
 }
@@ -40,6 +43,8 @@ pub(super) trait Take {
 pub(super) enum Cutter {
     Terminated(Terminated),
     StartEnd(StartEnd),
+    StartLength(StartLength),
+    Gap(Gap),
 }
 
 impl Cutter {
@@ -56,14 +61,13 @@ impl Cutter {
                 end,
                 trailer,
                 max_bytes,
-            } => Self::StartEnd(StartEnd {
+            } => Self::StartEnd(StartEnd::new(start, end, trailer, max_bytes)),
+            Framing::StartLength {
                 start,
-                end,
-                trailer,
-                max: max_bytes,
-                held: Held::default(),
-                phase: Phase::Between,
-            }),
+                length,
+                text_from,
+            } => Self::StartLength(StartLength::new(start, length, text_from)),
+            Framing::Gap { max_bytes, .. } => Self::Gap(Gap::new(max_bytes)),
         }
     }
 
@@ -73,6 +77,15 @@ impl Cutter {
         match self {
             Self::Terminated(cutter) => cutter.push(bytes, offset, take),
             Self::StartEnd(cutter) => cutter.push(bytes, offset, take),
+            Self::StartLength(cutter) => cutter.push(bytes, offset, take),
+            Self::Gap(cutter) => cutter.push(bytes, offset),
+        }
+    }
+
+    /// A pause ends a burst; where frames have ends of their own it means nothing.
+    pub(super) fn gap(&mut self, take: &mut impl Take) {
+        if let Self::Gap(cutter) = self {
+            cutter.end(take);
         }
     }
 
@@ -81,31 +94,43 @@ impl Cutter {
         match self {
             Self::Terminated(cutter) => cutter.idle(take),
             Self::StartEnd(cutter) => cutter.idle(take),
+            Self::StartLength(cutter) => cutter.idle(take),
+            Self::Gap(cutter) => cutter.end(take),
         }
     }
 
-    /// Bytes held back at the moment.
+    /// Bytes of memory for what is held back.
     pub(super) fn held(&self) -> usize {
         match self {
             Self::Terminated(cutter) => cutter.held.bytes.capacity(),
-            Self::StartEnd(cutter) => cutter.held.bytes.capacity(),
+            Self::StartEnd(cutter) => cutter.held(),
+            Self::StartLength(cutter) => cutter.held(),
+            Self::Gap(cutter) => cutter.held(),
         }
     }
 }
 
 /// The beginning of a frame, kept until its end comes.
 #[derive(Debug, Default)]
-struct Held {
-    bytes: Vec<u8>,
-    offset: u64,
+pub(super) struct Held {
+    pub(super) bytes: Vec<u8>,
+    /// Place of the first of them in the stream.
+    pub(super) offset: u64,
 }
 
 impl Held {
-    fn push(&mut self, byte: u8, offset: u64) {
+    pub(super) fn push(&mut self, byte: u8, offset: u64) {
         if self.bytes.is_empty() {
             self.offset = offset;
         }
         self.bytes.push(byte);
+    }
+
+    /// Forgets the first bytes.
+    pub(super) fn drop_first(&mut self, count: usize) {
+        let count = count.min(self.bytes.len());
+        self.bytes.drain(..count);
+        self.offset += count as u64;
     }
 
     fn only(&self, allowed: impl Fn(u8) -> bool) -> bool {
@@ -119,7 +144,7 @@ impl Terminator {
         match self {
             Self::Any => &[],
             Self::LineFeed => b"\n",
-            Self::Bytes { bytes, count } => bytes.get(..*count).unwrap_or(bytes),
+            Self::Bytes(marker) => marker.as_slice(),
         }
     }
 
@@ -133,8 +158,8 @@ impl Terminator {
                 Some((b'\r', line)) => line.len(),
                 _ => before.len(),
             }),
-            Self::Bytes { bytes: seq, count } => {
-                let sequence = seq.get(..*count)?;
+            Self::Bytes(marker) => {
+                let sequence = marker.as_slice();
                 bytes
                     .ends_with(sequence)
                     .then(|| bytes.len() - sequence.len())
@@ -147,7 +172,7 @@ impl Terminator {
         match self {
             Self::Any => false,
             Self::LineFeed => excess == b"\r",
-            Self::Bytes { .. } => {
+            Self::Bytes(_) => {
                 let sequence = self.sequence();
                 excess.len() < sequence.len() && sequence.starts_with(excess)
             }
@@ -257,118 +282,5 @@ impl Terminated {
             take.fault(WireError::Truncated, &self.held.bytes, self.held.offset);
         }
         self.held.bytes.clear();
-    }
-}
-
-/// Frames with a start byte, an end byte and perhaps check bytes after it.
-#[derive(Debug)]
-pub(super) struct StartEnd {
-    start: u8,
-    end: u8,
-    trailer: usize,
-    max: usize,
-    held: Held,
-    phase: Phase,
-}
-
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Phase {
-    Between,
-    /// Bytes that are no frame; reported once they fill a frame's length or end.
-    Noise {
-        reported: bool,
-    },
-    Inside,
-    /// So many check bytes are still to come.
-    Trailer(usize),
-}
-
-impl StartEnd {
-    fn push(&mut self, bytes: &[u8], offset: u64, take: &mut impl Take) {
-        for (byte, at) in bytes.iter().zip(offset..) {
-            self.step(*byte, at, take);
-        }
-    }
-
-    fn step(&mut self, byte: u8, at: u64, take: &mut impl Take) {
-        match self.phase {
-            Phase::Between | Phase::Noise { .. } if byte == self.start => {
-                self.report_noise(take);
-                self.begin(byte, at);
-            }
-            Phase::Between if byte == b' ' || skipped_before_frame(byte) => {}
-            Phase::Between => {
-                self.held.push(byte, at);
-                self.phase = Phase::Noise { reported: false };
-            }
-            Phase::Noise { reported: true } => {}
-            Phase::Noise { reported: false } => {
-                self.held.push(byte, at);
-                if self.held.bytes.len() >= self.max {
-                    self.report_noise(take);
-                    self.phase = Phase::Noise { reported: true };
-                }
-            }
-            Phase::Inside if byte == self.start => {
-                take.fault(WireError::Truncated, &self.held.bytes, self.held.offset);
-                self.begin(byte, at);
-            }
-            Phase::Inside => {
-                self.held.push(byte, at);
-                let (ended, still) = match byte == self.end {
-                    true => (true, self.trailer),
-                    false => (false, 0),
-                };
-                if self.held.bytes.len() + still > self.max {
-                    take.fault(WireError::TooLong, &self.held.bytes, self.held.offset);
-                    self.held.bytes.clear();
-                    self.phase = Phase::Noise { reported: true };
-                } else if ended {
-                    self.phase = Phase::Trailer(still);
-                    self.finish(take);
-                }
-            }
-            Phase::Trailer(still) => {
-                self.held.push(byte, at);
-                self.phase = Phase::Trailer(still.saturating_sub(1));
-                self.finish(take);
-            }
-        }
-    }
-
-    fn begin(&mut self, byte: u8, at: u64) {
-        self.held.bytes.clear();
-        self.held.push(byte, at);
-        self.phase = Phase::Inside;
-    }
-
-    fn finish(&mut self, take: &mut impl Take) {
-        if self.phase != Phase::Trailer(0) {
-            return;
-        }
-        let raw = self.held.bytes.as_slice();
-        let text = (1, raw.len().saturating_sub(1 + self.trailer));
-        let offset = self.held.offset;
-        take.frame(Frame { raw, text, offset }, &[]);
-        self.held.bytes.clear();
-        self.phase = Phase::Between;
-    }
-
-    fn report_noise(&mut self, take: &mut impl Take) {
-        if self.phase == (Phase::Noise { reported: false }) {
-            take.fault(WireError::BadHeader, &self.held.bytes, self.held.offset);
-        }
-        self.held.bytes.clear();
-    }
-
-    fn idle(&mut self, take: &mut impl Take) {
-        match self.phase {
-            Phase::Inside | Phase::Trailer(_) => {
-                take.fault(WireError::Truncated, &self.held.bytes, self.held.offset);
-            }
-            Phase::Between | Phase::Noise { .. } => self.report_noise(take),
-        }
-        self.held.bytes.clear();
-        self.phase = Phase::Between;
     }
 }

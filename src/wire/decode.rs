@@ -5,7 +5,7 @@ use std::sync::Arc;
 use regex::bytes::CaptureLocations;
 
 use super::adapter::Adapter;
-use super::check::skipped_before_frame;
+use super::check_frame::skipped_before_frame;
 use super::cut::{Cutter, Frame, Take};
 use super::decoded::{Decoded, Heard, SentError, SentReading, SentStatus};
 use super::error::WireError;
@@ -16,7 +16,7 @@ use crate::quantity::{Decimal, Length};
 /// Decodes one stream of bytes by one adapter.
 ///
 /// Total: any bytes give readings, states or named errors, never a panic. What comes out
-/// depends only on the bytes and on where the line was idle, never on how they were split.
+/// depends only on the bytes and on where the line paused or was idle, never on how they were split.
 /// Memory is bounded by the adapter's longest frame, however long the stream.
 #[derive(Debug)]
 pub struct Decoder {
@@ -57,8 +57,21 @@ impl Decoder {
         self.cutter.push(bytes, offset, &mut reading);
     }
 
+    /// A pause of at least the adapter's [`gap_ms`](Adapter::gap_ms) was seen: it ends a frame
+    /// that has no other end, and means nothing to the others.
+    pub fn gap(&mut self, out: &mut impl FnMut(Heard<'_>)) {
+        let mut reading = Reading {
+            adapter: &self.adapter,
+            places: &mut self.places,
+            layouts: &mut self.layouts,
+            out,
+        };
+        self.cutter.gap(&mut reading);
+    }
+
     /// The line went idle: an unfinished frame is reported as truncated and never read; what
-    /// comes next begins a new frame. An idle line with nothing but blanks held is nothing.
+    /// comes next begins a new frame. An idle line with nothing but blanks held is nothing. A
+    /// frame that only a pause ends is ended by this too.
     pub fn idle(&mut self, out: &mut impl FnMut(Heard<'_>)) {
         let mut reading = Reading {
             adapter: &self.adapter,
@@ -92,6 +105,20 @@ pub fn decode_all(adapter: &Arc<Adapter>, bytes: &[u8]) -> Vec<Decoded> {
     let mut found = Vec::new();
     let mut out = |heard: Heard<'_>| found.push(heard.to_decoded());
     decoder.push(bytes, &mut out);
+    decoder.idle(&mut out);
+    found
+}
+
+/// Decodes groups of bytes with a pause after each, after which the line stays idle. The pauses
+/// end the frames of an adapter with [`gap_ms`](Adapter::gap_ms) and mean nothing to the others.
+pub fn decode_groups(adapter: &Arc<Adapter>, groups: &[Vec<u8>]) -> Vec<Decoded> {
+    let mut decoder = Decoder::new(Arc::clone(adapter));
+    let mut found = Vec::new();
+    let mut out = |heard: Heard<'_>| found.push(heard.to_decoded());
+    for group in groups {
+        decoder.push(group, &mut out);
+        decoder.gap(&mut out);
+    }
     decoder.idle(&mut out);
     found
 }
@@ -192,7 +219,7 @@ impl<F: FnMut(Heard<'_>)> Take for Reading<'_, F> {
         taken
     }
 
-    fn frame(&mut self, frame: Frame<'_>, behind: &[u8]) {
+    fn frame(&mut self, frame: Frame<'_>, behind: &[u8]) -> bool {
         let Frame { raw, offset, .. } = frame;
         match reader::read(self.adapter, self.places, &frame) {
             Ok(Said::Nothing) => {}
@@ -213,15 +240,19 @@ impl<F: FnMut(Heard<'_>)> Take for Reading<'_, F> {
                     unit: said.unit,
                     length: said.length,
                     minus: said.minus,
-                    id: id_text(raw, said.spans.id),
+                    id: id_text(raw, said.spans.id).or(self.adapter.address_id.as_deref()),
                     status: said.status,
                     rounded: said.rounded,
                     raw,
                     offset,
                 }));
             }
-            Err(error) => self.fault(error, raw, offset),
+            Err(error) => {
+                self.fault(error, raw, offset);
+                return false;
+            }
         }
+        true
     }
 
     fn fault(&mut self, error: WireError, raw: &[u8], offset: u64) {

@@ -69,16 +69,6 @@ impl Checked<'_> {
         }
     }
 
-    pub(super) fn not_decoded(&self, what: &str, span: Range<usize>) -> AdapterError {
-        let (line, column) = Place::new(self.text, span.start).line_column();
-        AdapterError::NotDecoded {
-            adapter: self.adapter.to_owned(),
-            what: what.to_owned(),
-            line,
-            column,
-        }
-    }
-
     /// The value of a key that must be there.
     pub(super) fn need<'a, T>(
         &self,

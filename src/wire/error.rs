@@ -164,17 +164,6 @@ pub enum AdapterError {
         /// Column of the value.
         column: usize,
     },
-    /// Well described, but of a family that this version does not decode.
-    NotDecoded {
-        /// The adapter.
-        adapter: String,
-        /// What is not decoded: `fields.kind = "nibbles"`.
-        what: String,
-        /// Line of it.
-        line: usize,
-        /// Column of it.
-        column: usize,
-    },
     /// No adapter of that name.
     Unknown {
         /// The name that was asked for.
@@ -196,7 +185,6 @@ impl AdapterError {
             Self::Syntax { .. } => "adapter_syntax",
             Self::Missing { .. } => "adapter_missing",
             Self::Value { .. } => "adapter_value",
-            Self::NotDecoded { .. } => "adapter_not_decoded",
             Self::Unknown { .. } => "unknown_adapter",
             Self::Several { .. } => "adapter_not_named",
         }
@@ -208,7 +196,6 @@ impl AdapterError {
             Self::Syntax { .. } | Self::Missing { .. } | Self::Value { .. } => {
                 Some("Correct the adapter's description at that place.")
             }
-            Self::NotDecoded { .. } => Some("Use an adapter that sends text, or a newer version."),
             Self::Unknown { .. } => Some("Use one of the names that exist."),
             Self::Several { .. } => Some("Name one of them after a #, such as FILE#name."),
         }
@@ -219,8 +206,7 @@ impl AdapterError {
         match self {
             Self::Syntax { line, column, .. }
             | Self::Missing { line, column, .. }
-            | Self::Value { line, column, .. }
-            | Self::NotDecoded { line, column, .. } => Some((*line, *column)),
+            | Self::Value { line, column, .. } => Some((*line, *column)),
             Self::Unknown { .. } | Self::Several { .. } => None,
         }
     }
@@ -249,12 +235,6 @@ impl fmt::Display for AdapterError {
                 f,
                 "{key} of adapter “{adapter}” is {found}; expected {expected}."
             ),
-            Self::NotDecoded { adapter, what, .. } => {
-                write!(
-                    f,
-                    "this version does not decode {what} (adapter “{adapter}”)."
-                )
-            }
             Self::Unknown { name, known } => write!(
                 f,
                 "There is no adapter “{}”; there are {}.",

@@ -132,11 +132,12 @@ pub(super) fn may_remember(adapter: &Adapter) -> bool {
     };
     let plain_end = match end {
         Terminator::Any | Terminator::LineFeed => true,
-        Terminator::Bytes { bytes, count } => !bytes.iter().take(*count).any(u8::is_ascii_digit),
+        Terminator::Bytes(marker) => !marker.as_slice().iter().any(u8::is_ascii_digit),
     };
     let blind = match &adapter.fields {
         Fields::Pattern(pattern) => pattern.digit_blind,
         Fields::Columns(_) => true,
+        Fields::Nibbles(_) | Fields::Bits(_) | Fields::Registers(_) => false,
     };
     let digit_words = adapter
         .status_words

@@ -15,6 +15,17 @@ pub(super) struct Written {
     pub(super) magnitude: Decimal,
 }
 
+impl Written {
+    /// A number that does not stand in a field of digits.
+    pub(super) fn apart(magnitude: Decimal) -> Self {
+        Self {
+            whole: (0, 0),
+            fraction: (0, 0),
+            magnitude,
+        }
+    }
+}
+
 /// Reads the number field.
 ///
 /// Order of tests: markers and digits, then the count of decimals (rules 3, 15 and 16).

@@ -300,7 +300,7 @@ fn every_case_of_the_fixtures_answers_as_expected() {
 /// The wire corpus through the command: one run for each adapter, one line for each case.
 #[test]
 fn the_whole_wire_corpus_decodes_through_the_command() {
-    let corpus = fs::read_to_string(folder("frames").join("text_families.jsonl")).unwrap();
+    let corpus = fs::read_to_string(folder("frames").join("corpus.jsonl")).unwrap();
     let cases: Vec<Value> = corpus
         .lines()
         .map(|line| serde_json::from_str(line).unwrap())
@@ -351,7 +351,7 @@ fn the_whole_wire_corpus_decodes_through_the_command() {
             told += 1;
         }
     }
-    assert_eq!(told, 182);
+    assert_eq!(told, 262);
 }
 
 fn assert_events(case: &Value, events: &[Value]) {

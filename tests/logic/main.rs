@@ -3,6 +3,7 @@
 
 mod architecture;
 mod command;
+mod command_register;
 mod command_terminal;
 mod command_window;
 mod documents;
@@ -41,6 +42,7 @@ mod measure_uncertainty;
 mod measure_wires;
 mod no_false_go;
 mod plan;
+mod plan_limit_gauges;
 mod plan_outline;
 mod plan_properties;
 mod plan_threads;
@@ -50,7 +52,9 @@ mod session;
 mod session_bench;
 mod session_checks;
 mod session_faults;
+mod session_gauges;
 mod session_random;
+mod session_suitable;
 mod session_threads;
 mod session_zero;
 mod statistics_special;

@@ -104,8 +104,10 @@ fn a_failed_check_applies_nothing_and_the_gauge_proves_nothing_until_a_good_one(
     assert_eq!(verdict.outcome, Outcome::Verdict(VerdictWord::Doubt));
     assert!(noted(&verdict, "zero_check_failed"));
     // A NO-GO stays one: the gauge's word is not needed to stop.
+    bench.void(None);
     let verdict = bench.verdict("mic", "20.030");
     assert_eq!(verdict.outcome, Outcome::Verdict(VerdictWord::NoGo));
+    bench.void(None);
     assert_eq!(
         bench.state().zero_state(&mic(), bench.now_ms),
         ZeroState::Failed

@@ -13,8 +13,9 @@ use proptest::prelude::{any, prop, proptest};
 
 /// Code, what stands at the place, what the sentence says, the line that is wrong.
 const REFUSED: &str = include_str!("../frames/refused_adapters.tsv");
-/// What is not decoded, and the line that asks for it.
-const NOT_DECODED: &str = include_str!("../frames/not_decoded_adapters.tsv");
+/// The same for binary families: code, the built-in adapter in which a piece is replaced, what
+/// stands at the place, what the sentence says, the piece, and what stands there instead.
+const REFUSED_BINARY: &str = include_str!("../frames/refused_binary_adapters.tsv");
 
 const LINE: &str = "line = { baud = 9600, data_bits = 8, parity = \"none\", stop_bits = 1 }\n";
 const TRIGGER: &str = "trigger = { kind = \"unsolicited\" }\n";
@@ -61,7 +62,7 @@ fn refused(text: &str) -> (String, usize, String, String) {
 #[test]
 fn every_built_in_adapter_is_read_and_says_what_it_is() {
     let names: Vec<&str> = built_in_names().collect();
-    assert_eq!(names.len(), 15);
+    assert_eq!(names.len(), 25);
     assert!(names.is_sorted() && names.contains(&DEFAULT_ADAPTER));
     for name in names {
         let adapter = built_in(name).unwrap();
@@ -145,22 +146,26 @@ fn a_slip_is_refused_at_its_line_and_column_with_what_was_expected() {
 }
 
 #[test]
-fn families_that_are_not_decoded_yet_say_so_after_line_and_trigger_were_checked() {
-    let cases: Vec<&str> = NOT_DECODED.lines().collect();
-    assert_eq!(cases.len(), 8);
-    for case in cases {
-        let (what, line) = case.split_once('\t').unwrap();
-        let (code, _, _, sentence) = refused(&with(line));
-        assert_eq!(code, "adapter_not_decoded", "{sentence}");
-        assert!(
-            sentence.contains(&format!("this version does not decode {what}")),
-            "{sentence}"
-        );
-        let bad_line = with(line).replace("9600", "9");
-        assert_eq!(refused(&bad_line).0, "adapter_value");
+fn a_slip_in_a_binary_family_is_refused_at_its_place_with_what_was_expected() {
+    let cases: Vec<Vec<&str>> = REFUSED_BINARY
+        .lines()
+        .map(|row| row.split('\t').collect())
+        .collect();
+    assert_eq!(cases.len(), 59);
+    let mut wrong = Vec::new();
+    for case in &cases {
+        let [code, name, at, says, piece, instead] = case.as_slice() else {
+            panic!("{case:?}")
+        };
+        let good = built_in_text(name).unwrap();
+        assert_eq!(good.matches(piece).count(), 1, "{case:?}");
+        let instead = instead.replace("\\n", "\n");
+        let (found_code, _, found_at, sentence) = refused(&good.replacen(piece, &instead, 1));
+        if found_code != *code || !found_at.starts_with(at) || !sentence.contains(says) {
+            wrong.push(format!("{case:?}: {found_at:?} {sentence}"));
+        }
     }
-    let foreign = with("fields = { kind = \"bits\", skip = 1, width = 4 }");
-    assert_eq!(refused(&foreign).0, "adapter_value");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]
@@ -171,7 +176,10 @@ fn a_file_may_hold_a_table_of_adapters_of_which_one_is_named() {
     };
     let text = one("a-free", built_in_text("line-free").unwrap())
         + &one("b-strict", built_in_text("line-strict").unwrap())
-        + &one("c-bits", &with("fields = { kind = \"bits\" }"));
+        + &one(
+            "c-bits",
+            &with("fields = { kind = \"bits\", byte_order = \"low_first\" }"),
+        );
     assert_eq!(
         Adapter::names(&text).unwrap().unwrap(),
         ["a-free", "b-strict", "c-bits"]
@@ -187,7 +195,7 @@ fn a_file_may_hold_a_table_of_adapters_of_which_one_is_named() {
         other => panic!("{other:?}"),
     }
     let bits = Adapter::from_text(&text, Some("c-bits")).unwrap_err();
-    assert_eq!(bits.code(), "adapter_not_decoded");
+    assert_eq!(bits.code(), "adapter_value");
     let alone = one("only", built_in_text("wedge").unwrap());
     assert_eq!(Adapter::from_text(&alone, None).unwrap().name(), "only");
     assert_eq!(Adapter::names(&with(UNIT.trim())).unwrap(), None);
@@ -351,7 +359,7 @@ proptest! {
 
     #[test]
     fn a_damaged_description_never_panics(
-        which in 0_usize..15,
+        which in 0_usize..25,
         at in any::<prop::sample::Index>(),
         byte in 0x20_u8..0x7f,
         cut in any::<bool>(),
