@@ -3,12 +3,20 @@
 
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use eframe::egui::{Pos2, Rect};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::gauge::{Date, GaugeId, Register};
-use fitledger::session::{Snapshot, Tap, TapKind, TapLine};
+use fitledger::journal::{Outcome, Place, ValueUnit};
+use fitledger::measure::VerdictWord;
+use fitledger::quantity::Length;
+use fitledger::session::{
+    Command, DoubtfulReading, GaugeCheck, GaugeStory, Request, Snapshot, Tap, TapKind, TapLine,
+    Zero, suitability_of,
+};
+use fitledger::window::desk::{Asked, Desk};
 use fitledger::window::gauges_facts::{LiveFacts, TeachFacts};
 use fitledger::window::gauges_room::{
     GaugesAsked, GaugesFacts, GaugesNow, GaugesRoom, Page, TeachPress,
@@ -18,7 +26,7 @@ use fitledger::window::keys::character_press;
 use fitledger::window::look::{Look, Sizes, Theme};
 use fitledger::window::press::Press;
 use fitledger::window::view::{
-    GaugesSeen, GaugesView, LiveView, Mark, PageView, bytes_text, gauges_view,
+    GaugesSeen, GaugesView, LiveView, Mark, PageView, ZeroView, bench_view, bytes_text, gauges_view,
 };
 
 use crate::support::bench::{Bench, feature, plan};
@@ -242,34 +250,194 @@ fn the_budget_of_a_gauge_is_told_line_by_line_and_sums_to_one() {
     assert!(budget.bars.is_empty());
 }
 
-/// The micrometer: u 1.291 µm (above), 13 µm of `20 k6` (ISO 286-2:2010), U = 1.96 u = 2.53 µm:
-/// T/(2U) = 2.56. The caliper: u = √((30/√3)² + (10/√12)²) = 17.6 µm: no value of `20 k6` is
-/// proved. Of 130 µm of h11 (IT11 over 18 to 30, ISO 286-1) the micrometer has 25.6.
+/// A session without a material: temperature is not considered, so u 1.291 µm (above) and 13 µm
+/// of `20 k6` (ISO 286-2:2010) give U = 1.96 u = 2.53 µm and T/(2U) = 2.56. The caliper: u =
+/// √((30/√3)² + (10/√12)²) = 17.6 µm: no value of `20 k6` is proved. Of 130 µm of h11 (IT11 over
+/// 18 to 30, ISO 286-1) the micrometer has 25.6.
 #[test]
 fn a_gauge_says_of_each_characteristic_whether_it_can_prove_it() {
-    let (facts, snapshot) = (facts(), session());
-    let PageView::Proves(mic) = page(&room(0, Page::Proves), &facts, Some(&snapshot)) else {
-        panic!("what it proves");
+    let snapshot = session();
+    let facts = facts_of(&snapshot);
+    let told = |chosen: usize| {
+        let PageView::Proves(told) = page(&room(chosen, Page::Proves), &facts, Some(&snapshot))
+        else {
+            panic!("what it proves");
+        };
+        told
     };
-    let told = |line: usize| (mic.lines[line].mark, mic.lines[line].ratio.as_str());
-    assert_eq!(told(0), (Mark::Doubt, "T/(2U) 2.5"));
+    let mic = told(0);
+    let line = |at: usize| (mic.lines[at].mark, mic.lines[at].ratio.as_str());
+    assert_eq!(line(0), (Mark::Doubt, "T/(2U) 2.5"));
     assert_eq!(mic.lines[0].word, "only sometimes");
-    assert_eq!(told(2), (Mark::Go, "T/(2U) 25.6"));
+    assert_eq!(line(2), (Mark::Go, "T/(2U) 25.6"));
     assert_eq!(mic.lines[3].mark, Mark::NotSelected);
-    let PageView::Proves(caliper) = page(&room(1, Page::Proves), &facts, Some(&snapshot)) else {
-        panic!("what it proves");
-    };
+    assert!(!mic.warning.contains("prove C"), "{}", mic.warning);
+    let caliper = told(2);
     assert_eq!(caliper.lines[0].mark, Mark::NoGo);
     assert!(caliper.lines[0].detail.contains("no value would be GO"));
-    let PageView::Proves(plug) = page(&room(4, Page::Proves), &facts, Some(&snapshot)) else {
-        panic!("what it proves");
-    };
-    assert_eq!(plug.lines[0].mark, Mark::NotSelected);
-    assert_eq!(plug.lines[3].mark, Mark::Go);
     let PageView::Proves(none) = page(&room(0, Page::Proves), &facts, None) else {
         panic!("what it proves");
     };
     assert!(none.title.contains("No plan is open"));
+}
+
+/// The session's own register, and what it can prove.
+fn facts_of(snapshot: &Snapshot) -> GaugesFacts {
+    let setup = snapshot.state.setup();
+    GaugesFacts {
+        register: setup.register.clone(),
+        suitable: suitability_of(setup),
+        ..facts()
+    }
+}
+
+/// What no gauge can prove is said on the page of every gauge: IT1 over 18 to 30 is 1.5 µm
+/// (ISO 286-1), less than the micrometer's own error.
+#[test]
+fn a_tolerance_finer_than_any_gauge_here_is_said_before_measuring() {
+    let snapshot = snapshot(&Bench::new(plan(&feature("A", "20 h1", ""))));
+    let facts = facts_of(&snapshot);
+    for chosen in 0..facts.register.gauges().len() {
+        let shown = page(&room(chosen, Page::Proves), &facts, Some(&snapshot));
+        let PageView::Proves(shown) = shown else {
+            panic!("what it proves");
+        };
+        let starts = shown.warning.starts_with("No gauge here can prove A 20 h1");
+        assert!(starts, "{}", shown.warning);
+    }
+}
+
+fn zero_page(bench: &Bench, gauge: &str) -> ZeroView {
+    let snapshot = snapshot(bench);
+    let facts = facts_of(&snapshot);
+    let gauges = facts.register.gauges();
+    let at = gauges
+        .iter()
+        .position(|one| one.id.as_str() == gauge)
+        .unwrap();
+    let room = room(at, Page::Zero);
+    let view = gauges_view(&GaugesSeen {
+        room: &room,
+        facts: &facts,
+        snapshot: Some(&snapshot),
+        now_ms: bench.now_ms,
+        marker: '.',
+    });
+    let PageView::Zero(zero) = view.detail.unwrap().page else {
+        panic!("its zero");
+    };
+    zero
+}
+
+/// On its ring of 20.000 mm the comparator must show 0; +0.001 mm is within its bound, +0.05 mm
+/// is not (no bound stated: one step where no permissible error is known).
+#[test]
+fn a_zero_check_says_what_it_must_show_and_what_came_of_it() {
+    let mut bench = Bench::new(plan(&feature("A", "20 H7", "")));
+    let before = zero_page(&bench, "comparator");
+    assert_eq!((before.asked.as_str(), before.must_show.as_str()), ("", ""));
+    assert_eq!(before.mark, Some(Mark::Open));
+    let ask = || Command::AskZeroCheck {
+        gauge: GaugeId::new("comparator"),
+        standard: None,
+    };
+    bench.asks(ask());
+    let asked = zero_page(&bench, "comparator");
+    assert_eq!(asked.must_show, "0.000 mm");
+    assert!(asked.asked.contains("on ring"), "{}", asked.asked);
+    assert!(asked.entry.is_some());
+    assert!(asked.history.is_empty());
+    // Only the gauge that is asked waits.
+    assert_eq!(zero_page(&bench, "mic").must_show, "");
+    bench.events("comparator", "0.001");
+    let good = zero_page(&bench, "comparator");
+    assert_eq!(
+        (good.must_show.as_str(), good.mark),
+        ("", Some(Mark::Inside))
+    );
+    assert_eq!(good.history[0].value, "+0.001 mm on ring, taken off");
+    assert_eq!(good.history[0].mark, Some(Mark::Go));
+    bench.asks(ask());
+    bench.events("comparator", "0.05");
+    let bad = zero_page(&bench, "comparator");
+    assert_eq!(bad.mark, Some(Mark::NoGo));
+    assert_eq!(bad.history.len(), 2);
+    assert_eq!(bad.history[0].mark, Some(Mark::NoGo), "the newest first");
+    assert!(bad.state.contains("in doubt"), "{}", bad.state);
+}
+
+#[test]
+fn readings_in_doubt_are_listed_by_part_with_what_caused_it() {
+    let facts = in_doubt_facts();
+    let PageView::InDoubt(shown) = page(&room(0, Page::InDoubt), &facts, None) else {
+        panic!("what is in doubt");
+    };
+    assert_eq!(shown.title, "2 readings of 2 parts are in doubt.");
+    assert!(
+        shown.note.contains("failed its zero check"),
+        "{}",
+        shown.note
+    );
+    assert_eq!(shown.lines[0].what, "part 3, A size");
+    assert_eq!(shown.lines[0].value, "20.004 mm, judged GO");
+    assert_eq!(shown.lines[0].mark, Some(Mark::Doubt));
+    assert!(shown.lines[1].note.contains("measured again since"));
+    assert_eq!(shown.lines[1].mark, Some(Mark::Inside));
+    let first = seen(&GaugesRoom::default(), &facts, None).rows[0].states[0].clone();
+    assert_eq!(
+        (first.text.as_str(), first.mark),
+        ("1 reading in doubt", Mark::Doubt)
+    );
+    // Of another gauge nothing is in doubt.
+    let PageView::InDoubt(other) = page(&room(1, Page::InDoubt), &facts, None) else {
+        panic!("what is in doubt");
+    };
+    assert!(other.title.starts_with("No reading"));
+}
+
+fn in_doubt_facts() -> GaugesFacts {
+    let zero = Zero {
+        line: 90,
+        reading: 89,
+        at_ms: 0,
+        standard: None,
+        offset: Length::from_um(12),
+        good: false,
+        why: String::new(),
+        since: None,
+    };
+    let reading = |part, is_measured_again| DoubtfulReading {
+        journal: "2026-11-24-080000-20-k6.jsonl".to_owned(),
+        part_name: "Pump shaft GP-07".to_owned(),
+        place: Place {
+            part,
+            feature: "A".to_owned(),
+            element: "size".to_owned(),
+            point: 1,
+        },
+        reading: 20,
+        time: None,
+        gauge: GaugeId::new("mic"),
+        value_at_20: 20_004_000,
+        unit: ValueUnit::Nanometre,
+        outcome: Some(Outcome::Verdict(VerdictWord::Go)),
+        because: 0,
+        is_measured_again,
+    };
+    let story = GaugeStory {
+        checks: vec![GaugeCheck {
+            gauge: GaugeId::new("mic"),
+            time: "2026-11-24T10:40:00Z".parse().unwrap(),
+            journal: "2026-11-24-080000-20-k6.jsonl".to_owned(),
+            zero,
+        }],
+        doubtful: vec![reading(3, false), reading(4, true)],
+        unreadable: Vec::new(),
+    };
+    GaugesFacts {
+        story: Some(Arc::new(story)),
+        ..facts()
+    }
 }
 
 fn live(facts: &GaugesFacts) -> LiveView {
@@ -524,15 +692,16 @@ fn shots() -> Vec<Shot> {
     let pages = [
         ("register", 1, Page::Facts, facts()),
         ("live", 0, Page::Live, live_facts()),
-        ("proves", 0, Page::Proves, facts()),
+        ("proves", 0, Page::Proves, facts_of(&snapshot)),
         ("budget", 0, Page::Budget, facts()),
-        ("zero", 2, Page::Zero, facts()),
-        ("in-doubt", 0, Page::InDoubt, facts()),
+        ("in-doubt", 0, Page::InDoubt, in_doubt_facts()),
         ("teach", 0, Page::Teach, teach_facts()),
     ];
     let mut shots = Vec::new();
-    for (name, chosen, page, facts) in pages {
-        let view = seen(&room(chosen, page), &facts, Some(&snapshot));
+    let views = pages.into_iter().map(|(name, chosen, page, facts)| {
+        (name, seen(&room(chosen, page), &facts, Some(&snapshot)))
+    });
+    for (name, view) in views.chain([("zero", zero_shot())]) {
         for (size, theme) in [
             (SMALL, Theme::Night),
             (LARGE, Theme::Day),
@@ -552,6 +721,25 @@ fn shots() -> Vec<Shot> {
         }
     }
     shots
+}
+
+/// A comparator on its ring, checked twice before.
+fn zero_shot() -> GaugesView {
+    let mut bench = Bench::new(plan(&feature("A", "20 H7", "")));
+    for shows in ["0.001", "0.05", ""] {
+        bench.asks(Command::AskZeroCheck {
+            gauge: GaugeId::new("comparator"),
+            standard: None,
+        });
+        if !shows.is_empty() {
+            bench.events("comparator", shows);
+        }
+    }
+    let snapshot = snapshot(&bench);
+    let facts = facts_of(&snapshot);
+    let mut room = room(3, Page::Zero);
+    room.entry = Some("0.00".to_owned());
+    seen(&room, &facts, Some(&snapshot))
 }
 
 impl Shot {
@@ -603,6 +791,7 @@ fn the_accepted_pictures_of_the_room() {
         "gauges-night-live",
         "gauges-day-proves",
         "gauges-night-budget",
+        "gauges-night-zero",
     ];
     let mut found = Vec::new();
     for shot in shots()
@@ -675,4 +864,34 @@ fn every_size_is_survived() {
             drop(harness);
         }
     }
+}
+
+/// A gauge that streams is seen and not recorded; Enter takes its value, and only then.
+#[test]
+fn enter_on_the_bench_takes_a_live_value_and_the_foot_says_that_it_is_live() {
+    let mut shown = session();
+    let mut desk = Desk::default();
+    assert!(desk.press(Press::Enter, &shown).is_empty());
+    let tap = live_facts().live.unwrap().tap;
+    shown.taps = vec![tap];
+    let asked = desk.press(Press::Enter, &shown);
+    assert_eq!(asked, [Asked::Request(Request::AskAnyGauge)]);
+    let view = bench_view(&shown, &desk, 0);
+    let foot: Vec<&str> = view
+        .status
+        .gauges
+        .iter()
+        .map(|one| one.text.as_str())
+        .collect();
+    assert_eq!(foot[0], "mic: live 20.009 mm, not recorded");
+    assert!(
+        view.keys
+            .iter()
+            .any(|key| key.key == "Enter" && key.does == "take the live value")
+    );
+    // One that sends at its own button has nothing to be taken.
+    shown.taps[0].kind = TapKind::Sends;
+    assert!(desk.press(Press::Enter, &shown).is_empty());
+    let view = bench_view(&shown, &desk, 0);
+    assert!(!view.status.gauges[0].text.contains("live"));
 }

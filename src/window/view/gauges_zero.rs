@@ -3,7 +3,7 @@
 
 use super::gauges_view::GaugesSeen;
 use super::gauges_words as say;
-use super::words::{Words, ago, as_sentence, clean};
+use super::words::{Words, ago, clean};
 use super::{EntryView, FactView, InDoubtView, Mark, ZeroView};
 use crate::gauge::{Gauge, GaugeId};
 use crate::journal::{Event, Outcome, ValueUnit};
@@ -210,7 +210,7 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
     let are = if all.len() == 1 { "is" } else { "are" };
     let parts = count(parts.len(), "part", "parts");
     let why = all.first().and_then(|one| story.checks.get(one.because));
-    let why = why.map_or(String::new(), |check| as_sentence(&check_sentence(check)));
+    let why = why.map_or(String::new(), |check| format!("{}.", check_sentence(check)));
     let lines = all.iter().take(DOUBTFUL_MAX);
     InDoubtView {
         title: format!("{readings} of {parts} {are} in doubt.{unread}"),
