@@ -35,14 +35,14 @@ def gauges(program, screen, folder):
         bench.open()
         bench.alive_until(lambda: bench.events("session_opened"), "session in the journal")
         bench.answer("20.008")
-        # Into the room by the keypad: the list of the Bench, then minus.
+        # Into the room by the keypad: the list of the Bench, then look and the gauges.
         bench.keys("KP_Enter")
         bench.changes(lambda: bench.keys("KP_Decimal"), "the list")
-        bench.changes(lambda: bench.keys("KP_Subtract"), "the Gauges room")
+        bench.changes(lambda: bench.keys("9", "0"), "the Gauges room")
         bench.picture("gauges-register")
         bench.changes(lambda: bench.keys("KP_2"), "the wire")
         before = bench.digest()
-        bench.gauge.send(b"what?\r\n20.009\r\n")
+        bench.gauge.send(b"what?\r\n14.995\r\n")
         bench.alive_until(lambda: bench.digest() != before, "bytes on the screen")
         bench.still()
         bench.picture("gauges-live")
@@ -51,7 +51,7 @@ def gauges(program, screen, folder):
         zero_checked(bench)
         # Back at the Bench the session goes on, with the offset taken off.
         bench.changes(lambda: bench.keys("KP_Decimal"), "the Bench")
-        bench.answer("20.010")
+        bench.answer("14.996")
         bench.changes(lambda: bench.keys("F6"), "F6")
         bench.changes(lambda: bench.keys("F1"), "F1")
         bench.check_closes()
@@ -78,9 +78,13 @@ def zero_checked(bench):
     bench.keys("KP_Enter")
     bench.more("zero_check_asked", asked)
     bench.still()
-    bench.keys("KP_0", "KP_Decimal", "KP_0", "KP_2", "KP_Enter")
+    # xdotool makes the digits of a keypad with Shift, lets go of another key than it pressed, and
+    # the digit stays down: what was one of the pages above is not typed here.
+    bench.changes(lambda: bench.keys("0", "period", "0", "4"), "typing")
+    bench.picture("gauges-zero-typed")
+    bench.keys("KP_Enter")
     bad = bench.more("zero_checked", done)["body"]
-    check(bad["good"] is False, bad)
+    check(bad["good"] is False, (bad, bench.events("reading_received")[-1]["body"]))
     bench.still()
     bench.picture("gauges-zero-failed")
     print(f"  zero checks: {good['offset']} good, {bad['offset']} failed")

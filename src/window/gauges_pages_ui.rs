@@ -267,6 +267,7 @@ fn live_value_ui(ui: &mut Ui, block: &mut Rect, view: &LiveView, look: &Look) {
     ui.painter().extend(dashes);
     let mut inner = block.shrink2(vec2(10.0_f32.min(block.width() / 8.0), 4.0));
     let note = cut_right(&mut inner, (block.width() * 0.34).min(170.0));
+    cut_right(&mut inner, 1.5 * GAP);
     let line = Line::regular(TEXT, tokens.text).at(Align2::RIGHT_CENTER);
     line.on(3).paint(ui, note, &view.value_note);
     let size = inner.height() * 0.95;

@@ -329,6 +329,21 @@ fn zero_page(bench: &Bench, gauge: &str) -> ZeroView {
     zero
 }
 
+#[test]
+fn a_reading_that_waits_for_an_answer_is_said_where_a_check_waits_behind_it() {
+    let mut bench = Bench::new(plan(&feature("A", "20 k6", "")));
+    bench.events("mic", "25.000");
+    bench.asks(Command::AskZeroCheck {
+        gauge: GaugeId::new("mic"),
+        standard: None,
+    });
+    assert!(
+        zero_page(&bench, "mic")
+            .asked
+            .contains("waits for an answer")
+    );
+}
+
 /// On its ring of 20.000 mm the comparator must show 0; +0.001 mm is within its bound, +0.05 mm
 /// is not (no bound stated: one step where no permissible error is known).
 #[test]

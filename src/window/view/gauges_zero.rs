@@ -18,6 +18,8 @@ const HISTORY_MAX: usize = 100;
 /// So many readings in doubt are told; more are counted (chosen).
 const DOUBTFUL_MAX: usize = 500;
 
+const HELD: &str = "A reading waits for an answer at the Bench: it comes before the check.";
+
 /// How the zero stands in a word, for the list; none where nothing is asked for.
 pub(super) fn zero_word(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Option<(String, Mark)> {
     let snapshot = seen.snapshot?;
@@ -49,7 +51,11 @@ pub(super) fn zero(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ZeroVi
         state,
         mark: Some(mark),
         wanted: wanted(gauge, words),
-        asked: asked.map_or(String::new(), |asked| prompt(gauge, asked, words)),
+        asked: match (asked, is_held(seen)) {
+            (None, _) => String::new(),
+            (Some(asked), false) => prompt(gauge, asked, words),
+            (Some(_), true) => HELD.to_owned(),
+        },
         must_show: asked.map_or(String::new(), |asked| shown(gauge, asked.shows, words)),
         entry: asked.map(|_| EntryView {
             text: clean(seen.room.entry.as_deref().unwrap_or_default()),
@@ -58,6 +64,12 @@ pub(super) fn zero(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> ZeroVi
         }),
         history: history(seen, gauge, words),
     }
+}
+
+/// A held reading comes first; the check waits behind it.
+fn is_held(seen: &GaugesSeen<'_>) -> bool {
+    let snapshot = seen.snapshot;
+    snapshot.is_some_and(|snapshot| snapshot.state.bench().held.is_some())
 }
 
 /// A value with the decimals of the gauge.

@@ -39,7 +39,6 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('8', "who measures"),
             ('9', "look"),
             ('0', "close the session"),
-            ('-', "gauges"),
         ],
         Menu::VoidReasons => &[
             ('1', "gauge was tilted"),
@@ -61,6 +60,7 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('7', "read from 3 m"),
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
+            ('0', "the gauges"),
         ],
         Menu::Close => &[
             ('+', "close for good"),
