@@ -117,6 +117,6 @@ pub use view::PartState;
 pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
 pub use workspace::{
-    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder,
+    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
 };
 pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on, zero_sentence};

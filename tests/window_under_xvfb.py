@@ -16,6 +16,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import virtual_bench
 from virtual_bench import FILLS, ONE, PICTURES, WEDGE_MS, Bench, check, check_plate
 from virtual_screen import Failed, Screen, wait_until
+from window_gauges import gauges
 from window_threads import threads
 
 # A frame of a screen that shows 60 a second.
@@ -455,7 +456,7 @@ def goes_on_elsewhere(bench, sessions):
     bench.check_closes()
 
 
-CASES = [no_display, demo, measuring, threads, killed_and_continued, latency, flood, full_disk]
+CASES = [no_display, demo, measuring, threads, gauges, killed_and_continued, latency, flood, full_disk]
 
 
 def main(arguments):

@@ -394,7 +394,7 @@ pub(super) fn now() -> jiff::Timestamp {
 }
 
 /// The local date; none when the system's clock is far off.
-pub(super) fn today() -> Option<Date> {
+pub fn today() -> Option<Date> {
     let now = local_now();
     let number = |number: i8| u8::try_from(number).ok();
     let year = u16::try_from(now.year()).ok()?;

@@ -5,23 +5,26 @@
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
 
-use super::app_facts::{gauge_choices, unfinished_session};
+use super::app_facts::{attached_gauges, gauge_choices, unfinished_session};
+use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
-use super::shell::{Outside, Running, Window};
+use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
-use crate::gauge::{PortPlace, Register};
+use crate::gauge::{Gauge, PortPlace, Register};
 use crate::journal::Sequence;
 use crate::plan::Plan;
 use crate::session::{
-    Begin, BeginError, Live, Request, Snapshot, Workspace, prepare, read_text, unfinished,
+    Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Request, Seen, Snapshot,
+    Workspace, adapter_named, prepare, read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
-use crate::wire::list_ports;
+use crate::wire::{DEFAULT_ADAPTER, PortAddress, UsbIdentity, list_ports};
 
 /// The environment variable that names the file for the log of frames.
 pub const FRAME_LOG_VARIABLE: &str = "FITLEDGER_FRAME_LOG";
@@ -174,8 +177,18 @@ impl FrameLog {
     }
 }
 
+impl Watching for PortWatch {
+    fn seen(&self) -> Arc<Seen> {
+        PortWatch::seen(self)
+    }
+
+    fn ask(&self) -> Result<(), String> {
+        PortWatch::ask(self)
+    }
+}
+
 impl Running for Live {
-    fn snapshot(&self) -> std::sync::Arc<Snapshot> {
+    fn snapshot(&self) -> Arc<Snapshot> {
         Live::snapshot(self)
     }
 
@@ -196,12 +209,18 @@ impl Running for Live {
 pub struct Disk {
     workspace: Workspace,
     context: Context,
+    /// What the records say of the gauges; the thread that reads it fills it in.
+    story: Arc<Mutex<Option<Arc<GaugeStory>>>>,
 }
 
 impl Disk {
     /// That workspace; `context` is asked for a frame when a session has something new.
     pub fn new(workspace: Workspace, context: Context) -> Self {
-        Self { workspace, context }
+        Self {
+            workspace,
+            context,
+            story: Arc::default(),
+        }
     }
 
     /// The settings, and what is wrong with their file.
@@ -257,11 +276,27 @@ impl Disk {
             faults.push(error.to_string());
             Vec::new()
         });
-        let is_there = |place: &PortPlace| match place {
-            PortPlace::Path(path) => Path::new(path).exists(),
-            PortPlace::Usb { .. } => false,
-        };
         gauge_choices(&register, &ports, is_there)
+    }
+
+    /// Every record is read anew, on a thread of its own: there may be many.
+    fn read_story(&mut self) {
+        let folder = RecordFolders::of_workspace(&self.workspace);
+        let (context, read) = (self.context.clone(), Arc::default());
+        self.story = Arc::clone(&read);
+        let work = move || {
+            let is_wanted = || Arc::strong_count(&read) > 1;
+            // A folder that cannot be read is told where sessions are begun.
+            let story = GaugeStory::read(&folder, |_, _| is_wanted()).unwrap_or_default();
+            *read.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(story));
+            context.request_repaint();
+        };
+        // Without a thread nothing is known of earlier sessions, and the page says so.
+        drop(
+            std::thread::Builder::new()
+                .name("records".to_owned())
+                .spawn(work),
+        );
     }
 
     /// The plan files of the workspace: in its folder and in `plans`.
@@ -285,6 +320,29 @@ impl Disk {
             .into_iter()
             .filter_map(|path| plan_file(path, root, tables));
         known.take(PLANS_MAX).collect()
+    }
+}
+
+fn address_of(place: &PortPlace) -> PortAddress {
+    match place {
+        PortPlace::Path(path) => PortAddress::Path(path.clone()),
+        PortPlace::Usb {
+            vendor,
+            product,
+            serial,
+        } => PortAddress::Usb(UsbIdentity {
+            vendor: *vendor,
+            product: *product,
+            serial: serial.clone(),
+        }),
+    }
+}
+
+/// Whether a path exists: pseudo-terminals are not listed.
+fn is_there(place: &PortPlace) -> bool {
+    match place {
+        PortPlace::Path(path) => Path::new(path).exists(),
+        PortPlace::Usb { .. } => false,
     }
 }
 
@@ -346,6 +404,38 @@ impl Outside for Disk {
     fn gauges(&mut self) -> Vec<GaugeChoice> {
         // What is wrong has been told on entering.
         self.gauges_now(&mut Vec::new())
+    }
+
+    fn gauge_facts(&mut self) -> GaugesFacts {
+        let mut faults = Vec::new();
+        let register = self.register(&mut faults);
+        let ports = list_ports().unwrap_or_default();
+        self.read_story();
+        GaugesFacts {
+            attached: attached_gauges(&register, &ports, is_there),
+            today: today(),
+            register,
+            faults,
+            ..GaugesFacts::default()
+        }
+    }
+
+    fn story(&mut self) -> Option<Arc<GaugeStory>> {
+        let story = self.story.lock();
+        story.unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
+        let Some(port) = &gauge.port else {
+            return Err(format!("{} has no port in the register.", gauge.id));
+        };
+        let name = port.adapter.as_deref().unwrap_or(DEFAULT_ADAPTER);
+        let told = |error: BeginError| error.message;
+        let adapter = adapter_named(&self.workspace, name).map_err(told)?;
+        let context = self.context.clone();
+        let notify = move || context.request_repaint();
+        let watch = PortWatch::start(address_of(&port.place), adapter, notify).map_err(told)?;
+        Ok(Box::new(watch))
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

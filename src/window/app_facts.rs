@@ -1,7 +1,7 @@
 //! What the Start room offers, from the register, the ports and the unfinished sessions.
 
 use super::start::{GaugeChoice, GaugeKind, Known};
-use crate::gauge::{Gauge, PortPlace, Register};
+use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
 use crate::session::Unfinished;
 use crate::wire::{SeenPort, UsbIdentity};
 
@@ -21,6 +21,19 @@ pub(super) fn unfinished_session(one: Unfinished) -> Known {
         name,
         detail: format!("{}, {parts}{}", one.started, damage.unwrap_or_default()),
     }
+}
+
+/// The gauges of the register whose port is there; `is_there` as for [`gauge_choices`].
+pub fn attached_gauges(
+    register: &Register,
+    ports: &[SeenPort],
+    is_there: impl Fn(&PortPlace) -> bool,
+) -> Vec<GaugeId> {
+    let attached = register.gauges().iter().filter(|gauge| {
+        let place = gauge.port.as_ref().map(|port| &port.place);
+        place.is_some_and(|place| is_there(place) || ports.iter().any(|seen| is_at(place, seen)))
+    });
+    attached.map(|gauge| gauge.id.clone()).collect()
 }
 
 /// Where readings may come from: gauges of the register that have a port, ports that are there,

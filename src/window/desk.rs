@@ -119,6 +119,8 @@ pub enum Asked {
     Settings(Change),
     /// The screen is to be measured with a steel rule.
     Calibrate,
+    /// To see the room of that function key; the session goes on.
+    Room(u8),
     /// To the Start room; the session stays unfinished.
     Start,
     /// The window closes; the session stays unfinished.

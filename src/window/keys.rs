@@ -187,6 +187,8 @@ fn key_press(key: Key, physical: Option<Key>) -> Option<Press> {
         Key::ArrowDown => Some(Press::Down),
         Key::ArrowLeft => Some(Press::Left),
         Key::ArrowRight => Some(Press::Right),
+        Key::F1 => Some(Press::Room(1)),
+        Key::F6 => Some(Press::Room(6)),
         _ => None,
     }
 }

@@ -47,6 +47,8 @@ pub enum Press {
     Tab,
     /// A digit of the keypad came as a cursor key.
     NumLockOff,
+    /// The function key of a room, or its tab was pointed at.
+    Room(u8),
     /// Text from the clipboard.
     Pasted(String),
 }

@@ -2,30 +2,42 @@
 //! any egui surface; what lies outside (the disk, ports, the running session) is behind
 //! [`Outside`] and [`Running`].
 
+mod gauges;
+mod leaving;
+
 use std::sync::Arc;
 
-use eframe::egui::{Context, Event, Ui, ViewportCommand};
+use eframe::egui::{Context, Event, Ui, UiBuilder};
 
+use self::gauges::AtGauges;
+use self::leaving::Leaving;
 use super::bench_ui::bench_ui;
 use super::calibrate_ui::{Calibration, calibrate_ui};
 use super::desk::{Asked, Change, Desk, asks_the_same};
+use super::gauges_room::GaugesFacts;
 use super::glance_ui::glance_ui;
 use super::keys::Keyboard;
 use super::leaving_view::leaving_question;
+use super::line_ui::cut_top;
 use super::look::{Look, Sizes};
 use super::press::Press;
 use super::settings::Settings;
 use super::start::{GaugeChoice, Start, StartAsked, StartFacts, StartFault};
 use super::start_ui::start_ui;
 use super::start_view::start_view;
+use super::tabs_ui::{TABS_HEIGHT, tabs, tabs_ui};
 use super::view::{BenchView, bench_view};
+use crate::gauge::Gauge;
 use crate::journal::Sequence;
-use crate::session::{Begin, BeginError, Request, Snapshot};
+use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
 
 /// A minute, in which the age of a temperature is told.
 const MINUTE_MS: u64 = 60_000;
 /// An age is not told any more after so many minutes: the temperature has lapsed long before.
 const AGE_MINUTES_MAX: u64 = 12;
+
+/// A window below this height has no tabs: their keys open the rooms all the same.
+const TABS_FROM: f32 = 300.0;
 
 /// A session that runs.
 pub trait Running {
@@ -39,12 +51,39 @@ pub trait Running {
     fn stop(&self);
 }
 
+/// A port that is watched until this is dropped.
+pub trait Watching {
+    /// As it was last seen.
+    fn seen(&self) -> Arc<Seen>;
+    /// Asks the gauge for a value.
+    ///
+    /// # Errors
+    /// Why it was not asked, in a sentence.
+    fn ask(&self) -> Result<(), String>;
+}
+
 /// What lies outside the window.
 pub trait Outside {
     /// What there is to begin with, looked up now.
     fn facts(&mut self) -> StartFacts;
     /// Where readings may come from, looked up now: ports come and go.
     fn gauges(&mut self) -> Vec<GaugeChoice>;
+    /// What the Gauges room shows, looked up now.
+    fn gauge_facts(&mut self) -> GaugesFacts {
+        GaugesFacts::default()
+    }
+    /// Checks and readings in doubt of every session, read in the background since
+    /// [`Outside::gauge_facts`] was asked last; none before they are.
+    fn story(&mut self) -> Option<Arc<GaugeStory>> {
+        None
+    }
+    /// Watches the port of a gauge that no session holds, with nothing recorded.
+    ///
+    /// # Errors
+    /// Why it cannot be watched, in a sentence.
+    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
+        Err(format!("{} cannot be watched here.", gauge.id))
+    }
     /// Begins a session.
     ///
     /// # Errors
@@ -63,6 +102,8 @@ pub struct Window {
     settings: Settings,
     keyboard: Keyboard,
     room: Room,
+    /// The Gauges room, while it is what is seen; the other one goes on behind it.
+    gauges: Option<Box<AtGauges>>,
     /// The screen is being measured with a steel rule.
     calibration: Option<Calibration>,
     /// Readings are NOT RECORDED, and the session is to be left: the question is open.
@@ -97,12 +138,6 @@ struct Shown {
     view: BenchView,
 }
 
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Leaving {
-    ToStart,
-    Quit,
-}
-
 impl Window {
     /// The window with a session, or in the Start room. A session that cannot begin leads to the
     /// Start room too, with what went wrong. `faults` are those of the settings.
@@ -120,6 +155,7 @@ impl Window {
                 start: Start::default(),
                 facts: Box::default(),
             },
+            gauges: None,
             calibration: None,
             leaving: None,
             may_close: false,
@@ -233,6 +269,13 @@ impl Window {
             let left = calibration.press(&press);
             return self.leave_calibration(left);
         }
+        if let Press::Room(key) = press {
+            return self.open_room(key);
+        }
+        // A device that plays keyboard is heard at the Bench, whatever is seen.
+        if self.gauges.is_some() && !(matches!(press, Press::Burst(_)) && self.desk().is_some()) {
+            return self.press_at_gauges(press);
+        }
         match &mut self.room {
             Room::Start { start, facts } => {
                 let asked = start.press(press, facts);
@@ -282,6 +325,7 @@ impl Window {
             Asked::Calibrate => {
                 self.calibration = Some(Calibration::starting_at(self.settings.points_per_mm));
             }
+            Asked::Room(key) => self.open_room(key),
             Asked::Start => self.leave(Leaving::ToStart, context),
             Asked::Quit => self.leave(Leaving::Quit, context),
         }
@@ -313,58 +357,6 @@ impl Window {
         }
     }
 
-    /// How many readings would be lost with the session.
-    fn not_recorded(&self) -> bool {
-        match &self.room {
-            Room::Bench(bench) => bench.session.snapshot().unrecorded.is_some(),
-            Room::Start { .. } => false,
-        }
-    }
-
-    fn leave(&mut self, leaving: Leaving, context: &Context) {
-        match self.not_recorded() {
-            true => self.leaving = Some(leaving),
-            false => self.leave_now(leaving, context),
-        }
-    }
-
-    fn leave_now(&mut self, leaving: Leaving, context: &Context) {
-        self.leaving = None;
-        self.stop();
-        match leaving {
-            Leaving::ToStart => self.enter_start(Start::default()),
-            Leaving::Quit => {
-                self.may_close = true;
-                context.send_viewport_cmd(ViewportCommand::Close);
-            }
-        }
-    }
-
-    fn press_while_leaving(&mut self, press: Press, leaving: Leaving, context: &Context) {
-        match press {
-            Press::Plus | Press::Escape | Press::Backspace => self.leaving = None,
-            Press::Minus => self.leave_now(leaving, context),
-            // Readings go on being taken.
-            Press::Burst(_) => {
-                self.leaving = None;
-                self.press(press, context);
-                self.leaving = Some(leaving);
-            }
-            _ => {}
-        }
-    }
-
-    /// The window is to close: not before it is said that readings are lost by it.
-    fn see_close_request(&mut self, ui: &Ui) {
-        if !ui.input(|input| input.viewport().close_requested()) {
-            return;
-        }
-        if !self.may_close && self.not_recorded() {
-            ui.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.leaving = Some(Leaving::Quit);
-        }
-    }
-
     fn draw(&mut self, ui: &mut Ui, presses: &mut Vec<Press>) {
         let look = self.look();
         let rect = ui.max_rect();
@@ -372,19 +364,36 @@ impl Window {
         if let Some(calibration) = &self.calibration {
             return calibrate_ui(ui, calibration, &look, presses);
         }
+        let is_glance = self.desk().is_some_and(|desk| desk.is_glance);
+        if rect.height() < TABS_FROM || (is_glance && self.gauges.is_none()) {
+            return self.draw_room(ui, &look, presses);
+        }
+        let mut rest = rect;
+        let line = cut_top(&mut rest, TABS_HEIGHT);
+        let open = if self.gauges.is_some() { 6 } else { 1 };
+        tabs_ui(ui, line, &tabs(open), &look, presses);
+        let builder = UiBuilder::new().max_rect(rest);
+        ui.scope_builder(builder, |ui| self.draw_room(ui, &look, presses));
+    }
+
+    /// What is asked about leaving is asked at the Bench.
+    fn draw_room(&mut self, ui: &mut Ui, look: &Look, presses: &mut Vec<Press>) {
         let leaving = self.leaving;
+        if self.gauges.is_some() && leaving.is_none() {
+            return self.draw_gauges(ui, look, presses);
+        }
         match &mut self.room {
             Room::Start { start, facts } => {
                 let mut view = start_view(start, facts, self.settings.marker);
                 view.notes.extend(self.fault.clone());
-                start_ui(ui, &view, &look, presses);
+                start_ui(ui, &view, look, presses);
             }
             Room::Bench(bench) => {
                 let is_glance = bench.desk.is_glance;
                 let (view, snapshot, due_ms) = bench.seen(leaving, self.fault.as_deref());
                 match is_glance {
-                    true => glance_ui(ui, view, &look, presses),
-                    false => bench_ui(ui, view, &look, presses),
+                    true => glance_ui(ui, view, look, presses),
+                    false => bench_ui(ui, view, look, presses),
                 }
                 let newest = snapshot.state.readings().last();
                 self.drawn = newest.map(|record| (record.sequence, record.at_ms));

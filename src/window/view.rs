@@ -13,6 +13,12 @@ mod chart;
 mod chart_view;
 mod check_view;
 mod focus;
+mod gauges;
+mod gauges_pages;
+mod gauges_proves;
+mod gauges_view;
+mod gauges_words;
+mod gauges_zero;
 mod list_view;
 mod mark;
 mod outline;
@@ -38,6 +44,12 @@ pub use bench_view::bench_view;
 pub use chart::{ChartPoint, ChartView};
 pub use chart_view::thinned;
 pub use check_view::{CheckNow, check_now};
+pub use gauges::{
+    BudgetView, FactView, FrameView, GaugeDetailView, GaugeRowView, GaugeStateView, GaugesView,
+    InDoubtView, LiveView, PageTabView, PageView, ProvesLineView, ProvesView, TeachView, ZeroView,
+};
+pub use gauges_view::{GaugesSeen, gauges_now, gauges_view};
+pub use gauges_words::bytes_text;
 pub use mark::Mark;
 pub use outline::{OutlineShape, OutlineView};
 pub use outline_view::outline_view;

@@ -17,6 +17,7 @@ mod chart_view;
 mod checks;
 mod desk;
 mod drawing;
+mod gauges;
 mod keys;
 mod look;
 mod outline;

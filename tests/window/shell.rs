@@ -143,11 +143,13 @@ fn events_of(key: char) -> Vec<Event> {
         '␛' => Some(Key::Escape),
         '↓' => Some(Key::ArrowDown),
         '↑' => Some(Key::ArrowUp),
+        '①' => Some(Key::F1),
+        '⑥' => Some(Key::F6),
         ' ' => Some(Key::Space),
         other => Key::from_name(&other.to_string()),
     };
     let mut events: Vec<Event> = named.map(|key| pressed(key, true)).into_iter().collect();
-    if !"⏎⌫␛↓↑".contains(key) {
+    if !"⏎⌫␛↓↑①⑥".contains(key) {
         events.push(Event::Text(key.to_string()));
     }
     events.extend(named.map(|key| pressed(key, false)));
@@ -345,6 +347,40 @@ fn tab_and_enter_never_press_what_is_drawn() {
     }
     assert_eq!(desk.journal(), before);
     assert_eq!(desk.mode(), Some(&Mode::Measuring));
+}
+
+#[test]
+fn the_gauges_room_opens_over_a_session_that_goes_on_and_checks_a_zero() {
+    let mut desk = Desk::open(Some(callout("20 k6", "mic=typed")));
+    desk.wait("session_opened", 1);
+    let is_open = |desk: &Desk<'_>, tab: &str| {
+        let name = format!("{tab}, open");
+        desk.harness.query_by_label(&name).is_some()
+    };
+    assert!(is_open(&desk, "F1 Bench"));
+    desk.keys("⑥");
+    assert!(desk.window().gauges().is_some() && is_open(&desk, "F6 Gauges"));
+    // What a device types is recorded, whatever is seen.
+    desk.burst("20.008");
+    desk.wait("verdict_given", 1);
+    desk.keys("5⏎");
+    desk.wait("zero_check_asked", 1);
+    desk.keys("0.001⏎");
+    desk.wait("zero_checked", 1);
+    assert!(desk.journal().contains("\"offset_nm\":1000") || desk.journal().contains("0.001"));
+    desk.keys("⏎");
+    desk.wait("zero_check_asked", 2);
+    desk.keys("⌫");
+    desk.wait("zero_check_dropped", 1);
+    // By the keypad alone: back, and in again through the list of the Bench.
+    desk.keys(".");
+    assert!(desk.window().gauges().is_none() && is_open(&desk, "F1 Bench"));
+    desk.keys("⏎.90");
+    assert!(desk.window().gauges().is_some());
+    desk.keys("①");
+    assert!(desk.window().gauges().is_none());
+    desk.keys("20.009⏎");
+    desk.wait("verdict_given", 2);
 }
 
 #[test]

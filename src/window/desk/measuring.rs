@@ -2,7 +2,7 @@
 
 use super::gauges::reads_deviations;
 use super::{Asked, Change, Desk, Form, Menu, Mode, next_target, typed_gauge};
-use crate::session::{Command, PartState, Request, Snapshot, State};
+use crate::session::{Command, PartState, Request, Snapshot, State, TapKind};
 use crate::window::press::Press;
 use crate::window::view::WhyView;
 
@@ -48,6 +48,7 @@ impl Desk {
             | Press::Tab
             | Press::BackspaceHeld
             | Press::NumLockOff
+            | Press::Room(_)
             | Press::Burst(_)
             | Press::BurstCut(_) => Vec::new(),
         }
@@ -134,10 +135,10 @@ impl Desk {
             return request(Request::TryRecording);
         }
         match state.current_part() {
-            Some(_) if state.current_target().is_some() => Vec::new(),
+            Some(_) if state.current_target().is_some() => take_live(snapshot),
             Some(_) if state.has_parts_left() => command(Command::StartNextPart),
             Some(_) => self.open(Menu::Close),
-            None => Vec::new(),
+            None => take_live(snapshot),
         }
     }
 
@@ -233,6 +234,14 @@ impl Desk {
         }
         let text = text.to_owned();
         self.typing(Press::Pasted(text), String::new(), gauge, snapshot)
+    }
+}
+
+/// A value is asked for, or taken out of what streams, where a gauge waits for that.
+fn take_live(snapshot: &Snapshot) -> Vec<Asked> {
+    match snapshot.taps.iter().any(|tap| tap.kind != TapKind::Sends) {
+        true => request(Request::AskAnyGauge),
+        false => Vec::new(),
     }
 }
 

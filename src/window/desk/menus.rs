@@ -42,6 +42,8 @@ pub enum Deed {
     Close,
     /// The session stays unfinished; to the Start room.
     Start,
+    /// The Gauges room.
+    Gauges,
     /// Nothing.
     Stay,
 }
@@ -59,6 +61,7 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Bench, '8') => Deed::Fill(Form::Operator),
         (Menu::Bench, '9') => Deed::Open(Menu::Look),
         (Menu::Bench, '0') => Deed::Open(Menu::Close),
+        (Menu::Look, '0') => Deed::Gauges,
         (Menu::Bench, '+') => Deed::Play,
         (Menu::Bench, '*') => Deed::PressGauge,
         (Menu::VoidReasons, '1'..='9') => Deed::Void,
@@ -140,6 +143,7 @@ impl Desk {
                 reason: "closed by the operator".to_owned(),
             }),
             Deed::Start => vec![Asked::Start],
+            Deed::Gauges => vec![Asked::Room(6)],
             Deed::Stay => Vec::new(),
         }
     }

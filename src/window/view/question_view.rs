@@ -60,6 +60,7 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('7', "read from 3 m"),
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
+            ('0', "the gauges"),
         ],
         Menu::Close => &[
             ('+', "close for good"),

@@ -3,7 +3,8 @@
 use super::check_view::{CheckNow, check_now};
 use super::words::{Words, ago, clean};
 use super::{GaugeView, JournalView, KeyView, StatusView};
-use crate::session::{GaugeLine, Snapshot, check_question};
+use crate::gauge::GaugeId;
+use crate::session::{GaugeLine, Snapshot, TapKind, check_question};
 use crate::window::desk::{CheckGauge, Desk, Mode, next_target};
 
 const CAUTION: &str = "Stop the spindle before you measure";
@@ -12,9 +13,28 @@ const CAUTION: &str = "Stop the spindle before you measure";
 pub(super) fn status(snapshot: &Snapshot, desk: &Desk, now_ms: u64, words: Words) -> StatusView {
     StatusView {
         journal: journal(snapshot),
-        gauges: gauges(snapshot, now_ms),
+        gauges: gauges(snapshot, now_ms, words),
         caution: CAUTION.to_owned(),
         message: message(snapshot, desk).map(|text| words.sentence(&text)),
+    }
+}
+
+/// The foot of another room than the Bench: the session goes on there.
+pub(super) fn room_status(
+    snapshot: Option<&Snapshot>,
+    message: Option<String>,
+    now_ms: u64,
+    words: Words,
+) -> StatusView {
+    let no_session = JournalView {
+        text: "no session runs: nothing is recorded".to_owned(),
+        is_recorded: true,
+    };
+    StatusView {
+        journal: snapshot.map_or(no_session, journal),
+        gauges: snapshot.map_or_else(Vec::new, |snapshot| gauges(snapshot, now_ms, words)),
+        caution: CAUTION.to_owned(),
+        message: message.map(|text| words.sentence(&text)),
     }
 }
 
@@ -54,7 +74,7 @@ fn message(snapshot: &Snapshot, desk: &Desk) -> Option<String> {
     (!is_old).then(|| message.text.clone())
 }
 
-fn gauges(snapshot: &Snapshot, now_ms: u64) -> Vec<GaugeView> {
+fn gauges(snapshot: &Snapshot, now_ms: u64, words: Words) -> Vec<GaugeView> {
     let mut all: Vec<GaugeView> = Vec::new();
     for source in &snapshot.state.setup().sources {
         let mut lines = snapshot.state.gauge_lines();
@@ -65,6 +85,10 @@ fn gauges(snapshot: &Snapshot, now_ms: u64) -> Vec<GaugeView> {
             (_, Some("simulated")) => ("simulated".to_owned(), true),
             (Some(line), _) => line_words(line, now_ms),
             (None, _) => ("no sign of it yet".to_owned(), false),
+        };
+        let text = match live(snapshot, &source.gauge, words) {
+            Some(live) if is_ready => live,
+            _ => text,
         };
         let refused = match line.map_or(0, |line| line.refused) {
             0 => String::new(),
@@ -77,6 +101,16 @@ fn gauges(snapshot: &Snapshot, now_ms: u64) -> Vec<GaugeView> {
         });
     }
     all
+}
+
+/// The value of a gauge that streams or is asked: seen, and on no record until it is taken.
+fn live(snapshot: &Snapshot, gauge: &str, words: Words) -> Option<String> {
+    let tap = snapshot.tap(&GaugeId::new(gauge))?;
+    if tap.kind == TapKind::Sends {
+        return None;
+    }
+    let newest = tap.lines.iter().rev().find(|line| line.is_value)?;
+    Some(words.sentence(&format!("live {}, not recorded", newest.text)))
 }
 
 fn line_words(line: &GaugeLine, now_ms: u64) -> (String, bool) {
@@ -197,6 +231,9 @@ fn enter(snapshot: &Snapshot, has_answer: bool) -> Option<&'static str> {
         (false, Some(_)) => Some("try to record again"),
         (false, None) if is_settled && state.has_parts_left() => Some("next part"),
         (false, None) if is_settled => Some("close the session"),
+        (false, None) if snapshot.taps.iter().any(|tap| tap.kind != TapKind::Sends) => {
+            Some("take the live value")
+        }
         (false, None) => None,
     }
 }

@@ -195,9 +195,19 @@ fn budget(account: &Account, words: Words) -> Vec<BudgetBar> {
     let Some(uncertainty) = &account.measured.uncertainty else {
         return Vec::new();
     };
+    let none = GaugeError::default();
+    let error = account.error.as_ref().unwrap_or(&none);
+    let is_shared = account
+        .thermal
+        .is_some_and(|thermal| thermal.thermometer == crate::measure::Thermometer::Shared);
     let whole = uncertainty.standard_nm().powi(2);
     let bars = uncertainty.lines().iter().map(|line| BudgetBar {
-        what: words.sentence(&source_words(line.source, account)),
+        what: words.sentence(&source_words(
+            line.source,
+            error,
+            account.readings,
+            is_shared,
+        )),
         value: words.um(nearest_nm(line.standard_nm)),
         share: match whole > 0.0 {
             true => super::axis::fraction(line.standard_nm.powi(2) / whole),
@@ -207,9 +217,13 @@ fn budget(account: &Account, words: Words) -> Vec<BudgetBar> {
     bars.collect()
 }
 
-fn source_words(source: UncertaintySource, account: &Account) -> String {
-    let none = GaugeError::default();
-    let error = account.error.as_ref().unwrap_or(&none);
+/// A part of the uncertainty in words; `is_shared`: one thermometer for part and gauge.
+pub(super) fn source_words(
+    source: UncertaintySource,
+    error: &GaugeError,
+    readings: u32,
+    is_shared: bool,
+) -> String {
     let um = |length: Option<Length>| {
         length.map_or(String::new(), |length| {
             let tenths = length.round_to(Length::from_nm(100), Rounding::HalfEven);
@@ -227,18 +241,16 @@ fn source_words(source: UncertaintySource, account: &Account) -> String {
             format!("gauge, calibration U{}", um(expanded))
         }
         UncertaintySource::Resolution => format!("gauge, step{}", um(error.resolution)),
-        UncertaintySource::Repeatability => match account.readings {
+        UncertaintySource::Repeatability => match readings {
             1 => format!("repeatability{}", um(error.repeatability)),
             count => format!("repeatability{}, {count} readings", um(error.repeatability)),
         },
         UncertaintySource::PartExpansion => "expansion of the part".to_owned(),
         UncertaintySource::GaugeExpansion => "expansion of the gauge".to_owned(),
-        UncertaintySource::PartTemperature => match account.thermal {
-            Some(thermal) if thermal.thermometer == crate::measure::Thermometer::Shared => {
-                "temperature of part and gauge".to_owned()
-            }
-            _ => "temperature of the part".to_owned(),
-        },
+        UncertaintySource::PartTemperature if is_shared => {
+            "temperature of part and gauge".to_owned()
+        }
+        UncertaintySource::PartTemperature => "temperature of the part".to_owned(),
         UncertaintySource::GaugeTemperature => "temperature of the gauge".to_owned(),
         UncertaintySource::WireDiameter => "diameter of the wires, three times".to_owned(),
         UncertaintySource::SettingStandard => "standard that it was set on".to_owned(),
