@@ -106,7 +106,11 @@ impl JudgeAnswer {
                 element: None,
                 pitch_diameter: None,
                 wire: None,
-                uncertainty: None,
+                budget: Vec::new(),
+                degrees_of_freedom: None,
+                expanded_uncertainty: None,
+                coverage_factor: None,
+                coverage_probability: None,
             },
             side: judgement.side,
             unit: Q::UNIT,
@@ -146,7 +150,11 @@ impl JudgeAnswer {
                 element: Some(element),
                 pitch_diameter: None,
                 wire: None,
-                uncertainty: None,
+                budget: Vec::new(),
+                degrees_of_freedom: None,
+                expanded_uncertainty: None,
+                coverage_factor: None,
+                coverage_probability: None,
             },
             side: found.side,
             unit: "",
@@ -168,7 +176,7 @@ impl JudgeAnswer {
 
     /// With the budget of its uncertainty.
     pub(super) fn with_budget(&mut self, uncertainty: &Uncertainty) {
-        self.line.uncertainty = judge_budget::of(uncertainty);
+        judge_budget::fill(&mut self.line, uncertainty);
     }
 
     /// With what would settle a DOUBT.
@@ -321,8 +329,7 @@ impl Answer for JudgeAnswer {
     }
 
     fn notes(&self) -> Vec<Note> {
-        let budget = self.line.uncertainty.as_ref();
-        budget.map(judge_budget::notes).unwrap_or_default()
+        judge_budget::notes(&self.line)
     }
 
     fn why(&self) -> Vec<String> {

@@ -5,13 +5,19 @@ use crate::quantity::Length;
 
 use super::answers::Note;
 use super::judge_why::{Shown, percent};
-use super::output_judge::{Budget, BudgetEntry};
+use super::output_judge::{BudgetEntry, JudgeLine};
 
 /// U is said for this probability of being within plus or minus U (usual practice).
 const COVERAGE_PROBABILITY: f64 = 0.95;
 
-/// The budget for machines; none where no coverage factor can be had.
-pub(super) fn of(uncertainty: &Uncertainty) -> Option<Budget> {
+/// Puts the budget into an answer; nothing where no coverage factor can be had.
+pub(super) fn fill(answer: &mut JudgeLine, uncertainty: &Uncertainty) {
+    let (Ok(expanded), Ok(factor)) = (
+        uncertainty.expanded(COVERAGE_PROBABILITY),
+        uncertainty.coverage_factor(COVERAGE_PROBABILITY),
+    ) else {
+        return;
+    };
     let lines = uncertainty.lines().iter();
     let entries = lines.map(|line| BudgetEntry {
         source: line.source.word(),
@@ -19,14 +25,11 @@ pub(super) fn of(uncertainty: &Uncertainty) -> Option<Budget> {
         share: uncertainty.share(line),
         degrees_of_freedom: finite(line.degrees_of_freedom),
     });
-    let expanded = uncertainty.expanded(COVERAGE_PROBABILITY).ok()?;
-    Some(Budget {
-        budget: entries.collect(),
-        degrees_of_freedom: finite(uncertainty.degrees_of_freedom()),
-        expanded_uncertainty: expanded.to_mm(),
-        coverage_factor: uncertainty.coverage_factor(COVERAGE_PROBABILITY).ok()?,
-        coverage_probability: COVERAGE_PROBABILITY,
-    })
+    answer.budget = entries.collect();
+    answer.degrees_of_freedom = Some(finite(uncertainty.degrees_of_freedom()));
+    answer.expanded_uncertainty = Some(expanded.to_mm());
+    answer.coverage_factor = Some(factor);
+    answer.coverage_probability = Some(COVERAGE_PROBABILITY);
 }
 
 fn finite(freedom: DegreesOfFreedom) -> Option<f64> {
@@ -37,9 +40,9 @@ fn finite(freedom: DegreesOfFreedom) -> Option<f64> {
 }
 
 /// The budget for people: its lines, then U.
-pub(super) fn notes(budget: &Budget) -> Vec<Note> {
+pub(super) fn notes(answer: &JudgeLine) -> Vec<Note> {
     let mut notes: Vec<Note> = Vec::new();
-    for entry in &budget.budget {
+    for entry in &answer.budget {
         let freedom = match entry.degrees_of_freedom {
             Some(freedom) => format!(", {} degrees of freedom", whole(freedom)),
             None => String::new(),
@@ -53,17 +56,22 @@ pub(super) fn notes(budget: &Budget) -> Vec<Note> {
         let title = if notes.is_empty() { "budget" } else { "" };
         notes.push(Note::new(title, text));
     }
-    let freedom = match budget.degrees_of_freedom {
-        Some(freedom) => format!("{} effective degrees of freedom", whole(freedom)),
-        None => "degrees of freedom infinite".to_owned(),
-    };
-    let text = format!(
-        "U = {} mm, k = {:.2} for {:.0} %, {freedom}; first order",
-        budget.expanded_uncertainty,
-        budget.coverage_factor,
-        budget.coverage_probability * 100.0,
-    );
-    notes.push(Note::new("expanded", text));
+    if let (Some(freedom), Some(expanded), Some(factor), Some(probability)) = (
+        answer.degrees_of_freedom,
+        &answer.expanded_uncertainty,
+        answer.coverage_factor,
+        answer.coverage_probability,
+    ) {
+        let freedom = match freedom {
+            Some(freedom) => format!("{} effective degrees of freedom", whole(freedom)),
+            None => "degrees of freedom infinite".to_owned(),
+        };
+        let percent = probability * 100.0;
+        let text = format!(
+            "U = {expanded} mm, k = {factor:.2} for {percent:.0} %, {freedom}; first order"
+        );
+        notes.push(Note::new("expanded", text));
+    }
     notes
 }
 

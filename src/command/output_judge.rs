@@ -26,17 +26,6 @@ pub(super) struct BudgetEntry {
     pub(super) degrees_of_freedom: Option<f64>,
 }
 
-/// The uncertainty budget and what it comes to.
-#[derive(Debug, Serialize)]
-pub(super) struct Budget {
-    pub(super) budget: Vec<BudgetEntry>,
-    /// Effective ones; none: infinite.
-    pub(super) degrees_of_freedom: Option<f64>,
-    pub(super) expanded_uncertainty: String,
-    pub(super) coverage_factor: f64,
-    pub(super) coverage_probability: f64,
-}
-
 /// One judged value; lengths in mm, angles in decimal degrees.
 #[derive(Debug, Serialize)]
 pub(super) struct JudgeLine {
@@ -69,6 +58,15 @@ pub(super) struct JudgeLine {
     pub(super) pitch_diameter: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) wire: Option<String>,
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
-    pub(super) uncertainty: Option<Budget>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) budget: Vec<BudgetEntry>,
+    /// Effective ones; null: infinite. Left out, as what follows, where there is no budget.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) degrees_of_freedom: Option<Option<f64>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) expanded_uncertainty: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) coverage_factor: Option<f64>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) coverage_probability: Option<f64>,
 }

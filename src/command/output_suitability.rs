@@ -25,8 +25,9 @@ pub(super) struct GaugeLine {
     /// Why it is unfit: `kind`, `faces`, `range`, `not_listed`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) unfit: Option<&'static str>,
-    #[serde(flatten, skip_serializing_if = "Option::is_none")]
-    pub(super) proven: Option<ProvenLine>,
+    /// What its uncertainty leaves of the tolerance, if it measures it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) leaves: Option<ProvenLine>,
     pub(super) why: Vec<String>,
 }
 

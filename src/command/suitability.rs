@@ -173,7 +173,7 @@ fn gauge_line(one: &Suitable, gauge: &GaugeSuitable) -> GaugeLine {
             Found::Unfit(unfit) => Some(unfit.word()),
             _ => None,
         },
-        proven: match &gauge.found {
+        leaves: match &gauge.found {
             Found::Measures(proven) => Some(proven_line(proven, one.is_angle)),
             _ => None,
         },
