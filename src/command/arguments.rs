@@ -113,10 +113,11 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
 Examples:
   fitledger listen --gauge serial:/dev/ttyUSB0 --adapter line-free")]
     Listen(ListenArguments),
-    /// Decode bytes given in hexadecimal, one stream a line
+    /// Decode bytes given in hexadecimal, one stream a line; a blank is a pause
     #[command(after_help = "\
 Examples:
-  echo '2b 31 32 2e 33 34 0d 0a' | fitledger decode --json --adapter line-free")]
+  echo '2b31322e33340d0a' | fitledger decode --json --adapter line-free
+  echo 'd20400 d30400' | fitledger decode --adapter bin24")]
     Decode(DecodeArguments),
     /// Learn an adapter from presses on known sizes
     #[command(after_help = "\

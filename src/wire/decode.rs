@@ -16,8 +16,8 @@ use crate::quantity::{Decimal, Length};
 /// Decodes one stream of bytes by one adapter.
 ///
 /// Total: any bytes give readings, states or named errors, never a panic. What comes out
-/// depends only on the bytes and on where the line paused or was idle, never on how they were split.
-/// Memory is bounded by the adapter's longest frame, however long the stream.
+/// depends only on the bytes and on where the line paused or was idle, never on how they were
+/// split. Memory is bounded by the adapter's longest frame, however long the stream.
 #[derive(Debug)]
 pub struct Decoder {
     adapter: Arc<Adapter>,

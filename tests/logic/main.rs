@@ -72,5 +72,6 @@ mod tolerance_limits;
 mod tolerance_tables;
 mod unfinished;
 mod wire_adapter;
+mod wire_binary;
 mod wire_frames;
 mod wire_port;

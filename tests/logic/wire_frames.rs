@@ -219,7 +219,7 @@ fn an_endless_line_costs_bounded_memory_and_one_error() {
                 }
                 _ => readings += 1,
             };
-            for _ in 0..1_000 {
+            for _ in 0..100 {
                 decoder.push(&[byte; 1000], &mut out);
             }
             let held = decoder.held_bytes();
@@ -232,7 +232,7 @@ fn an_endless_line_costs_bounded_memory_and_one_error() {
             );
             assert_eq!(readings, 0, "{name} {byte:02x}");
             assert!(starts || errors <= 1, "{name} {byte:02x}: {errors}");
-            assert!(errors <= 1_000_000, "{name} {byte:02x}: {errors}");
+            assert!(errors <= 100_000, "{name} {byte:02x}: {errors}");
         }
     }
 }
