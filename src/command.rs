@@ -31,6 +31,7 @@ mod answers;
 mod arguments;
 mod arguments_gauge;
 mod arguments_register;
+mod arguments_wire;
 mod certificate;
 mod completions;
 mod decode;
@@ -87,13 +88,13 @@ mod wires;
 mod zero_check;
 
 pub use arguments::{
-    Advance, Arguments, Command, CompletionsArguments, DecodeArguments, FitArguments,
-    InspectArguments, JournalArguments, JudgeArguments, LimitsArguments, ListArguments,
-    ListenArguments, PlugsArguments, PortsArguments, ReplayArguments, RuleArguments, RuleName,
-    SessionArguments, TeachArguments, WindowArguments, WiresArguments,
+    Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
+    JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
+    ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
+pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 

@@ -4,7 +4,7 @@ use crate::session::{Workspace, adapter_named};
 use crate::wire::{Decoded, WireError, decode_groups};
 
 use super::answers::{Answer, FROM_STDIN, Form, answer_each};
-use super::arguments::DecodeArguments;
+use super::arguments_wire::DecodeArguments;
 use super::output::{Output, Stopped};
 use super::output_wire::{DecodeLine, WireEvent};
 use super::problem::Problem;

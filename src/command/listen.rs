@@ -7,7 +7,7 @@ use crate::wire::{
     Adapter, Decoder, PortAddress, PortError, PortNews, SerialLine, Trigger, read_port,
 };
 
-use super::arguments::ListenArguments;
+use super::arguments_wire::ListenArguments;
 use super::decode;
 use super::output::{Output, Stopped};
 use super::output_wire::{BytesLine, WireEvent};

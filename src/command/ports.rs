@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::wire::{PortAccess, SeenPort, UsbIdentity, group_of, list_ports, udev_rule};
 
-use super::arguments::PortsArguments;
+use super::arguments_wire::PortsArguments;
 use super::output::{Output, Stopped};
 use super::output_wire::PortLine;
 use super::problem::Problem;

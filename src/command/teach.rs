@@ -13,7 +13,7 @@ use crate::wire::{
     draft_file, line_of_text, teach,
 };
 
-use super::arguments::TeachArguments;
+use super::arguments_wire::TeachArguments;
 use super::exit::Exit;
 use super::judge_gauge::today;
 use super::output::{Output, Stopped};
