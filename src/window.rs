@@ -20,6 +20,7 @@ pub mod gauges_facts;
 mod gauges_pages_ui;
 pub mod gauges_room;
 pub mod gauges_ui;
+mod gauges_zero_ui;
 pub mod glance_ui;
 mod header_ui;
 pub mod keys;

@@ -35,10 +35,10 @@ def gauges(program, screen, folder):
         bench.open()
         bench.alive_until(lambda: bench.events("session_opened"), "session in the journal")
         bench.answer("20.008")
-        # Into the room by the keypad: the list of the Bench, then look and the gauges.
+        # Into the room by the keypad: the list of the Bench, where to.
         bench.keys("KP_Enter")
         bench.changes(lambda: bench.keys("KP_Decimal"), "the list")
-        bench.changes(lambda: bench.keys("9", "0"), "the Gauges room")
+        bench.changes(lambda: bench.keys("0", "6"), "the Gauges room")
         bench.picture("gauges-register")
         bench.changes(lambda: bench.keys("KP_2"), "the wire")
         before = bench.digest()

@@ -375,7 +375,7 @@ fn the_gauges_room_opens_over_a_session_that_goes_on_and_checks_a_zero() {
     // By the keypad alone: back, and in again through the list of the Bench.
     desk.keys(".");
     assert!(desk.window().gauges().is_none() && is_open(&desk, "F1 Bench"));
-    desk.keys("⏎.90");
+    desk.keys("⏎.06");
     assert!(desk.window().gauges().is_some());
     desk.keys("①");
     assert!(desk.window().gauges().is_none());

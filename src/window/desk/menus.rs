@@ -61,7 +61,7 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Bench, '8') => Deed::Fill(Form::Operator),
         (Menu::Bench, '9') => Deed::Open(Menu::Look),
         (Menu::Bench, '0') => Deed::Open(Menu::Close),
-        (Menu::Look, '0') => Deed::Gauges,
+        (Menu::Close, '6') => Deed::Gauges,
         (Menu::Bench, '+') => Deed::Play,
         (Menu::Bench, '*') => Deed::PressGauge,
         (Menu::VoidReasons, '1'..='9') => Deed::Void,

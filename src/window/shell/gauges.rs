@@ -16,6 +16,7 @@ use crate::window::view::{GaugesSeen, gauges_now, gauges_view};
 
 /// The function key of the Gauges room.
 const GAUGES_KEY: u8 = 6;
+const NO_TEACHING: &str = "The window does not teach yet: run fitledger teach.";
 
 /// The room, while it is seen.
 pub(super) struct AtGauges {
@@ -126,7 +127,11 @@ impl Window {
             }),
             GaugesAsked::DropZero(gauge) => self.send(Command::DropZeroCheck { gauge }),
             GaugesAsked::TypedZero(gauge, text) => self.typed_zero(&gauge, &text),
-            GaugesAsked::Teach(_) => {}
+            GaugesAsked::Teach(_) => {
+                if let Some(gauges) = &mut self.gauges {
+                    gauges.room.fault = Some(NO_TEACHING.to_owned());
+                }
+            }
         }
     }
 

@@ -309,7 +309,9 @@ pub(super) fn teach(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Teach
     let Some(teach) = &seen.facts.teach else {
         return TeachView {
             prompt: match gauge.port {
-                Some(_) => "A few readings of known size tell what the gauge sends. Enter begins.",
+                Some(_) => {
+                    "A few readings of known size tell what the gauge sends: run fitledger teach."
+                }
                 None => "It has no port in the register: give it one, then teach what it sends.",
             }
             .to_owned(),

@@ -181,7 +181,7 @@ fn keys(seen: &GaugesSeen<'_>, chosen: Option<&Gauge>) -> Vec<KeyView> {
             match page {
                 Page::Live => keys.push(("Enter", "take a value")),
                 Page::Zero => keys.push(("Enter", "check the zero")),
-                Page::Teach => keys.push(("Enter", "teach this gauge")),
+                Page::Teach => {}
                 _ => keys.push(("Enter", "look again")),
             }
             keys.extend([("+/-", "gauge"), ("1-7", "page"), ("*", "read on")]);

@@ -60,12 +60,12 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('7', "read from 3 m"),
             ('8', "match the 50 mm bar to a steel rule"),
             ('9', "decimal point or comma"),
-            ('0', "the gauges"),
         ],
         Menu::Close => &[
             ('+', "close for good"),
             ('-', "go on"),
             ('0', "leave it unfinished, to the start"),
+            ('6', "to the Gauges room"),
         ],
     };
     let mut all: Vec<(char, &str)> = fixed.to_vec();
