@@ -4,7 +4,7 @@
 use super::judged::Case;
 use super::setup::{Target, TargetLimits};
 use super::zero::ZeroState;
-use crate::gauge::{Gauge, GaugeError};
+use crate::gauge::{Faces, Gauge, GaugeError, GaugeReads};
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
 use crate::plan::Take;
 use crate::quantity::{Exact, Length};
@@ -49,7 +49,20 @@ impl Case<'_> {
     pub(super) fn error_at(&self, size: Length) -> Option<GaugeError> {
         let register = &self.state.setup().register;
         let gauge = self.carrier().or_else(|| self.gauge())?;
-        register.error_of(gauge, size, self.target.faces)
+        let mut error = register.error_of(gauge, size, self.target.faces)?;
+        // A standard that only the zero is checked on counts once it was, and the one it was.
+        let reader = self.gauge()?;
+        if reader.reads == GaugeReads::Size {
+            let on = self
+                .state
+                .zero_of(self.sequence)
+                .and_then(|zero| zero.standard.as_ref());
+            let on = on.and_then(|id| register.gauge(id));
+            let of_standard =
+                on.and_then(|on| on.error_at(on.fixed_size().unwrap_or(size), Faces::Outside));
+            error.standard = of_standard.map(Box::new);
+        }
+        Some(error)
     }
 
     /// The gauge that carried the size to the one that was read.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::command::Refusal;
 use super::state::{End, Misfit, Pending, Record, State};
-use crate::gauge::{Gauge, GaugeId, GaugeReads, Observed};
+use crate::gauge::{Gauge, GaugeId, GaugeReads, Observed, StatedError};
 use crate::journal::{EarlierZero, Event, Sequence, ZeroChecked};
 use crate::quantity::Length;
 
@@ -144,6 +144,13 @@ impl State {
         let checks = self.zeros.history(gauge);
         let last_good = checks.iter().rev().find(|zero| zero.good);
         last_good.map_or(Length::ZERO, |zero| zero.offset)
+    }
+
+    /// The good check that counts for a reading: the last one before it.
+    pub fn zero_of(&self, reading: Sequence) -> Option<&Zero> {
+        let gauge = self.setup.gauge_id(self.reading(reading)?.gauge?)?;
+        let mut checks = self.zeros.history(&gauge).iter().rev();
+        checks.find(|zero| zero.good && zero.reading < reading)
     }
 
     /// How far that gauge's zero can be trusted at `now_ms` of this session.
@@ -371,17 +378,23 @@ pub(super) fn ask(
         });
     }
     let named = standard.or_else(|| usual_standard(entry));
-    let shows = match named {
+    let size = match named {
         Some(id) => {
             let on = state.setup().gauge(id).ok_or_else(|| unknown(id))?;
             let size = on.fixed_size().ok_or_else(|| Refusal::NoStandard {
                 gauge: id.as_str().to_owned(),
             })?;
-            size - entry.size_of(Length::ZERO)
+            size
         }
         // Its own zero: jaws or faces closed.
-        None => Length::ZERO,
+        None => entry.size_of(Length::ZERO),
     };
+    // What its calibration says of it is taken off every reading anyway, and is no zero offset.
+    let bias = match &entry.error {
+        StatedError::Calibration(calibration) => calibration.bias_at(size),
+        StatedError::Mpe(_) | StatedError::NotStated => Length::ZERO,
+    };
+    let shows = size + bias - entry.size_of(Length::ZERO);
     if !entry.covers(shows) {
         return Err(Refusal::StandardOutOfRange {
             gauge: gauge.as_str().to_owned(),

@@ -341,3 +341,46 @@ fn what_cannot_be_checked_is_refused_with_its_reason() {
     );
     bench.check();
 }
+
+#[test]
+fn what_a_calibration_says_is_no_zero_offset_and_the_standard_counts_once_it_was_used() {
+    // A micrometer that shows 1 µm too much from 20 mm on (its certificate), and a block that is
+    // 0.5 µm too large (its own): on the block it must show 20.001 with a nominal 20.000.
+    let gauges = "[[gauge]]\nid = \"cal-mic\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
+                  resolution = 0.0001\ncalibration = { U = 0.001, k = 2, bias = [[0, 0], [20, 0.001], [25, 0.001]] }\n\
+                  zero_check = { every_hours = 8, bound = 0.003, on = \"block\" }\n\
+                  [[gauge]]\nid = \"block\"\nkind = \"gauge_block\"\nrange = 20\n\
+                  calibration = { U = 0.0002, k = 2, bias = [[20, -0.0005]] }\n";
+    let mut bench = Bench::new(seat(gauges));
+    let lines = |bench: &Bench, verdict: &VerdictGiven| {
+        let uncertainty = account(bench.state(), verdict)
+            .unwrap()
+            .measured
+            .uncertainty;
+        uncertainty.unwrap().lines().len()
+    };
+    // Before any check: the bias alone is taken off, and no standard is in the budget.
+    let before = bench.verdict("cal-mic", "20.0090");
+    assert_eq!(before.value_at_20, 20_008_000);
+    let without = lines(&bench, &before);
+    bench.asks(ask("cal-mic", None));
+    let shows = bench
+        .state()
+        .zeros()
+        .asked(&GaugeId::new("cal-mic"))
+        .unwrap()
+        .shows;
+    assert_eq!(shows, mm("20.001"));
+    // It shows what bias and block say: 20.0005 + 0.001. The nominal block leaves 0.5 µm, which
+    // the block's own certificate gives back.
+    let check = checks(&mut bench, "cal-mic", "20.0015");
+    assert_eq!(check, ("0.0005".into(), Some("0.003".into()), true));
+    bench.void(Some(bench.readings()[0]));
+    let after = bench.verdict("cal-mic", "20.0090");
+    assert_eq!(after.value_at_20, 20_008_000);
+    assert!(
+        lines(&bench, &after) > without,
+        "the block is in the budget now"
+    );
+    bench.check();
+}
