@@ -158,7 +158,10 @@ fn enter(
     let file = workspace.replace_gauges(&text, &changed)?;
     let file = file.display().to_string();
     told.push_str(&format!(
-        "{id}: calibration, date, certificate and serial number written to {file}.\n"
+        "{id}: calibration, date, certificate and serial number written to {file}.\n\
+         What was measured before stays judged as it was. If the gauge was wrong then, say so: \
+         fitledger doubt {id} --reason 'certificate {}'\n",
+        certificate.number.as_deref().unwrap_or("corrected")
     ));
     Ok(Entered {
         file: Some(file),

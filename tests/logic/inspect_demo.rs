@@ -10,6 +10,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 use fitledger::gauge::{GaugeId, Origin, Reading};
 use fitledger::journal::{DiskFolder, Event, Part, StorageFolder, event_of, verify};
+use fitledger::quantity::Length;
 use fitledger::session::{Check, PartState, replay, session_parts};
 use fitledger::wire::{Decoded, Decoder, built_in};
 
@@ -242,6 +243,31 @@ fn the_golden_record_of_threads_gives_the_same_verdicts_forever() {
     assert_eq!((parts, state, closed), (vec![PartState::Go], "sound", true));
 }
 
+/// A micrometer checked on a block: taken off, failed, checked again; a small-hole gauge that was
+/// found wrong at the end.
+#[test]
+fn the_golden_record_of_gauges_gives_the_same_verdicts_and_doubts_forever() {
+    let (found, parts, state, closed) = answers("example-gauges.jsonl");
+    assert_eq!(found, ["GO", "GO", "GO", "GO", "DOUBT", "GO", "GO"]);
+    let doubt = vec![PartState::Doubt, PartState::Doubt];
+    assert_eq!((parts, state, closed), (doubt, "sound", true));
+    let folder = examples();
+    let parts = session_parts(&folder, "example-gauges.jsonl").unwrap();
+    let open = |part: &Part| folder.open_read(&part.name);
+    let (_, replayed) = replay(&parts, open, Check::Verdicts).unwrap();
+    let state = replayed.state.unwrap();
+    let doubted = state.readings().iter().filter(|one| one.doubted_by > 0);
+    let doubted: Vec<String> = doubted
+        .map(|one| Length::from_nm(one.value_at_20).to_mm())
+        .collect();
+    // By hand: offsets of 1.2 µm and 0.2 µm, a bias that grows by 0.04 µm a millimetre, a block
+    // that is 0.3 µm too large: 20.009 - 0.0012 - 0.0008 + 0.0003 = 20.0073.
+    assert_eq!(
+        doubted,
+        ["20.0073", "6.038858", "20.0083", "6.039858", "6.041858"]
+    );
+}
+
 #[test]
 fn every_tracked_record_is_read_by_a_test() {
     let names = examples().list().unwrap();
@@ -252,6 +278,7 @@ fn every_tracked_record_is_read_by_a_test() {
     let expected = [
         "example-continued-2.jsonl",
         "example-continued.jsonl",
+        "example-gauges.jsonl",
         "example-not-closed.jsonl",
         "example-threads.jsonl",
         "example-two-parts.jsonl",
