@@ -257,7 +257,6 @@ impl State {
         let is_meant = |record: &Record| {
             record.end == End::Judged
                 && record.doubted_by == 0
-                && record.sequence > since
                 && (record.gauge.is_some_and(|index| rests.contains(&index)) || carries(record))
         };
         let meant: Vec<Sequence> = self
