@@ -197,6 +197,11 @@ fn a_check_that_nobody_answers_is_said_and_recorded_as_asked() {
         "{}",
         answer.told
     );
+    // A failed check is carried on without any term, for the register asks none of this gauge.
+    let all = ["zero-check", "--gauge", "other=typed", "--json"];
+    assert_eq!(shop.run(&all, "0.010\n").code, 1);
+    let told = measured(&shop, "other", "20.008\n");
+    assert_eq!(told.lines[0]["verdict"], "DOUBT", "{}", told.told);
     let all = [
         "zero-check",
         "--gauge",
