@@ -112,7 +112,7 @@ impl Desk<'_> {
     }
 }
 
-fn harness<'a>(
+pub(crate) fn harness<'a>(
     width: f32,
     height: f32,
     make: impl Fn(&Context) -> Window + 'a,
@@ -129,7 +129,7 @@ fn harness<'a>(
         )
 }
 
-fn events_of(key: char) -> Vec<Event> {
+pub(crate) fn events_of(key: char) -> Vec<Event> {
     let pressed = |key, pressed| Event::Key {
         key,
         physical_key: None,

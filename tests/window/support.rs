@@ -11,4 +11,6 @@ pub(crate) mod picture;
 pub(crate) mod renderer;
 pub(crate) mod scenes;
 pub(crate) mod shown;
+#[path = "../logic/support/taught_gauges.rs"]
+pub(crate) mod taught_gauges;
 pub(crate) mod thread_scenes;
