@@ -121,6 +121,8 @@ pub(crate) fn harness<'a>(
         .with_size(vec2(width, height))
         .with_step_dt(0.25)
         .with_context_setup(install_faces)
+        .with_render_cursor(false)
+        .renderer(crate::support::renderer::Renderer::default())
         .build_ui_state(
             move |ui, window: &mut Option<Window>| {
                 window.get_or_insert_with(|| make(ui.ctx())).ui(ui);

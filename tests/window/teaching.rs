@@ -27,7 +27,7 @@ use crate::support::picture::{compare, keep};
 use crate::support::taught_gauges::{Gauge, text_gauges, through_line};
 
 const GAUGES: &str = "[[gauge]]\nid = \"ring\"\nkind = \"setting_ring\"\nrange = 20.000\n\
-[[gauge]]\nid = \"bench caliper\"\nkind = \"caliper\"\nrange = [0, 150]\nresolution = 0.01\n\
+[[gauge]]\nid = \"Bench_caliper\"\nkind = \"caliper\"\nrange = [0, 150]\nresolution = 0.01\n\
 port = { path = \"/dev/ttyUSB7\" }\n\
 [[gauge]]\nid = \"loose\"\nkind = \"caliper\"\nrange = [0, 150]\nresolution = 0.01\n";
 
@@ -370,9 +370,8 @@ fn a_gauge_is_taught_in_the_window_from_the_first_key_to_its_adapter() {
     scene.bag.lock().unwrap().is_busy = true;
     scene.keys("⑥+7");
     assert!(scene.shows("Enter begins"));
-    scene.keys("⏎1x⏎");
+    scene.keys("⏎1⏎");
     assert!(scene.shows("the port: /dev/ttyUSB7"));
-    scene.keys("⏎");
     assert!(scene.facts().awaits == "size, mm", "{:?}", scene.facts());
     scene.keys("1⏎");
     assert!(
