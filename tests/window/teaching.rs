@@ -64,7 +64,7 @@ fn fault(fault: PortFault) -> PortError {
 }
 
 impl Port for SimulatedPort {
-    /// Each 20 ms of the test are 100 ms for the routine.
+    /// Each 20 ms of the test are 50 ms for the routine.
     fn read(&mut self, buffer: &mut [u8]) -> Result<usize, PortError> {
         let bytes = self.bytes.lock().unwrap();
         match bytes.recv_timeout(Duration::from_millis(20)) {
@@ -73,7 +73,7 @@ impl Port for SimulatedPort {
                 Ok(bytes.len())
             }
             Err(_) => {
-                *self.now_ms.lock().unwrap() += 100;
+                *self.now_ms.lock().unwrap() += 50;
                 Err(fault(PortFault::Timeout))
             }
         }
@@ -101,6 +101,8 @@ struct AtSimulated {
     bytes: Arc<Mutex<Receiver<Vec<u8>>>>,
     now_ms: Arc<Mutex<u64>>,
     bag: Shared,
+    /// The port opens only while the test does not hold it.
+    gate: Arc<Mutex<()>>,
     folder: std::path::PathBuf,
     context: Context,
     ended: Sender<()>,
@@ -114,6 +116,7 @@ impl Drop for AtSimulated {
 
 impl TeachOutside for AtSimulated {
     fn open(&mut self, line: LineSettings) -> Result<Box<dyn AskedPort>, PortError> {
+        drop(self.gate.lock().unwrap());
         let mut bag = self.bag.lock().unwrap();
         assert!(bag.line.is_none(), "the port is opened while it is open");
         if std::mem::take(&mut bag.is_busy) {
@@ -224,6 +227,7 @@ struct Scene<'a> {
     wire: Sender<Vec<u8>>,
     ended: Receiver<()>,
     bag: Shared,
+    gate: Arc<Mutex<()>>,
     folder: tempfile::TempDir,
 }
 
@@ -233,6 +237,8 @@ impl Scene<'_> {
         let (wire, bytes) = channel();
         let (ends, ended) = channel();
         let bag = Shared::default();
+        let gate = Arc::<Mutex<()>>::default();
+        let held = Arc::clone(&gate);
         let made = Mutex::new(Some((bytes, ends, snapshot)));
         let (path, shared) = (folder.path().to_path_buf(), Arc::clone(&bag));
         let ports: Vec<String> = ports.iter().map(|&port| port.to_owned()).collect();
@@ -244,6 +250,7 @@ impl Scene<'_> {
                     bytes: Arc::new(Mutex::new(bytes)),
                     now_ms: Arc::default(),
                     bag: Arc::clone(&shared),
+                    gate: Arc::clone(&held),
                     folder: path.clone(),
                     context: context.clone(),
                     ended,
@@ -261,6 +268,7 @@ impl Scene<'_> {
             wire,
             ended,
             bag,
+            gate,
             folder,
         }
     }
@@ -474,7 +482,12 @@ fn teaching_goes_on_behind_every_room_and_a_key_ends_it_with_nothing_written() {
     assert_eq!(gauges.page, Page::Facts);
     scene.keys("7⏎");
     assert!(scene.facts().is_running, "{}", scene.fault());
-    scene.keys("7.5⏎⏎12⏎");
+    let gate = Arc::clone(&scene.gate);
+    let held = gate.lock().unwrap();
+    // A port that takes long to open holds up no frame and no key.
+    scene.keys("7.5⏎⏎12⏎①⑥");
+    assert!(scene.shows("The port is being opened."));
+    drop(held);
     scene.until("a press is waited for", |facts| {
         facts.prompt.contains("Measure 7.500")
     });
