@@ -10,6 +10,7 @@ use egui_kittest::kittest::Queryable;
 use fitledger::gauge::{Date, GaugeId, Register};
 use fitledger::quantity::Length;
 use fitledger::session::{AskedPort, Begin, BeginError, Request, Snapshot, Tap, What, Workspace};
+use fitledger::window::app::Disk;
 use fitledger::window::gauges_facts::TeachFacts;
 use fitledger::window::gauges_room::{GaugesFacts, Page};
 use fitledger::window::settings::Settings;
@@ -24,6 +25,8 @@ use fitledger::wire::{
 use crate::shell::{events_of, harness};
 use crate::support::bench::{Bench, feature, plan};
 use crate::support::picture::{compare, keep};
+#[cfg(unix)]
+use crate::support::program::FarEnd;
 use crate::support::taught_gauges::{Gauge, text_gauges, through_line};
 
 const GAUGES: &str = "[[gauge]]\nid = \"ring\"\nkind = \"setting_ring\"\nrange = 20.000\n\
@@ -340,12 +343,7 @@ impl Scene<'_> {
                 });
                 continue;
             }
-            let number = |after: &str| {
-                let rest = &facts.prompt[facts.prompt.find(after)? + after.len()..];
-                Length::parse_mm(rest.split(' ').next()?).ok()
-            };
-            let zero = number("Zero the gauge on ").unwrap_or(Length::ZERO);
-            let nm = number("easure ").unwrap().as_nm() - zero.as_nm();
+            let nm = asked_nm(&facts.prompt).unwrap();
             let line = self.bag.lock().unwrap().line.map(line_text).unwrap();
             let sent = through_line(&gauge.send(nm + 1_300, false), gauge.line, &line);
             self.wire.send(sent).unwrap();
@@ -357,6 +355,16 @@ impl Scene<'_> {
     }
 }
 
+/// What the gauge shows where it is asked to be measured, nanometres.
+fn asked_nm(prompt: &str) -> Option<i64> {
+    let number = |after: &str| {
+        let rest = &prompt[prompt.find(after)? + after.len()..];
+        Length::parse_mm(rest.split(' ').next()?).ok()
+    };
+    let zero = number("Zero the gauge on ").unwrap_or(Length::ZERO);
+    Some(number("easure ")?.as_nm() - zero.as_nm())
+}
+
 fn gauge(name: &str) -> Gauge {
     let mut gauges = text_gauges().into_iter();
     gauges.find(|gauge| gauge.name == name).unwrap()
@@ -366,14 +374,13 @@ fn session(taps: Vec<Tap>) -> Snapshot {
     let bench = Bench::new(plan(&feature("A", "20 k6", "")));
     let mut snapshot = crate::support::shown::snapshot(&bench);
     snapshot.taps = taps;
-    // The register of the session is the one that is taught from.
     snapshot
 }
 
 /// From the first key to an adapter on the disk that reads what was not taught.
 #[test]
 fn a_gauge_is_taught_in_the_window_from_the_first_key_to_its_adapter() {
-    let gauge = gauge("line-free");
+    let gauge = gauge("line-comma");
     let mut scene = Scene::open(None, &[]);
     scene.bag.lock().unwrap().is_busy = true;
     scene.keys("⑥+7");
@@ -411,9 +418,14 @@ fn a_gauge_is_taught_in_the_window_from_the_first_key_to_its_adapter() {
     let adapter = Arc::new(Adapter::from_text(&text, None).unwrap());
     assert_eq!(adapter.name(), "bench-caliper");
     match decode_groups(&adapter, &[gauge.send(9_990_000, false)]).as_slice() {
-        [Decoded::Reading(reading)] => assert_eq!(reading.length.unwrap().as_nm(), 9_990_000),
+        [Decoded::Reading(reading)] => {
+            let shown = gauge.count(9_990_000, false) * gauge.step_nm[0];
+            assert_eq!(reading.length.unwrap().as_nm(), shown);
+        }
         other => panic!("{other:?}"),
     }
+    // It was not heard at the first setting: the port was opened anew, and let go before.
+    assert!(scene.bag.lock().unwrap().opened > 1);
     scene.ended.recv_timeout(PATIENCE).unwrap();
     assert!(
         scene.bag.lock().unwrap().line.is_none(),
@@ -462,9 +474,8 @@ fn a_port_is_chosen_by_its_number_and_an_adapter_is_left_when_it_is_to_be_left()
         }
         if facts.asks_yes_or_no {
             scene.keys("-");
-        } else if let Some(rest) = facts.prompt.split("easure ").nth(1) {
-            let nm = Length::parse_mm(rest.split(' ').next().unwrap()).unwrap();
-            scene.wire.send(gauge.send(nm.as_nm(), false)).unwrap();
+        } else if let Some(nm) = asked_nm(&facts.prompt) {
+            scene.wire.send(gauge.send(nm, false)).unwrap();
         }
         last = now;
     }
@@ -549,4 +560,73 @@ fn the_accepted_picture_of_teaching() {
     let image = scene.harness.render().unwrap();
     keep("gauges-night-teaching", &image);
     compare("gauges-night-teaching", &image).unwrap();
+}
+
+/// The real outside: a pseudo-terminal is opened, listened to, and the adapter is on the disk.
+#[cfg(unix)]
+#[test]
+fn the_real_outside_teaches_at_a_real_port_and_watches_no_port_meanwhile() {
+    let (mut far, gauge) = (FarEnd::new(), gauge("line-free"));
+    let folder = tempfile::tempdir().unwrap();
+    let register = GAUGES.replace("/dev/ttyUSB7", &far.path);
+    std::fs::write(folder.path().join("gauges.toml"), register).unwrap();
+    let workspace = Workspace::locate(Some(folder.path()));
+    let make = move |context: &Context| {
+        let disk = Disk::new(workspace.clone(), context.clone());
+        Window::new(Box::new(disk), Settings::usual('.'), &[], None)
+    };
+    let mut harness = harness(800.0, 480.0, make);
+    let keys = |harness: &mut Harness<'_, Option<Window>>, keys: &str| {
+        for key in keys.chars() {
+            events_of(key)
+                .into_iter()
+                .for_each(|one| harness.event(one));
+            harness.step();
+            harness.step();
+        }
+    };
+    keys(&mut harness, "⑥+7⏎7.5⏎20⏎⏎12.345⏎");
+    // The page of the wire does not open the port that is being taught: five pages back.
+    for _ in 0..5 {
+        harness.key_press(eframe::egui::Key::ArrowLeft);
+        harness.step();
+    }
+    let window = harness.state().as_ref().unwrap();
+    let room = window.gauges().unwrap();
+    let fault = room.fault.clone().unwrap_or_default();
+    assert_eq!(
+        (room.page, fault.contains("is being taught")),
+        (Page::Live, true)
+    );
+    for _ in 0..5 {
+        harness.key_press(eframe::egui::Key::ArrowRight);
+        harness.step();
+    }
+    let facts = |harness: &Harness<'_, Option<Window>>| {
+        let window = harness.state().as_ref().unwrap();
+        window.teaching().unwrap_or_default()
+    };
+    let begun = Instant::now();
+    let mut last = (usize::MAX, String::new());
+    while facts(&harness).is_running {
+        assert!(begun.elapsed() < 2 * PATIENCE, "{:#?}", facts(&harness));
+        harness.step();
+        let now = facts(&harness);
+        if (now.step, &now.prompt) == (last.0, &last.1) {
+            std::thread::sleep(Duration::from_millis(5));
+            continue;
+        }
+        last = (now.step, now.prompt.clone());
+        if now.asks_yes_or_no {
+            keys(&mut harness, "-");
+        } else if let Some(nm) = asked_nm(&now.prompt) {
+            far.send(&gauge.send(nm, false));
+        }
+    }
+    let facts = facts(&harness);
+    assert!(facts.prompt.contains("known and confirmed"), "{facts:#?}");
+    let path = folder.path().join("adapters").join("bench-caliper.toml");
+    assert_eq!(facts.written, path.display().to_string());
+    let text = std::fs::read_to_string(path).unwrap();
+    Adapter::from_text(&text, None).unwrap();
 }
