@@ -1,7 +1,7 @@
 //! Teaching in the window: a simulated gauge behind a made-up port, the real routine, real keys.
 
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
 use eframe::egui::Context;
@@ -95,7 +95,8 @@ impl AskedPort for SimulatedPort {
 
 impl Drop for SimulatedPort {
     fn drop(&mut self) {
-        self.bag.lock().unwrap().line = None;
+        let bag = self.bag.lock();
+        bag.unwrap_or_else(PoisonError::into_inner).line = None;
     }
 }
 
