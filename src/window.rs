@@ -42,6 +42,8 @@ pub mod start_ui;
 pub mod start_view;
 mod status_ui;
 pub mod tabs_ui;
+pub mod teach_run;
+pub mod teach_setup;
 mod verdict_ui;
 pub mod view;
 pub mod why_ui;

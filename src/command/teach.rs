@@ -20,20 +20,6 @@ use super::output::{Output, Stopped};
 use super::output_teach::TeachLine;
 use super::problem::Problem;
 
-/// How long a press is waited for (chosen: time enough to take up a block), how long the line is
-/// silent behind a press, and how long a stream is listened to.
-const PRESS: Patience = Patience {
-    first_ms: 30_000,
-    silent_ms: 300,
-    longest_ms: 1_500,
-};
-/// How long a gauge that is asked, or that streams, may take.
-const REPLY: Patience = Patience {
-    first_ms: 1_500,
-    silent_ms: 300,
-    longest_ms: 1_500,
-};
-
 /// Teaches, and writes what was learnt.
 pub(super) fn run(
     arguments: &TeachArguments,
@@ -222,7 +208,10 @@ fn asked(teaching: &mut Teaching, address: &PortAddress, out: &mut Output) -> Re
                     answered()?;
                 }
                 let Some((_, port)) = &mut open else { continue };
-                let patience = if ready_first || quiet { REPLY } else { PRESS };
+                let patience = match ready_first || quiet {
+                    true => Patience::REPLY,
+                    false => Patience::PRESS,
+                };
                 let heard = listen_press(port, &trigger, patience, ready_first, &mut now_ms)?;
                 teaching.heard(heard);
             }

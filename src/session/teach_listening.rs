@@ -28,6 +28,21 @@ pub struct Patience {
     pub longest_ms: u64,
 }
 
+impl Patience {
+    /// A press that the user makes (chosen: time enough to take up a block).
+    pub const PRESS: Self = Self {
+        first_ms: 30_000,
+        silent_ms: 300,
+        longest_ms: 1_500,
+    };
+    /// A gauge that is asked, that streams, or that is expected to be quiet.
+    pub const REPLY: Self = Self {
+        first_ms: 1_500,
+        silent_ms: 300,
+        longest_ms: 1_500,
+    };
+}
+
 /// Longest that bytes from before the prompt are thrown away, milliseconds (chosen).
 const DRAIN_MS: u64 = 200;
 

@@ -10,21 +10,22 @@ use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
 
-use super::app_facts::{attached_gauges, gauge_choices, unfinished_session};
+use super::app_facts::{attached_gauges, gauge_choices, plan_file, unfinished_session};
 use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
-use crate::gauge::{Gauge, PortPlace, Register};
+use super::teach_run::{Kept, TeachOutside, TeachSide};
+use super::teach_setup::{TeachOrder, address_of};
+use crate::gauge::{Date, Gauge, PortPlace, Register};
 use crate::journal::Sequence;
-use crate::plan::Plan;
 use crate::session::{
-    Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Request, Seen, Snapshot,
-    Workspace, adapter_named, prepare, read_text, today, unfinished,
+    AskedPort, Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Request, Seen,
+    Snapshot, Workspace, adapter_named, prepare, read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
-use crate::wire::{DEFAULT_ADAPTER, PortAddress, UsbIdentity, list_ports};
+use crate::wire::{DEFAULT_ADAPTER, LineSettings, PortAddress, PortError, SerialLine, list_ports};
 
 /// The environment variable that names the file for the log of frames.
 pub const FRAME_LOG_VARIABLE: &str = "FITLEDGER_FRAME_LOG";
@@ -205,6 +206,40 @@ impl Running for Live {
     }
 }
 
+/// A gauge that is taught at a real port.
+struct AtPort {
+    address: PortAddress,
+    workspace: Workspace,
+    context: Context,
+    begun: Instant,
+}
+
+impl TeachOutside for AtPort {
+    fn open(&mut self, line: LineSettings) -> Result<Box<dyn AskedPort>, PortError> {
+        Ok(Box::new(SerialLine::open(&self.address, line)?))
+    }
+
+    fn now_ms(&mut self) -> u64 {
+        u64::try_from(self.begun.elapsed().as_millis()).unwrap_or(u64::MAX)
+    }
+
+    fn today(&mut self) -> Option<Date> {
+        today()
+    }
+
+    fn keep(&mut self, name: &str, text: &str, replace: bool) -> Kept {
+        match self.workspace.keep_adapter(name, None, text, replace) {
+            Ok(path) => Kept::At(path.display().to_string()),
+            Err(error) if error.cause.kind() == io::ErrorKind::AlreadyExists => Kept::IsThere,
+            Err(error) => Kept::Failed(error.to_string()),
+        }
+    }
+
+    fn changed(&mut self) {
+        self.context.request_repaint();
+    }
+}
+
 /// The real outside: a workspace, its ports, and sessions on its disk.
 pub struct Disk {
     workspace: Workspace,
@@ -318,23 +353,8 @@ impl Disk {
         let tables = tables.unwrap_or_else(|| Tables::standard());
         let known = paths
             .into_iter()
-            .filter_map(|path| plan_file(path, root, tables));
+            .filter_map(|path| plan_file(&read_text(&path).ok()?, path, root, tables));
         known.take(PLANS_MAX).collect()
-    }
-}
-
-fn address_of(place: &PortPlace) -> PortAddress {
-    match place {
-        PortPlace::Path(path) => PortAddress::Path(path.clone()),
-        PortPlace::Usb {
-            vendor,
-            product,
-            serial,
-        } => PortAddress::Usb(UsbIdentity {
-            vendor: *vendor,
-            product: *product,
-            serial: serial.clone(),
-        }),
     }
 }
 
@@ -359,28 +379,6 @@ fn toml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
     }
     found.sort();
     Ok(found)
-}
-
-/// A plan file with what it is for; none for other files.
-fn plan_file(path: PathBuf, root: &Path, tables: &Tables) -> Option<Known> {
-    let text = read_text(&path).ok()?;
-    if !text.contains("[[feature]]") {
-        return None;
-    }
-    let name = path
-        .strip_prefix(root)
-        .unwrap_or(&path)
-        .display()
-        .to_string();
-    let detail = match Plan::parse(&text, &name, tables) {
-        Ok(plan) => [Some(plan.part.name.clone()), plan.part.drawing.clone()]
-            .into_iter()
-            .flatten()
-            .collect::<Vec<_>>()
-            .join(", "),
-        Err(errors) => format!("{} faults; Enter shows them", errors.len()),
-    };
-    Some(Known { path, name, detail })
 }
 
 impl Outside for Disk {
@@ -436,6 +434,25 @@ impl Outside for Disk {
         let notify = move || context.request_repaint();
         let watch = PortWatch::start(address_of(&port.place), adapter, notify).map_err(told)?;
         Ok(Box::new(watch))
+    }
+
+    fn ports(&mut self) -> Vec<String> {
+        let ports = list_ports().unwrap_or_default();
+        ports.into_iter().map(|port| port.path).collect()
+    }
+
+    fn teach(&mut self, order: TeachOrder, side: TeachSide) -> Result<(), String> {
+        let mut taught = AtPort {
+            address: address_of(&order.place),
+            workspace: self.workspace.clone(),
+            context: self.context.clone(),
+            begun: Instant::now(),
+        };
+        let thread = std::thread::Builder::new().name("teaching".to_owned());
+        let spawned = thread.spawn(move || side.run(&order, &mut taught));
+        spawned
+            .map(drop)
+            .map_err(|error| format!("Teaching could not begin: {error}."))
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

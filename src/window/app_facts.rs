@@ -1,8 +1,12 @@
 //! What the Start room offers, from the register, the ports and the unfinished sessions.
 
+use std::path::{Path, PathBuf};
+
 use super::start::{GaugeChoice, GaugeKind, Known};
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
+use crate::plan::Plan;
 use crate::session::Unfinished;
+use crate::tolerance::Tables;
 use crate::wire::{SeenPort, UsbIdentity};
 
 /// An unfinished session as an entry of the list.
@@ -21,6 +25,27 @@ pub(super) fn unfinished_session(one: Unfinished) -> Known {
         name,
         detail: format!("{}, {parts}{}", one.started, damage.unwrap_or_default()),
     }
+}
+
+/// A plan file with what it is for; none for other files.
+pub(super) fn plan_file(text: &str, path: PathBuf, root: &Path, tables: &Tables) -> Option<Known> {
+    if !text.contains("[[feature]]") {
+        return None;
+    }
+    let name = path
+        .strip_prefix(root)
+        .unwrap_or(&path)
+        .display()
+        .to_string();
+    let detail = match Plan::parse(text, &name, tables) {
+        Ok(plan) => [Some(plan.part.name.clone()), plan.part.drawing.clone()]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(", "),
+        Err(errors) => format!("{} faults; Enter shows them", errors.len()),
+    };
+    Some(Known { path, name, detail })
 }
 
 /// The gauges of the register whose port is there; `is_there` as for [`gauge_choices`].

@@ -38,4 +38,6 @@ pub struct TeachFacts {
     pub adapter: String,
     /// Where it was written; empty before.
     pub written: String,
+    /// What the register says to use it; empty before it is written.
+    pub usage: String,
 }

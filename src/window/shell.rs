@@ -4,6 +4,8 @@
 
 mod gauges;
 mod leaving;
+mod outside;
+mod teaching;
 
 use std::sync::Arc;
 
@@ -11,10 +13,11 @@ use eframe::egui::{Context, Event, Ui, UiBuilder};
 
 use self::gauges::AtGauges;
 use self::leaving::Leaving;
+pub use self::outside::{Outside, Running, Watching};
+use self::teaching::AtTeach;
 use super::bench_ui::bench_ui;
 use super::calibrate_ui::{Calibration, calibrate_ui};
 use super::desk::{Asked, Change, Desk, asks_the_same};
-use super::gauges_room::GaugesFacts;
 use super::glance_ui::glance_ui;
 use super::keys::Keyboard;
 use super::leaving_view::leaving_question;
@@ -22,14 +25,13 @@ use super::line_ui::cut_top;
 use super::look::{Look, Sizes};
 use super::press::Press;
 use super::settings::Settings;
-use super::start::{GaugeChoice, Start, StartAsked, StartFacts, StartFault};
+use super::start::{Start, StartAsked, StartFacts, StartFault};
 use super::start_ui::start_ui;
 use super::start_view::start_view;
 use super::tabs_ui::{TABS_HEIGHT, tabs, tabs_ui};
 use super::view::{BenchView, bench_view};
-use crate::gauge::Gauge;
 use crate::journal::Sequence;
-use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
+use crate::session::{Begin, Snapshot};
 
 /// A minute, in which the age of a temperature is told.
 const MINUTE_MS: u64 = 60_000;
@@ -39,63 +41,6 @@ const AGE_MINUTES_MAX: u64 = 12;
 /// A window below this height has no tabs: their keys open the rooms all the same.
 const TABS_FROM: f32 = 300.0;
 
-/// A session that runs.
-pub trait Running {
-    /// As it was last published.
-    fn snapshot(&self) -> Arc<Snapshot>;
-    /// Asks for something; never waits.
-    fn send(&self, request: Request);
-    /// Monotonic milliseconds since the session started, now.
-    fn now_ms(&self) -> u64;
-    /// Ends it; it stays unfinished unless it was closed.
-    fn stop(&self);
-}
-
-/// A port that is watched until this is dropped.
-pub trait Watching {
-    /// As it was last seen.
-    fn seen(&self) -> Arc<Seen>;
-    /// Asks the gauge for a value.
-    ///
-    /// # Errors
-    /// Why it was not asked, in a sentence.
-    fn ask(&self) -> Result<(), String>;
-}
-
-/// What lies outside the window.
-pub trait Outside {
-    /// What there is to begin with, looked up now.
-    fn facts(&mut self) -> StartFacts;
-    /// Where readings may come from, looked up now: ports come and go.
-    fn gauges(&mut self) -> Vec<GaugeChoice>;
-    /// What the Gauges room shows, looked up now.
-    fn gauge_facts(&mut self) -> GaugesFacts {
-        GaugesFacts::default()
-    }
-    /// Checks and readings in doubt of every session, read in the background since
-    /// [`Outside::gauge_facts`] was asked last; none before they are.
-    fn story(&mut self) -> Option<Arc<GaugeStory>> {
-        None
-    }
-    /// Watches the port of a gauge that no session holds, with nothing recorded.
-    ///
-    /// # Errors
-    /// Why it cannot be watched, in a sentence.
-    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
-        Err(format!("{} cannot be watched here.", gauge.id))
-    }
-    /// Begins a session.
-    ///
-    /// # Errors
-    /// Why none was begun.
-    fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError>;
-    /// Keeps the settings' text.
-    ///
-    /// # Errors
-    /// Why it was not kept, in a sentence.
-    fn keep_settings(&mut self, text: &str) -> Result<(), String>;
-}
-
 /// The window.
 pub struct Window {
     outside: Box<dyn Outside>,
@@ -104,6 +49,8 @@ pub struct Window {
     room: Room,
     /// The Gauges room, while it is what is seen; the other one goes on behind it.
     gauges: Option<Box<AtGauges>>,
+    /// A gauge is being taught; it goes on whatever room is seen.
+    teaching: Option<AtTeach>,
     /// The screen is being measured with a steel rule.
     calibration: Option<Calibration>,
     /// Readings are NOT RECORDED, and the session is to be left: the question is open.
@@ -156,6 +103,7 @@ impl Window {
                 facts: Box::default(),
             },
             gauges: None,
+            teaching: None,
             calibration: None,
             leaving: None,
             may_close: false,

@@ -27,5 +27,6 @@ mod settings;
 mod shell;
 mod start;
 mod support;
+mod teaching;
 mod why_view;
 mod wires;

@@ -112,7 +112,7 @@ impl Desk<'_> {
     }
 }
 
-fn harness<'a>(
+pub(crate) fn harness<'a>(
     width: f32,
     height: f32,
     make: impl Fn(&Context) -> Window + 'a,
@@ -121,6 +121,8 @@ fn harness<'a>(
         .with_size(vec2(width, height))
         .with_step_dt(0.25)
         .with_context_setup(install_faces)
+        .with_render_cursor(false)
+        .renderer(crate::support::renderer::Renderer::default())
         .build_ui_state(
             move |ui, window: &mut Option<Window>| {
                 window.get_or_insert_with(|| make(ui.ctx())).ui(ui);
@@ -129,7 +131,7 @@ fn harness<'a>(
         )
 }
 
-fn events_of(key: char) -> Vec<Event> {
+pub(crate) fn events_of(key: char) -> Vec<Event> {
     let pressed = |key, pressed| Event::Key {
         key,
         physical_key: None,

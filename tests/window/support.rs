@@ -8,7 +8,12 @@ pub(crate) mod colour_vision;
 pub(crate) mod cruel_disk;
 pub(crate) mod hand;
 pub(crate) mod picture;
+#[cfg(unix)]
+#[path = "../logic/support/program.rs"]
+pub(crate) mod program;
 pub(crate) mod renderer;
 pub(crate) mod scenes;
 pub(crate) mod shown;
+#[path = "../logic/support/taught_gauges.rs"]
+pub(crate) mod taught_gauges;
 pub(crate) mod thread_scenes;

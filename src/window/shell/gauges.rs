@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use eframe::egui::Ui;
 
+use super::teaching::AtTeach;
 use super::{Room, Watching, Window};
 use crate::gauge::{Gauge, GaugeId};
 use crate::session::{Command, Request, Snapshot, TapKind, Wanted, suitability_of, typed_reading};
@@ -16,16 +17,15 @@ use crate::window::view::{GaugesSeen, gauges_now, gauges_view};
 
 /// The function key of the Gauges room.
 const GAUGES_KEY: u8 = 6;
-const NO_TEACHING: &str = "The window does not teach yet: run fitledger teach.";
 
 /// The room, while it is seen.
 pub(super) struct AtGauges {
-    room: GaugesRoom,
-    facts: GaugesFacts,
+    pub(super) room: GaugesRoom,
+    pub(super) facts: GaugesFacts,
     /// The page had more lines than there was room for, when it was drawn last.
     has_more: bool,
     /// The gauge whose port is watched.
-    watched: Option<(GaugeId, Box<dyn Watching>)>,
+    pub(super) watched: Option<(GaugeId, Box<dyn Watching>)>,
 }
 
 impl AtGauges {
@@ -61,7 +61,7 @@ impl Window {
             (true, false) => {
                 let facts = self.gauge_facts();
                 self.gauges = Some(Box::new(AtGauges {
-                    room: GaugesRoom::default(),
+                    room: self.first_page(&facts),
                     facts,
                     has_more: false,
                     watched: None,
@@ -71,6 +71,18 @@ impl Window {
             (false, true) => self.gauges = None,
             _ => {}
         }
+    }
+
+    /// The page of a teaching that goes on; else the register.
+    fn first_page(&self, facts: &GaugesFacts) -> GaugesRoom {
+        let mut gauges = facts.register.gauges().iter();
+        let taught = self.teaching.as_ref();
+        let taught = taught.and_then(|one| gauges.position(|gauge| gauge.id == one.gauge));
+        taught.map_or_else(GaugesRoom::default, |chosen| GaugesRoom {
+            chosen,
+            page: Page::Teach,
+            ..GaugesRoom::default()
+        })
     }
 
     /// What is known now; of a session its own register counts, on which it rests.
@@ -92,6 +104,7 @@ impl Window {
     }
 
     pub(super) fn press_at_gauges(&mut self, press: Press) {
+        self.show_teaching();
         let snapshot = self.snapshot();
         let Some(gauges) = &mut self.gauges else {
             return;
@@ -127,11 +140,7 @@ impl Window {
             }),
             GaugesAsked::DropZero(gauge) => self.send(Command::DropZeroCheck { gauge }),
             GaugesAsked::TypedZero(gauge, text) => self.typed_zero(&gauge, &text),
-            GaugesAsked::Teach(_) => {
-                if let Some(gauges) = &mut self.gauges {
-                    gauges.room.fault = Some(NO_TEACHING.to_owned());
-                }
-            }
+            GaugesAsked::Teach(press) => self.teach(press),
         }
     }
 
@@ -185,6 +194,11 @@ impl Window {
         {
             return;
         }
+        if self.teaching.as_ref().is_some_and(AtTeach::has_port) {
+            gauges.watched = None;
+            gauges.room.fault = Some("A port is being taught: end that, then watch.".to_owned());
+            return;
+        }
         // The other one is let go of first: both may be on one port.
         gauges.watched = None;
         match self.outside.watch(gauge) {
@@ -224,6 +238,7 @@ impl Window {
     pub(super) fn draw_gauges(&mut self, ui: &mut Ui, look: &Look, presses: &mut Vec<Press>) {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
+        self.show_teaching();
         let Some(gauges) = &mut self.gauges else {
             return;
         };

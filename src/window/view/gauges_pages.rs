@@ -309,10 +309,11 @@ pub(super) fn teach(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Teach
     let Some(teach) = &seen.facts.teach else {
         return TeachView {
             prompt: match gauge.port {
-                Some(_) => {
-                    "A few readings of known size tell what the gauge sends: run fitledger teach."
+                Some(_) => "A few readings of known sizes tell what the gauge sends: Enter begins.",
+                None => {
+                    "A few readings of known sizes tell what the gauge sends: plug it in, then \
+                     Enter begins."
                 }
-                None => "It has no port in the register: give it one, then teach what it sends.",
             }
             .to_owned(),
             ..TeachView::default()
@@ -334,10 +335,16 @@ pub(super) fn teach(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Teach
         mark: Some(Mark::Go),
         ..stated("written", clean(&teach.written))
     });
+    let usage = (!teach.usage.is_empty()).then(|| FactView {
+        note: "put it into gauges.toml; it counts from the next session on".to_owned(),
+        ..stated("in the register", clean(&teach.usage))
+    });
     TeachView {
-        step: match teach.is_running {
-            true => format!("step {} of {}", teach.step, teach.steps),
-            false => String::new(),
+        step: match (teach.is_running, teach.step, teach.steps) {
+            (false, _, _) | (true, 0, 0) => String::new(),
+            (true, 1, 0) => "listened once".to_owned(),
+            (true, heard, 0) => format!("listened {heard} times"),
+            (true, step, steps) => format!("step {step} of {steps}"),
         },
         prompt: words.sentence(&teach.prompt),
         entry: (!teach.awaits.is_empty()).then(|| EntryView {
@@ -345,7 +352,13 @@ pub(super) fn teach(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Teach
             what: clean(&teach.awaits),
             fault: String::new(),
         }),
-        found: found.chain(unknown).chain(assumed).chain(written).collect(),
+        found: written
+            .into_iter()
+            .chain(usage)
+            .chain(found)
+            .chain(unknown)
+            .chain(assumed)
+            .collect(),
         adapter: teach.adapter.lines().map(clean).collect(),
     }
 }

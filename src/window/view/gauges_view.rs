@@ -176,12 +176,24 @@ fn keys(seen: &GaugesSeen<'_>, chosen: Option<&Gauge>) -> Vec<KeyView> {
                 ("Backspace", "drop"),
             ]);
         }
-        Page::Teach if is_teaching => keys.extend([("Enter", "go on"), ("Backspace", "end it")]),
+        Page::Teach if is_teaching => {
+            let asks = seen
+                .facts
+                .teach
+                .as_ref()
+                .is_some_and(|one| one.asks_yes_or_no);
+            match (asks, now.is_size_awaited) {
+                (true, _) => keys.extend([("+", "yes"), ("-", "no")]),
+                (false, true) => keys.extend([("0-9", "a size"), ("Enter", "go on")]),
+                (false, false) => keys.push(("Enter", "go on")),
+            }
+            keys.extend([("Backspace", "end it"), ("*", "read on")]);
+        }
         page => {
             match page {
                 Page::Live => keys.push(("Enter", "take a value")),
                 Page::Zero => keys.push(("Enter", "check the zero")),
-                Page::Teach => {}
+                Page::Teach => keys.push(("Enter", "teach it")),
                 _ => keys.push(("Enter", "look again")),
             }
             keys.extend([("+/-", "gauge"), ("1-7", "page"), ("*", "read on")]);

@@ -1,0 +1,79 @@
+//! What lies outside the window, as it is asked: the disk, ports, the running session.
+
+use std::sync::Arc;
+
+use crate::gauge::Gauge;
+use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
+use crate::window::gauges_room::GaugesFacts;
+use crate::window::start::{GaugeChoice, StartFacts};
+use crate::window::teach_run::TeachSide;
+use crate::window::teach_setup::TeachOrder;
+
+/// A session that runs.
+pub trait Running {
+    /// As it was last published.
+    fn snapshot(&self) -> Arc<Snapshot>;
+    /// Asks for something; never waits.
+    fn send(&self, request: Request);
+    /// Monotonic milliseconds since the session started, now.
+    fn now_ms(&self) -> u64;
+    /// Ends it; it stays unfinished unless it was closed.
+    fn stop(&self);
+}
+
+/// A port that is watched until this is dropped.
+pub trait Watching {
+    /// As it was last seen.
+    fn seen(&self) -> Arc<Seen>;
+    /// Asks the gauge for a value.
+    ///
+    /// # Errors
+    /// Why it was not asked, in a sentence.
+    fn ask(&self) -> Result<(), String>;
+}
+
+/// What lies outside the window.
+pub trait Outside {
+    /// What there is to begin with, looked up now.
+    fn facts(&mut self) -> StartFacts;
+    /// Where readings may come from, looked up now: ports come and go.
+    fn gauges(&mut self) -> Vec<GaugeChoice>;
+    /// What the Gauges room shows, looked up now.
+    fn gauge_facts(&mut self) -> GaugesFacts {
+        GaugesFacts::default()
+    }
+    /// Checks and readings in doubt of every session, read in the background since
+    /// [`Outside::gauge_facts`] was asked last; none before they are.
+    fn story(&mut self) -> Option<Arc<GaugeStory>> {
+        None
+    }
+    /// Watches the port of a gauge that no session holds, with nothing recorded.
+    ///
+    /// # Errors
+    /// Why it cannot be watched, in a sentence.
+    fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {
+        Err(format!("{} cannot be watched here.", gauge.id))
+    }
+    /// The ports that are there now, by name.
+    fn ports(&mut self) -> Vec<String> {
+        Vec::new()
+    }
+    /// Goes through a teaching apart from the window: runs `side` with the port of the order.
+    ///
+    /// # Errors
+    /// Why it did not begin, in a sentence.
+    fn teach(&mut self, order: TeachOrder, side: TeachSide) -> Result<(), String> {
+        drop(side);
+        Err(format!("{} cannot be taught here.", order.gauge))
+    }
+    /// Begins a session.
+    ///
+    /// # Errors
+    /// Why none was begun.
+    fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError>;
+    /// Keeps the settings' text.
+    ///
+    /// # Errors
+    /// Why it was not kept, in a sentence.
+    fn keep_settings(&mut self, text: &str) -> Result<(), String>;
+}
