@@ -37,6 +37,8 @@ pub struct Suitable {
     pub tolerance: Option<i64>,
     /// Whether it is an angle, its steps milliarcseconds; else nanometres.
     pub is_angle: bool,
+    /// Whether it is tried, not measured: a plug, a gap gauge, a mating part.
+    pub is_check: bool,
     /// The gauges in the register's order, then those that the plan lists and it lacks.
     pub gauges: Vec<GaugeSuitable>,
 }
@@ -153,7 +155,7 @@ impl Suitable {
             Found::Tries | Found::NotKnown => true,
             Found::Unfit(_) => false,
         };
-        self.element == "check" || self.gauges.is_empty() || self.gauges.iter().any(proves)
+        self.is_check || self.gauges.is_empty() || self.gauges.iter().any(proves)
     }
 
     /// The warning of the plan when no gauge can prove it; none when one can, or where the
@@ -241,6 +243,7 @@ pub fn suitability_of(setup: &Setup) -> Vec<Suitable> {
                     TargetLimits::Check(_) => None,
                 },
                 is_angle: target.is_angle(),
+                is_check: target.check().is_some(),
                 gauges: known.chain(lacking).collect(),
             }
         })

@@ -113,6 +113,38 @@ fn the_uncertainty_is_the_session_s_own() {
     }
 }
 
+/// The register has no plug, and limit gauges need not be in it; sizes are still warned of.
+#[test]
+fn what_is_tried_is_never_warned_of() {
+    let text = feature(
+        "D",
+        "M10-6H",
+        "elements = [\"minor\", \"go_plug\", \"no_go_plug\"]",
+    ) + &feature("E", "20 H7", "elements = [\"size\", \"go_plug\"]")
+        + &feature("F", "200 h9", "");
+    let all = suitable(&text);
+    let warned: Vec<&str> = all
+        .iter()
+        .filter(|one| one.warning().is_some())
+        .map(|one| one.element.as_str())
+        .collect();
+    let elements: Vec<&str> = all.iter().map(|one| one.element.as_str()).collect();
+    assert_eq!(
+        elements,
+        ["minor", "go_plug", "no_go_plug", "size", "go_plug", "size"]
+    );
+    let minor = all[0].warning();
+    assert_eq!(all.iter().filter(|one| one.is_check).count(), 3);
+    assert_eq!(
+        warned,
+        if minor.is_some() {
+            vec!["minor", "size"]
+        } else {
+            vec!["size"]
+        }
+    );
+}
+
 #[test]
 fn a_register_without_gauges_warns_of_nothing() {
     let mut opened = plan(&feature("A", "20 k6", ""));
