@@ -76,6 +76,10 @@ pub struct TeachArguments {
     /// The line's settings where they are known, such as 9600-8N1
     #[arg(long, value_name = "SETTING")]
     pub line: Option<String>,
+    /// Bytes that ask the gauge for a reading when it does not send by itself, such as 21 or
+    /// 010300000002c40b; give several to try one after the other
+    #[arg(long, value_name = "HEX", conflicts_with = "captured")]
+    pub request: Vec<String>,
     /// One JSON object
     #[arg(long)]
     pub json: bool,

@@ -1,5 +1,6 @@
 //! `fitledger suitability`: which gauges of the register can prove a plan's characteristics.
 
+use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 use clap::Args;
@@ -98,7 +99,10 @@ pub(super) fn run(
     let rows: Vec<Row> = found.iter().flat_map(rows).collect();
     let mut text = laid_out(COLUMNS, &rows, screen);
     let warnings = found.iter().filter_map(Suitable::warning);
-    for paragraph in warnings.chain(std::iter::once(LEGEND.to_owned())) {
+    for paragraph in warnings
+        .chain(cautions(&found))
+        .chain(std::iter::once(LEGEND.to_owned()))
+    {
         text.push('\n');
         for piece in wrapped(&paragraph, screen.width.max(1)) {
             text.push_str(&piece);
@@ -106,6 +110,16 @@ pub(super) fn run(
         }
     }
     out.text(&text)
+}
+
+/// What the uncertainties of gauges lack, once a gauge.
+fn cautions(found: &[Suitable]) -> BTreeSet<String> {
+    let gauges = found.iter().flat_map(|one| &one.gauges);
+    let cautions = gauges.filter_map(|one| {
+        let caution = one.caution.as_ref()?;
+        Some(format!("{}: {caution}.", one.gauge))
+    });
+    cautions.collect()
 }
 
 fn answers(
@@ -177,7 +191,10 @@ fn gauge_line(one: &Suitable, gauge: &GaugeSuitable) -> GaugeLine {
             Found::Measures(proven) => Some(proven_line(proven, one.is_angle)),
             _ => None,
         },
-        why: why(gauge),
+        why: why(gauge)
+            .into_iter()
+            .chain(gauge.caution.clone())
+            .collect(),
     }
 }
 

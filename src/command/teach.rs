@@ -20,6 +20,9 @@ use super::output::{Output, Stopped};
 use super::output_teach::TeachLine;
 use super::problem::Problem;
 
+/// The longest request, bytes (chosen: a request of registers has 8).
+const REQUEST_MAX: usize = 64;
+
 /// Teaches, and writes what was learnt.
 pub(super) fn run(
     arguments: &TeachArguments,
@@ -165,13 +168,37 @@ fn at_port(
             Problem::bad("teach_bad_line", message, Some("Write it like 9600-8N1."))
         })?),
     };
-    let mut teaching = Teaching::new(&sizes, confirm, error, only);
+    let named: Result<Vec<Vec<u8>>, Problem> = arguments.request.iter().map(|t| asks(t)).collect();
+    let mut teaching = Teaching::new(&sizes, confirm, error, only).asking_with(named?);
     asked(&mut teaching, &PortAddress::new(place), out)?;
     let text = today().and_then(|on| teaching.adapter_text(&arguments.name, on));
     Ok(Learnt {
         taught: teaching.finding(),
         text,
         file: None,
+    })
+}
+
+/// The bytes of a request: pairs of hexadecimal digits, blanks between them or not.
+fn asks(text: &str) -> Result<Vec<u8>, Problem> {
+    let digits: Option<Vec<u8>> = text
+        .chars()
+        .filter(|c| !c.is_whitespace())
+        .map(|c| u8::try_from(c.to_digit(16)?).ok())
+        .collect();
+    let pairs = digits.filter(|digits| {
+        digits.len().is_multiple_of(2) && (2..=2 * REQUEST_MAX).contains(&digits.len())
+    });
+    let bytes = pairs.map(|digits| {
+        let pairs = digits.chunks_exact(2);
+        pairs
+            .map(|pair| pair.iter().fold(0, |byte, digit| byte * 16 + digit))
+            .collect()
+    });
+    bytes.ok_or_else(|| {
+        let message = format!("--request is “{}”, which is no bytes.", text.escape_debug());
+        let hint = "Give pairs of hexadecimal digits, such as 21 for an exclamation mark.";
+        Problem::bad("teach_bad_request", message, Some(hint))
     })
 }
 

@@ -147,11 +147,7 @@ impl Register {
                 false => Remark::ErrorNotKnown,
             });
         }
-        let standard = self.standard_of(gauge).filter(|standard| {
-            let size = standard.fixed_size().unwrap_or(Length::ZERO);
-            standard.error_at(size, Faces::Outside).is_none()
-        });
-        if let Some(standard) = standard {
+        if let Some(standard) = self.unknown_standard_of(gauge) {
             let on = standard.id.clone();
             remarks.push(Remark::StandardNotKnown { on });
         }
@@ -166,6 +162,23 @@ impl Register {
             assumed: gauge.assumed_numbers(),
             remarks,
         }
+    }
+
+    /// The standard that it is set on, where nothing is known of that standard's error.
+    fn unknown_standard_of(&self, gauge: &Gauge) -> Option<&Gauge> {
+        self.standard_of(gauge).filter(|standard| {
+            let size = standard.fixed_size().unwrap_or(Length::ZERO);
+            standard.error_at(size, Faces::Outside).is_none()
+        })
+    }
+
+    /// The standard whose error is left out of the uncertainty of what that gauge measures, since
+    /// nothing is known of it: its own, or that of the gauge that reads it. None where the
+    /// uncertainty is not considered at all.
+    pub fn standard_left_out(&self, gauge: &Gauge) -> Option<&Gauge> {
+        let reader = self.reader_of(gauge).unwrap_or(gauge);
+        let standard = self.unknown_standard_of(reader)?;
+        (!self.is_error_unknown(gauge)).then_some(standard)
     }
 
     /// The gauges whose error goes into that of this one.

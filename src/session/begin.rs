@@ -12,7 +12,7 @@ use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
-use super::suitable::suitability_warnings;
+use super::suitable::{standard_caution, suitability_warnings};
 use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
 use super::zero::ZeroState;
@@ -133,6 +133,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     }
     let mut told = due_dates(&opened.sources, &register);
     told.extend(zeros_told(&setup));
+    told.extend(standards_told(&setup));
     told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
@@ -266,6 +267,16 @@ fn zeros_told(setup: &Setup) -> Vec<String> {
             ZeroState::Due => Some(format!("{gauge}: its zero check is due.")),
             ZeroState::Good | ZeroState::NotAsked => None,
         }
+    });
+    told.collect()
+}
+
+/// A standard whose error nobody states is told before measuring: U leaves it out.
+fn standards_told(setup: &Setup) -> Vec<String> {
+    let told = setup.sources.iter().filter_map(|source| {
+        let gauge = setup.gauge(&GaugeId::new(&source.gauge))?;
+        let caution = standard_caution(&setup.register, gauge)?;
+        Some(format!("{}: {caution}.", gauge.id))
     });
     told.collect()
 }

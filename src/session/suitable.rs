@@ -8,7 +8,7 @@ use std::fmt;
 use super::judged_parts::angular_uncertainty_mas;
 use super::over_wires::pitch_measured;
 use super::setup::{Setup, Target, TargetLimits};
-use crate::gauge::{Faces, Gauge, GaugeId, GaugeKind};
+use crate::gauge::{Faces, Gauge, GaugeId, GaugeKind, Register};
 use crate::material::{Expansion, material};
 use crate::measure::{
     CentredProcess, Measured, Proof, Rule, SCALE_EXPANSION_PER_KELVIN, Suitability, Temperature,
@@ -37,6 +37,8 @@ pub struct Suitable {
     pub tolerance: Option<i64>,
     /// Whether it is an angle, its steps milliarcseconds; else nanometres.
     pub is_angle: bool,
+    /// Whether it is tried, not measured: a plug, a gap gauge, a mating part.
+    pub is_check: bool,
     /// The gauges in the register's order, then those that the plan lists and it lacks.
     pub gauges: Vec<GaugeSuitable>,
 }
@@ -50,6 +52,8 @@ pub struct GaugeSuitable {
     pub kind: Option<GaugeKind>,
     /// What it can do.
     pub found: Found,
+    /// What its uncertainty lacks, as a part of a sentence; only where it measures.
+    pub caution: Option<String>,
 }
 
 /// What a gauge can do for a characteristic.
@@ -153,7 +157,7 @@ impl Suitable {
             Found::Tries | Found::NotKnown => true,
             Found::Unfit(_) => false,
         };
-        self.element == "check" || self.gauges.is_empty() || self.gauges.iter().any(proves)
+        self.is_check || self.gauges.is_empty() || self.gauges.iter().any(proves)
     }
 
     /// The warning of the plan when no gauge can prove it; none when one can, or where the
@@ -219,16 +223,22 @@ pub fn suitability_of(setup: &Setup) -> Vec<Suitable> {
     let targets = setup.targets.iter().enumerate();
     targets
         .map(|(index, target)| {
-            let known = setup.register.gauges().iter().map(|gauge| GaugeSuitable {
-                gauge: gauge.id.clone(),
-                kind: Some(gauge.kind),
-                found: found(setup, target, gauge),
+            let known = setup.register.gauges().iter().map(|gauge| {
+                let found = found(setup, target, gauge);
+                let measures = matches!(found, Found::Measures(_));
+                GaugeSuitable {
+                    gauge: gauge.id.clone(),
+                    kind: Some(gauge.kind),
+                    caution: standard_caution(&setup.register, gauge).filter(|_| measures),
+                    found,
+                }
             });
             let lacking = target.gauges.iter().filter(|id| setup.gauge(id).is_none());
             let lacking = lacking.map(|id| GaugeSuitable {
                 gauge: id.clone(),
                 kind: None,
                 found: Found::NotKnown,
+                caution: None,
             });
             Suitable {
                 target: index,
@@ -241,6 +251,7 @@ pub fn suitability_of(setup: &Setup) -> Vec<Suitable> {
                     TargetLimits::Check(_) => None,
                 },
                 is_angle: target.is_angle(),
+                is_check: target.check().is_some(),
                 gauges: known.chain(lacking).collect(),
             }
         })
@@ -251,6 +262,15 @@ pub fn suitability_of(setup: &Setup) -> Vec<Suitable> {
 pub fn suitability_warnings(setup: &Setup) -> Vec<String> {
     let all = suitability_of(setup);
     all.iter().filter_map(Suitable::warning).collect()
+}
+
+/// What the uncertainty of a gauge lacks when nothing is known of the error of its standard:
+/// `the error of its standard ring-6.003 is not stated, so it is left out of the uncertainty`.
+pub(super) fn standard_caution(register: &Register, gauge: &Gauge) -> Option<String> {
+    let standard = &register.standard_left_out(gauge)?.id;
+    Some(format!(
+        "the error of its standard {standard} is not stated, so it is left out of the uncertainty"
+    ))
 }
 
 fn width<Q: Exact>(limits: &Limits<Q>) -> Option<i64> {

@@ -71,6 +71,8 @@ pub struct Teaching {
     readable: Option<LineSettings>,
     /// Settings that were left after several sizes.
     left: Vec<LineSettings>,
+    /// Requests that the user named, tried before anything is guessed.
+    named: VecDeque<Trigger>,
     ways: VecDeque<Trigger>,
     todo: VecDeque<Role>,
     stage: Stage,
@@ -101,6 +103,7 @@ impl Teaching {
             at: 0,
             readable: None,
             left: Vec::new(),
+            named: VecDeque::new(),
             ways: ways(),
             todo: VecDeque::new(),
             stage: Stage::Quiet,
@@ -108,6 +111,16 @@ impl Teaching {
             heard_any: false,
             skipped: Vec::new(),
         }
+    }
+
+    /// Asks a gauge that does not send by itself with these bytes, one request after the other,
+    /// before other ways are tried. Whoever names them gives leave to send them.
+    #[must_use]
+    pub fn asking_with(mut self, requests: Vec<Vec<u8>>) -> Self {
+        self.named = requests.iter().map(|send| request(send)).collect();
+        let named = &self.named;
+        self.ways.retain(|way| !named.contains(way));
+        self
     }
 
     /// What is to be done next.
@@ -151,6 +164,8 @@ impl Teaching {
                 self.streams = !nothing;
                 if self.streams {
                     self.lesson.trigger = Trigger::Stream;
+                } else if let Some(way) = self.named.pop_front() {
+                    self.lesson.trigger = way;
                 }
                 self.stage = Stage::Search;
             }
@@ -263,14 +278,21 @@ impl Teaching {
         while self.line().is_some_and(|line| self.left.contains(&line)) {
             self.at += 1;
         }
-        if self.line().is_some() {
-            self.stage = Stage::Search;
-        } else if self.heard_any || self.ways.is_empty() {
-            self.stage = Stage::End;
+        self.stage = if self.line().is_some() {
+            Stage::Search
+        } else if self.heard_any {
+            Stage::End
+        } else if let Some(way) = self.named.pop_front() {
+            self.lesson.presses.clear();
+            self.lesson.trigger = way;
+            self.at = 0;
+            Stage::Search
+        } else if self.ways.is_empty() {
+            Stage::End
         } else {
             self.lesson.presses.clear();
-            self.stage = Stage::MaySpeak;
-        }
+            Stage::MaySpeak
+        };
     }
 
     /// The setting is worth the other presses: each size twice, then the optional ones.
@@ -387,12 +409,15 @@ fn may_sentence(role: Role) -> String {
     }
 }
 
-/// What may make a silent gauge speak, in the order in which it is tried.
-fn ways() -> VecDeque<Trigger> {
-    let request = |send: &[u8]| Trigger::Request {
+fn request(send: &[u8]) -> Trigger {
+    Trigger::Request {
         send: send.to_vec(),
         reply_ms: Adapter::REPLY_MS,
-    };
+    }
+}
+
+/// What may make a silent gauge speak, in the order in which it is tried.
+fn ways() -> VecDeque<Trigger> {
     let pulse = |pin| Trigger::LinePulse { pin, pulse_ms: 20 };
     VecDeque::from([
         request(b"\r"),

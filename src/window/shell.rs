@@ -392,10 +392,10 @@ impl AtBench {
     }
 }
 
-/// How old the part's temperature is, as long as that is told.
+/// How old the temperatures of part and gauge are, as long as that is told.
 fn temperature_age_ms(snapshot: &Snapshot, now_ms: u64) -> Option<u64> {
     let entered = snapshot.state.bench().temperature?;
-    entered.part?;
+    entered.part.or(entered.gauge)?;
     let age = now_ms.saturating_sub(entered.at_ms);
     (age < AGE_MINUTES_MAX * MINUTE_MS).then_some(age)
 }

@@ -152,13 +152,21 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
     let first = [&view.deviation, &view.uncertainty].map(String::as_str);
     let first: Vec<&str> = first.into_iter().filter(|text| !text.is_empty()).collect();
     let first = first.join("  ·  ");
-    let notes = view.notes.join(" ");
+    // The warning leads the notes: a line of its own would cost the word its size.
+    let warns = !view.warning.is_empty();
+    let said = warns.then_some(&view.warning).into_iter();
+    let notes: Vec<&str> = said.chain(&view.notes).map(String::as_str).collect();
+    let notes = notes.join(" ");
+    let face = if warns { bold() } else { REGULAR };
     let room = top.height() * 0.52;
-    let note_wide = text_width(ui.painter(), &notes, size, REGULAR);
+    let note_wide = text_width(ui.painter(), &notes, size, face);
     let note_lines = if note_wide > top.width() { 2 } else { 1 };
+    // What the gauge must show is of no use while it moves, and the word needs the room.
+    let nothing = String::new();
+    let shown = if warns { &nothing } else { &view.shown };
     let lines = [
         ("details", &first, 1_usize),
-        ("gauge shows", &view.shown, 1),
+        ("gauge shows", shown, 1),
         ("notes", &notes, note_lines),
     ];
     let mut used = 0.0;
@@ -174,8 +182,11 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
         .collect();
     for (id, text, lines) in shown {
         let place = cut_bottom(top, high(lines));
-        let line = Line::regular(size, ink.text).on(lines);
-        line.say(ui, place, id, text);
+        let line = match id {
+            "notes" if warns => Line::bold(size, ink.text),
+            _ => Line::regular(size, ink.text),
+        };
+        line.on(lines).say(ui, place, id, text);
     }
 }
 

@@ -122,3 +122,43 @@ fn a_calibration_that_was_due_is_the_first_message() {
     let live = Live::start(prepared, || {}).unwrap();
     assert_eq!(live.snapshot().message.as_ref().unwrap().text, wanted);
 }
+
+/// A comparator, a micrometer whose zero is checked on a block, and both standards; `error` is what
+/// the standards state.
+fn with_standards(error: &str) -> String {
+    format!(
+        "[[gauge]]\nid = \"bore-6\"\nkind = \"bore_gauge\"\nrange = [-0.2, 0.2]\n\
+         resolution = 0.001\nmpe = 0.002\nreads = \"deviation\"\nset_on = \"ring-6.003\"\n\
+         [[gauge]]\nid = \"ring-6.003\"\nkind = \"setting_ring\"\nrange = 6.003\n{error}\
+         [[gauge]]\nid = \"mic\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
+         resolution = 0.001\nmpe = 0.002\nzero_check = {{ on = \"block\" }}\n\
+         [[gauge]]\nid = \"block\"\nkind = \"gauge_block\"\nrange = 10\n{error}"
+    )
+}
+
+#[test]
+fn a_standard_whose_error_nobody_states_is_told_before_measuring() {
+    let told = |error: &str, gauges: &[&str]| {
+        let shop = Shop::new();
+        fs::write(shop.path("gauges.toml"), with_standards(error)).unwrap();
+        let begin = callouts(&["6 H7"], gauges);
+        prepare(&begin, &workspace(&shop)).unwrap().told
+    };
+    let of = |gauge: &str, standard: &str| {
+        format!(
+            "{gauge}: the error of its standard {standard} is not stated, so it is left out of the \
+             uncertainty."
+        )
+    };
+    let both = ["bore-6=typed", "mic=typed"];
+    let cautions = |told: Vec<String>| -> Vec<String> {
+        let is_caution = |one: &String| one.contains("its standard");
+        told.into_iter().filter(is_caution).collect()
+    };
+    let (ring, block) = (of("bore-6", "ring-6.003"), of("mic", "block"));
+    assert_eq!(cautions(told("", &both)), [ring.clone(), block]);
+    // Of the gauges of this session only, and only where nothing is stated.
+    assert_eq!(cautions(told("", &["bore-6=typed"])), [ring]);
+    let stated = "calibration = { U = 0.001, k = 2 }\n";
+    assert_eq!(cautions(told(stated, &both)), Vec::<String>::new());
+}

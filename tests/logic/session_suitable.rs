@@ -95,6 +95,23 @@ fn a_comparator_reaches_as_far_as_its_deviation() {
     };
     assert_eq!(set_size.as_nm(), 20_000_000);
     assert_eq!(*found(&within[0], "mic"), Found::Unfit(Unfit::Faces));
+    // The ring states no error; with one, nothing is left out.
+    let caution = |text: String, ring: &str| {
+        let mut opened = plan(&text);
+        opened.gauges = opened.gauges.replace("range = 20.000", ring);
+        let all = suitability_of(&Setup::of(&opened).unwrap());
+        let mut gauges = all[0].gauges.iter();
+        let id = GaugeId::new("comparator");
+        gauges.find(|one| one.gauge == id).unwrap().caution.clone()
+    };
+    let bore = || feature("A", "20 H9", "");
+    assert_eq!(
+        caution(bore(), "range = 20.000").as_deref(),
+        Some("the error of its standard ring is not stated, so it is left out of the uncertainty")
+    );
+    assert_eq!(caution(bore(), "range = 20.000\nmpe = 0.001"), None);
+    // Where it measures nothing there is nothing to leave out.
+    assert_eq!(caution(feature("A", "20 k6", ""), "range = 20.000"), None);
 }
 
 /// What is promised before the first part is what the first reading of the session has.
@@ -111,6 +128,32 @@ fn the_uncertainty_is_the_session_s_own() {
         };
         assert!((proven.standard - expected).abs() < 1e-9, "{expected}");
     }
+}
+
+/// The register has no plug, and limit gauges need not be in it; sizes are still warned of.
+#[test]
+fn what_is_tried_is_never_warned_of() {
+    let text = feature(
+        "D",
+        "M10-6H",
+        "elements = [\"minor\", \"go_plug\", \"no_go_plug\"]",
+    ) + &feature("E", "20 H7", "elements = [\"size\", \"go_plug\"]")
+        + &feature("F", "200 h9", "");
+    let all = suitable(&text);
+    let warned: Vec<&str> = all
+        .iter()
+        .filter(|one| one.warning().is_some())
+        .map(|one| one.element.as_str())
+        .collect();
+    let elements: Vec<&str> = all.iter().map(|one| one.element.as_str()).collect();
+    assert_eq!(
+        elements,
+        ["minor", "go_plug", "no_go_plug", "size", "go_plug", "size"]
+    );
+    assert_eq!(all.iter().filter(|one| one.is_check).count(), 3);
+    // The caliper proves M10's minor diameter and the comparator the bore; nothing reaches 200 mm.
+    assert_eq!(warned, ["size"]);
+    assert!(all[5].warning().is_some());
 }
 
 #[test]

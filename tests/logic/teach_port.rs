@@ -6,7 +6,7 @@ use std::process::Stdio;
 use serde_json::Value;
 
 use crate::support::program::{FarEnd, Shop};
-use crate::support::taught_gauges::{text_gauges, through_line};
+use crate::support::taught_gauges::{binary_gauges, text_gauges, through_line};
 
 /// The size behind a word of a prompt, nanometres.
 fn number_after(line: &str, word: &str) -> Option<i64> {
@@ -109,6 +109,79 @@ fn a_gauge_at_a_pseudo_terminal_is_taught_from_the_wrong_speed_to_the_written_ad
     assert_eq!(events[0]["reading"]["unit"], "mm");
     assert_eq!(events[1]["reading"]["value"], "0.1287");
     assert_eq!(events[1]["reading"]["unit"], "in");
+}
+
+/// The gauge answers a request of registers and nothing else: a far end that reads what is asked.
+fn asked_at_a_port(requests: &[&str]) -> (i32, Value) {
+    let (shop, mut far) = (Shop::new(), FarEnd::new());
+    let gauges = binary_gauges();
+    let gauge = gauges
+        .iter()
+        .find(|gauge| gauge.name == "modbus-i32")
+        .unwrap();
+    let source = format!("serial:{}", far.path);
+    let sizes = [
+        "--size",
+        "1.005",
+        "--size",
+        "7.5",
+        "--size",
+        "20",
+        "--confirm",
+        "12.345",
+    ];
+    let mut program = shop
+        .command(env!("CARGO_BIN_EXE_fitledger"))
+        .args(["teach", "--json", "--gauge", &source, "--line", gauge.line])
+        .args(sizes)
+        .args(requests.iter().flat_map(|hex| ["--request", hex]))
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut input = program.stdin.take().unwrap();
+    let mut wanted = None;
+    for line in BufReader::new(program.stderr.take().unwrap()).lines() {
+        let line = line.unwrap();
+        if let Some(size) = number_after(&line, "easure ") {
+            wanted = Some(size - number_after(&line, "Zero the gauge on ").unwrap_or(0));
+        }
+        if line.contains("Enter for yes") {
+            let can = !line.contains("unit key") && !line.contains("be sent");
+            input.write_all(if can { b"\n" } else { b"n\n" }).unwrap();
+        }
+        if line.contains("Enter when it is ready") {
+            input.write_all(b"\n").unwrap();
+            let mut request = [0; 8];
+            far.read_exact(&mut request);
+            assert_eq!(request, [1, 3, 0, 0, 0, 2, 0xc4, 0x0b]);
+            far.send(&gauge.send(wanted.unwrap() + 2_000, false));
+        }
+    }
+    drop(input);
+    let mut answer = String::new();
+    let mut out = program.stdout.take().unwrap();
+    out.read_to_string(&mut answer).unwrap();
+    let code = program.wait().unwrap().code().unwrap();
+    (code, serde_json::from_str(&answer).unwrap())
+}
+
+#[test]
+fn a_gauge_that_must_be_asked_for_registers_is_taught_at_a_port() {
+    let (code, line) = asked_at_a_port(&["01 03 00 00 00 02 c4 0b"]);
+    assert_eq!(
+        (code, &line["confirmed"]),
+        (0, &Value::Bool(true)),
+        "{line:#}"
+    );
+    let text = line["text"].as_str().unwrap();
+    assert!(text.contains("010300000002c40b"), "{text}");
+    for wrong in ["", "2", "0x21", "!"] {
+        let (code, line) = asked_at_a_port(&["21", wrong]);
+        let word = line["error"]["code"].as_str();
+        assert_eq!((code, word), (2, Some("teach_bad_request")), "{wrong}");
+    }
 }
 
 const CAPTURED: &str = "\

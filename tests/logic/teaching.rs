@@ -41,10 +41,20 @@ fn same_request(one: &Trigger, other: &Trigger) -> bool {
 }
 
 /// Goes through the routine as a user with this gauge would; at most so many steps.
-fn taught(gauge: &Gauge, sizes: &[&str], mut answers: VecDeque<bool>) -> Teaching {
+fn taught(gauge: &Gauge, sizes: &[&str], answers: VecDeque<bool>) -> Teaching {
+    taught_with(gauge, sizes, answers, Vec::new())
+}
+
+/// The same, with requests that the user names.
+fn taught_with(
+    gauge: &Gauge,
+    sizes: &[&str],
+    mut answers: VecDeque<bool>,
+    named: Vec<Vec<u8>>,
+) -> Teaching {
     let sizes: Vec<Length> = sizes.iter().map(|text| mm(text)).collect();
-    let mut teaching = Teaching::new(&sizes, mm("12.345"), mm("0.02"), None);
     let wanted = of_text(gauge.trigger);
+    let mut teaching = Teaching::new(&sizes, mm("12.345"), mm("0.02"), None).asking_with(named);
     for _ in 0..300 {
         let prompt = teaching.prompt();
         match prompt.awaited {
@@ -126,6 +136,32 @@ fn the_routine_finds_speed_way_of_asking_and_adapter_of_every_family() {
         learnt += 1;
     }
     assert!(learnt >= 18, "{learnt}");
+}
+
+/// Gauges whose requests nobody would guess: `!`, and registers of a numbered station.
+#[test]
+fn a_request_that_the_user_names_is_sent_without_a_question_and_before_all_guesses() {
+    let day = Date::new(2026, 11, 26).unwrap();
+    let mut learnt = Vec::new();
+    for gauge in text_gauges().into_iter().chain(binary_gauges()) {
+        let Trigger::Request { send, .. } = of_text(gauge.trigger) else {
+            continue;
+        };
+        // The wrong one first: the next is tried when it brings nothing.
+        let named = vec![b"?\r".to_vec(), send];
+        let no_leave = VecDeque::from([false; 8]);
+        let teaching = taught_with(&gauge, &SIZES, no_leave, named);
+        let text = teaching.adapter_text("bench", day);
+        let text = text.unwrap_or_else(|| panic!("{}: {:#?}", gauge.name, teaching.finding()));
+        let adapter = Adapter::from_text(&text, None).unwrap();
+        let wanted = of_text(gauge.trigger);
+        assert!(same_request(adapter.trigger(), &wanted), "{}", gauge.name);
+        learnt.push(gauge.trigger.split(' ').nth(1).unwrap());
+    }
+    assert!(
+        learnt.contains(&"21") && learnt.contains(&"010300000002c40b"),
+        "{learnt:?}"
+    );
 }
 
 #[test]

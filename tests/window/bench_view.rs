@@ -7,7 +7,7 @@
 #![allow(clippy::unwrap_used)]
 
 use fitledger::gauge::GaugeId;
-use fitledger::quantity::Celsius;
+use fitledger::quantity::{Celsius, Length};
 use fitledger::session::{Command, Incoming, Message, Snapshot, Unrecorded};
 use fitledger::window::desk::{Desk, Form, Menu, Mode};
 use fitledger::window::view::{BenchView, Mark, bench_view, choices, clean};
@@ -635,6 +635,83 @@ fn the_part_temperature_has_an_age_and_lapses() {
     assert_eq!(at(&bench, entered + 180_000), "part 31.0 °C, 3 min old");
     assert_eq!(at(&bench, entered + 600_000), "part 31.0 °C, 10 min old");
     assert_eq!(at(&bench, entered + 600_001), "part temperature has lapsed");
+}
+
+/// They are entered together, so they have one age and lapse together; the limits of ten minutes
+/// as above.
+#[test]
+fn the_gauge_temperature_stands_beside_the_part_s_and_lapses_with_it() {
+    let degrees = |milli| Some(Celsius::from_milli(milli));
+    let cases = [
+        (
+            degrees(31_000),
+            degrees(21_500),
+            "part 31.0 °C, gauge 21.5 °C",
+            "part and gauge temperature have lapsed",
+        ),
+        (
+            None,
+            degrees(21_500),
+            "part not known, gauge 21.5 °C",
+            "gauge temperature has lapsed, part temperature not known",
+        ),
+    ];
+    for (part, gauge, known, lapsed) in cases {
+        let mut bench = stainless("");
+        bench.asks(Command::SetTemperature { part, gauge });
+        let entered = bench.now_ms;
+        let at = |age_ms| {
+            bench_view(&snapshot(&bench), &Desk::default(), entered + age_ms)
+                .header
+                .temperature
+        };
+        assert_eq!(at(59_000), known);
+        assert_eq!(at(180_000), format!("{known}, 3 min old"));
+        assert_eq!(at(600_000), format!("{known}, 10 min old"));
+        assert_eq!(at(600_001), lapsed);
+    }
+}
+
+/// Readings of one point, ten seconds apart, each `step_nm` beyond the one before.
+fn drifting(start: &str, step_nm: i64) -> Bench {
+    let mut bench = shaft("");
+    let first = Length::parse_mm(start).unwrap();
+    for at in 0..9 {
+        bench.now_ms += 9_000;
+        let size = first + Length::from_nm(step_nm) * at;
+        bench.reads(&size.to_mm());
+    }
+    bench
+}
+
+#[test]
+fn a_part_that_still_cools_is_warned_of_and_left_to_cool_before_it_is_judged_again() {
+    // A micrometre every ten seconds is 6 µm a minute; readings that disagree are DOUBT.
+    let mut bench = drifting("20.0150", -1_000);
+    let warning = "Still cooling: the readings shrink by 6 µm in the last minute.";
+    let view = shown(&bench);
+    assert_eq!(view.verdict.warning, warning);
+    assert_eq!(view.verdict.word, "DOUBT");
+    assert!(
+        view.verdict
+            .notes
+            .iter()
+            .all(|note| !note.contains("cooling"))
+    );
+    assert!(view.verdict.spoken().contains(warning));
+    assert_eq!(
+        view.action,
+        "Let the part cool until its readings stay the same, then measure again."
+    );
+    // It is of the verdict at hand: the next part's is another.
+    bench.asks(Command::StartNextPart);
+    assert_eq!(shown(&bench).verdict.warning, "");
+
+    let view = shown(&drifting("20.0020", 1_000));
+    let warning = "Still warming: the readings grow by 6 µm in the last minute.";
+    assert_eq!(view.verdict.warning, warning);
+    // Readings that stay say nothing.
+    assert_eq!(shown(&drifting("20.0080", 0)).verdict.warning, "");
 }
 
 #[test]

@@ -10,8 +10,8 @@ use crate::journal::{Event, Outcome, VerdictGiven};
 use crate::measure::{CutAdvice, Remedy, Side, VerdictWord};
 use crate::quantity::{Exact, Length, Rounding};
 use crate::session::{
-    PartState, Snapshot, State, account, answer_sentence, cut_sentence, doubt_remedies, metal_left,
-    next_action, number_text, remedy_sentences,
+    PartState, Snapshot, State, account, answer_sentence, cut_sentence, doubt_remedies,
+    drift_of_note, metal_left, next_action, number_text, remedy_sentences,
 };
 
 /// So many remedies fit into one sentence.
@@ -285,6 +285,14 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
     }
     if says("temperature_lapsed") {
         return "Read the part temperature again, then measure again.".to_owned();
+    }
+    let mut drifts = verdict.notes.iter().filter_map(|note| drift_of_note(note));
+    if let Some(drift) = drifts.next() {
+        return match drift.is_shrinking() {
+            true => "Let the part cool until its readings stay the same, then measure again.",
+            false => "Let the part rest until its readings stay the same, then measure again.",
+        }
+        .to_owned();
     }
     if !says("readings_disagree")
         && account(state, verdict).is_some_and(|one| one.is_same && one.is_temperature_the_most())

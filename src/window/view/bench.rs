@@ -50,7 +50,7 @@ pub struct HeaderView {
     pub part: String,
     /// Who measures.
     pub operator: String,
-    /// `part 31.0 °C, 3 min old`; `part temperature not known`.
+    /// `part 31.0 °C, gauge 21.5 °C, 3 min old`; `part temperature not known`.
     pub temperature: String,
 }
 

@@ -98,20 +98,37 @@ fn header(snapshot: &Snapshot, now_ms: u64, words: Words) -> HeaderView {
     }
 }
 
+/// The temperatures entered last with their age, until they lapse; they are entered together.
 fn temperature(snapshot: &Snapshot, now_ms: u64, words: Words) -> String {
-    let entered = snapshot.state.bench().temperature;
-    let Some((entered, part)) = entered.and_then(|one| Some((one, one.part?))) else {
-        return "part temperature not known".to_owned();
+    let unknown = "part temperature not known";
+    let Some(entered) = snapshot.state.bench().temperature else {
+        return unknown.to_owned();
     };
     let age_ms = now_ms.saturating_sub(entered.at_ms);
-    let measured = Temperature::measured(part, THERMOMETER_HALF_WIDTH_K);
-    if measured.aged(age_ms).is_none() {
-        return "part temperature has lapsed".to_owned();
-    }
-    let part = words.sentence(&celsius(part));
+    let has_lapsed = |celsius: Celsius| {
+        let measured = Temperature::measured(celsius, THERMOMETER_HALF_WIDTH_K);
+        measured.aged(age_ms).is_none()
+    };
+    let lapses = entered
+        .part
+        .into_iter()
+        .chain(entered.gauge)
+        .any(has_lapsed);
+    let text = |celsius: Celsius| format!("{} °C", words.sentence(&self::celsius(celsius)));
+    let known = match (entered.part, entered.gauge, lapses) {
+        (None, None, _) => return unknown.to_owned(),
+        (Some(_), None, true) => return "part temperature has lapsed".to_owned(),
+        (None, Some(_), true) => return format!("gauge temperature has lapsed, {unknown}"),
+        (Some(_), Some(_), true) => return "part and gauge temperature have lapsed".to_owned(),
+        (Some(part), None, false) => format!("part {}", text(part)),
+        (None, Some(gauge), false) => format!("part not known, gauge {}", text(gauge)),
+        (Some(part), Some(gauge), false) => {
+            format!("part {}, gauge {}", text(part), text(gauge))
+        }
+    };
     match age_ms / MINUTE_MS {
-        0 => format!("part {part} °C"),
-        minutes => format!("part {part} °C, {minutes} min old"),
+        0 => known,
+        minutes => format!("{known}, {minutes} min old"),
     }
 }
 

@@ -21,6 +21,9 @@ pub struct VerdictView {
     pub shown: String,
     /// `U 2.1 µm (k = 2)`, or `uncertainty not considered`.
     pub uncertainty: String,
+    /// What happens just now and spoils every reading:
+    /// `Still cooling: the readings shrink by 3 µm in the last minute.`; empty when nothing does.
+    pub warning: String,
     /// Everything else that must be said beside the verdict, a sentence each.
     pub notes: Vec<String>,
     /// A value that is being typed; it stands in place of the value.

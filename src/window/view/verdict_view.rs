@@ -11,7 +11,7 @@ use crate::journal::{Event, Outcome, Sequence, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Account, Record, Snapshot, State, Target, TargetLimits, Unrecorded, account_of,
+    Account, Record, Snapshot, State, Target, TargetLimits, Unrecorded, account_of, drift_of_note,
     note_of_verdict, note_words, number_text,
 };
 use crate::window::desk::{Desk, Form, Mode, next_target};
@@ -52,6 +52,7 @@ fn empty(unit: &str) -> VerdictView {
         deviation: String::new(),
         shown: String::new(),
         uncertainty: String::new(),
+        warning: String::new(),
         notes: Vec::new(),
         entry: None,
     }
@@ -171,8 +172,11 @@ fn say(state: &State, verdict: &VerdictGiven, words: Words, view: &mut VerdictVi
         view.uncertainty.push_str(", wires' error assumed");
     }
     for note in told {
-        view.notes
-            .push(words.sentence(&as_sentence(&note_words(note))));
+        let sentence = words.sentence(&as_sentence(&note_words(note)));
+        match drift_of_note(note) {
+            Some(_) => view.warning = sentence,
+            None => view.notes.push(sentence),
+        }
     }
 }
 
@@ -354,9 +358,10 @@ impl VerdictView {
             true => "Nothing measured yet.".to_owned(),
             false => format!("{}.", said.join(", ")),
         };
-        for note in &self.notes {
+        let warning = Some(&self.warning).filter(|text| !text.is_empty());
+        for sentence in warning.into_iter().chain(&self.notes) {
             text.push(' ');
-            text.push_str(note);
+            text.push_str(sentence);
         }
         text
     }

@@ -50,6 +50,7 @@ fn the_window_looks_as_it_was_accepted() {
             "bench-high-contrast-doubt",
             bench("doubt", Theme::HighContrast),
         ),
+        ("bench-day-cooling", bench("cooling", Theme::Day)),
         ("glance-night-go", bench("glance", Theme::Night)),
         ("why-day", bench("why", Theme::Day)),
         ("check-night-turns", bench("check-turns", Theme::Night)),

@@ -212,6 +212,18 @@ fn warm_and_many() -> Vec<Scene> {
     bench.asks(celsius(31_000, 21_500));
     mic(&mut bench, &["20.011"]);
     add("warm", &bench, Mark::Inside);
+    bench.now_ms += 3 * 60_000;
+    add("warm-a-while", &bench, Mark::Inside);
+    let mut bench = at_demo();
+    bench.asks(celsius(31_000, 21_500));
+    for reading in ["20.023", "20.022", "20.021", "20.020", "20.019", "20.018"] {
+        bench.now_ms += 9_000;
+        mic(&mut bench, &[reading]);
+    }
+    add("cooling", &bench, Mark::Doubt);
+    let mut bench = at_demo();
+    bench.asks(celsius(31_000, 21_500));
+    mic(&mut bench, &["20.011"]);
     bench.now_ms += 3 * 3_600_000;
     add("temperature-lapsed", &bench, Mark::Inside);
     let mut bench = at_demo();
