@@ -54,9 +54,12 @@ fn taught_with(
 ) -> Teaching {
     let sizes: Vec<Length> = sizes.iter().map(|text| mm(text)).collect();
     let wanted = of_text(gauge.trigger);
+    let is_named = !named.is_empty();
     let mut teaching = Teaching::new(&sizes, mm("12.345"), mm("0.02"), None).asking_with(named);
     for _ in 0..300 {
         let prompt = teaching.prompt();
+        let presses = prompt.sentence.contains("data button");
+        assert!(!is_named || !presses, "{}", prompt.sentence);
         match prompt.awaited {
             Awaited::End => return teaching,
             Awaited::Answer => {
