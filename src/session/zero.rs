@@ -380,10 +380,9 @@ pub(super) fn ask(
     let size = match named {
         Some(id) => {
             let on = state.setup().gauge(id).ok_or_else(|| unknown(id))?;
-            let size = on.fixed_size().ok_or_else(|| Refusal::NoStandard {
+            on.fixed_size().ok_or_else(|| Refusal::NoStandard {
                 gauge: id.as_str().to_owned(),
-            })?;
-            size
+            })?
         }
         // Its own zero: jaws or faces closed.
         None => entry.size_of(Length::ZERO),
