@@ -56,6 +56,7 @@ mod watchdog;
 mod wiring;
 mod workspace;
 mod zero;
+mod zero_asked;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
@@ -119,4 +120,5 @@ pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
 };
-pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on, zero_sentence};
+pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on};
+pub use zero_asked::zero_sentence;

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::begin_error::BeginError;
+use super::command::Command;
 use super::doubtful::GaugeStory;
 use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
-use super::recorder::Recorder;
+use super::recorder::{Incoming, Recorder};
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
@@ -132,7 +133,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         refuse_moving_readings(&setup)?;
     }
     let mut told = due_dates(&opened.sources, &register);
-    told.extend(zeros_told(&setup));
+    told.extend(zeros_told(&State::new(Arc::new(setup.clone())), 0));
     told.extend(standards_told(&setup));
     told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
@@ -180,7 +181,7 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
     let stem = name.trim_end_matches(".jsonl").to_owned();
     let mut clock = None;
     let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
-    let resumed = resume_session(&folder, &name, continued, PROGRAM, |last_ms, last_time| {
+    let mut resumed = resume_session(&folder, &name, continued, PROGRAM, |last_ms, last_time| {
         let started = Clock::resuming(last_ms, last_time);
         let moment = started.now();
         clock = Some(started);
@@ -193,10 +194,18 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
         sources(begin, &setup.register)?
     };
     let findings = resumed.reports.iter().flat_map(|report| &report.findings);
-    let told = findings.map(ToString::to_string).collect();
+    let mut told: Vec<String> = findings.map(ToString::to_string).collect();
+    told.extend(standards_told(setup));
+    told.extend(suitability_warnings(setup));
     let wired = wired(begin.cutting, &asked, &setup.register, workspace)?;
-    let inbox = Inbox::new(clock.unwrap_or_else(|| Clock::starting_at(resumed.last_ms)))
-        .map_err(|error| BeginError::no_threads(&error))?;
+    let clock = clock.unwrap_or_else(|| Clock::starting_at(resumed.last_ms));
+    for doubt in failed_meanwhile(resumed.recorder.state(), workspace) {
+        let incoming = Incoming::Command(doubt);
+        resumed.recorder.take(vec![(clock.now(), incoming)]);
+    }
+    let now_ms = clock.now().mono_ms;
+    told.extend(zeros_told(resumed.recorder.state(), now_ms));
+    let inbox = Inbox::new(clock).map_err(|error| BeginError::no_threads(&error))?;
     Ok(Prepared {
         recorder: resumed.recorder,
         folder,
@@ -205,6 +214,22 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
         told,
         is_demo: false,
     })
+}
+
+/// Gauges that failed a check in another session while this one lay: that is recorded here too, so
+/// that they prove nothing here until they are checked again.
+fn failed_meanwhile(state: &State, workspace: &Workspace) -> Vec<Command> {
+    let newest = GaugeStory::before(workspace, &state.setup().register, now());
+    let failed = newest.into_iter().filter(|check| {
+        let own = state.zeros().last(&GaugeId::new(&check.gauge));
+        !check.good && own.is_none_or(|own| own.good)
+    });
+    let doubts = failed.map(|check| Command::DoubtGauge {
+        gauge: GaugeId::new(&check.gauge),
+        since: None,
+        reason: format!("found wrong in another session at {}", check.time),
+    });
+    doubts.collect()
 }
 
 fn file_name(path: &Path) -> String {
@@ -255,11 +280,10 @@ fn due_dates(sources: &[GaugeSource], register: &Register) -> Vec<String> {
 }
 
 /// A zero check that failed or is due is told before measuring.
-fn zeros_told(setup: &Setup) -> Vec<String> {
-    let state = State::new(Arc::new(setup.clone()));
-    let told = setup.sources.iter().filter_map(|source| {
+fn zeros_told(state: &State, now_ms: u64) -> Vec<String> {
+    let told = state.setup().sources.iter().filter_map(|source| {
         let gauge = GaugeId::new(&source.gauge);
-        match state.zero_state(&gauge, 0) {
+        match state.zero_state(&gauge, now_ms) {
             ZeroState::Failed => Some(format!(
                 "{gauge}: it failed its last zero check and proves nothing until it is checked \
                  again."

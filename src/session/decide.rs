@@ -5,7 +5,7 @@ use super::command::{Command, Refusal};
 use super::judged::{Judged, judge_place};
 use super::state::{End, Pending, State};
 use super::suspicion::suspicion;
-use super::zero;
+use super::zero_asked;
 use crate::gauge::{CheckAsked, GaugeId, Observed};
 use crate::journal::{Event, Place, Sequence};
 
@@ -183,7 +183,7 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
             name: bounded(name),
         }],
         Command::AskZeroCheck { gauge, standard } => {
-            return zero::ask(state, gauge, standard.as_ref());
+            return zero_asked::ask(state, gauge, standard.as_ref());
         }
         Command::DropZeroCheck { gauge } if state.zeros().asked(gauge).is_none() => Vec::new(),
         Command::DropZeroCheck { gauge } => vec![Event::ZeroCheckDropped {

@@ -13,7 +13,8 @@ use super::replay::Check;
 use super::setup::TargetLimits;
 use super::state::{End, Record, State};
 use super::workspace::{Workspace, newest_journals};
-use super::zero::{Zero, resting_on, signed};
+use super::zero::{Zero, resting_on};
+use super::zero_asked::signed;
 use crate::gauge::{GaugeId, Register};
 use crate::journal::{
     DiskFolder, EarlierZero, Outcome, Place, Sequence, SessionFiles, StorageFolder, ValueUnit,

@@ -6,7 +6,7 @@ use super::judged_gauge::drift_of_note;
 use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
-use super::zero::asked_zero_sentence;
+use super::zero_asked::asked_zero_sentence;
 use crate::gauge::{CheckOutcome, GaugeId};
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
 use crate::measure::{Side, VerdictWord};

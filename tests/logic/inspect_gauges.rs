@@ -214,3 +214,38 @@ fn a_check_that_nobody_answers_is_said_and_recorded_as_asked() {
     assert_eq!(refused.lines[0]["error"]["code"], "no_setting_standard");
     assert_eq!(refused.code, 2);
 }
+
+#[test]
+fn a_session_taken_up_again_hears_of_a_check_that_failed_meanwhile() {
+    let shop = shop();
+    let what = ["--gauge", "mic=typed", "--json"];
+    let start = [
+        &["inspect", "--callout", "20 k6", "--parts", "3"][..],
+        &what,
+    ]
+    .concat();
+    let mut running = shop.start(&start);
+    running.type_text("20.008\n");
+    assert_eq!(running.next()["verdict"], "GO");
+    let journal = shop.journal();
+    running.killed();
+    let journal = journal.to_str().unwrap();
+    let again = [&["inspect", "--continue", journal][..], &what].concat();
+    assert_eq!(checked(&shop, "20.030\n").code, 1);
+    let answer = shop.run(&again, "20.009\n");
+    assert!(
+        answer.told.contains("failed its last zero check"),
+        "{}",
+        answer.told
+    );
+    assert_eq!(answer.lines[0]["verdict"], "DOUBT", "{}", answer.text);
+    let doubts = lines_of(journal.as_ref(), "gauge_doubted");
+    assert_eq!(doubts.len(), 1);
+    let reason = doubts[0]["body"]["reason"].as_str().unwrap();
+    assert!(
+        reason.starts_with("found wrong in another session at 20"),
+        "{reason}"
+    );
+    let verified = shop.run(&["verify", "--json", journal], "");
+    assert_eq!(verified.lines[0]["state"], "sound");
+}
