@@ -73,7 +73,9 @@ pub struct Teaching {
     left: Vec<LineSettings>,
     /// Requests that the user named, tried before anything is guessed.
     named: VecDeque<Trigger>,
-    ways: VecDeque<Trigger>,
+    ways: VecDeque<Way>,
+    /// Resting states of DTR and RTS that are tried now.
+    resting: (bool, bool),
     todo: VecDeque<Role>,
     stage: Stage,
     streams: bool,
@@ -105,6 +107,7 @@ impl Teaching {
             left: Vec::new(),
             named: VecDeque::new(),
             ways: ways(),
+            resting: (true, true),
             todo: VecDeque::new(),
             stage: Stage::Quiet,
             streams: false,
@@ -119,7 +122,8 @@ impl Teaching {
     pub fn asking_with(mut self, requests: Vec<Vec<u8>>) -> Self {
         self.named = requests.iter().map(|send| request(send)).collect();
         let named = &self.named;
-        self.ways.retain(|way| !named.contains(way));
+        self.ways
+            .retain(|way| !matches!(way, Way::Ask(ask) if named.contains(ask)));
         self
     }
 
@@ -184,8 +188,13 @@ impl Teaching {
     pub fn answer(&mut self, yes: bool) {
         match (self.stage.clone(), yes) {
             (Stage::MaySpeak, true) => {
-                if let Some(way) = self.ways.pop_front() {
-                    self.lesson.trigger = way;
+                match self.ways.pop_front() {
+                    Some(Way::Rest(dtr, rts)) => self.resting = (dtr, rts),
+                    Some(Way::Ask(ask)) => {
+                        self.resting = (true, true);
+                        self.lesson.trigger = ask;
+                    }
+                    None => {}
                 }
                 self.at = 0;
                 self.stage = Stage::Search;
@@ -231,7 +240,13 @@ impl Teaching {
     }
 
     fn line(&self) -> Option<LineSettings> {
-        self.lines.get(self.at).copied()
+        let (dtr, rts) = self.resting;
+        let line = *self.lines.get(self.at)?;
+        Some(LineSettings {
+            dtr: line.dtr && dtr,
+            rts: line.rts && rts,
+            ..line
+        })
     }
 
     fn first_size(&self) -> Length {
@@ -376,11 +391,20 @@ impl Teaching {
 
     fn way_sentence(&self) -> String {
         match self.ways.front() {
-            Some(Trigger::Request { send, .. }) => format!(
+            Some(Way::Rest(dtr, rts)) => {
+                let level = |on: &bool| if *on { "on" } else { "off" };
+                format!(
+                    "Nothing came. May DTR be {} and RTS be {} from here on? Many adapters take \
+                     their power from them.",
+                    level(dtr),
+                    level(rts)
+                )
+            }
+            Some(Way::Ask(Trigger::Request { send, .. })) => format!(
                 "Nothing came. May {} be sent to the gauge? A byte may zero some gauges.",
                 bytes_words(send)
             ),
-            Some(Trigger::LinePulse { pin, pulse_ms }) => format!(
+            Some(Way::Ask(Trigger::LinePulse { pin, pulse_ms })) => format!(
                 "Nothing came. May {} be pulsed for {pulse_ms} ms? Some adapters take their power \
                  from it.",
                 match pin {
@@ -416,17 +440,25 @@ fn request(send: &[u8]) -> Trigger {
     }
 }
 
-/// What may make a silent gauge speak, in the order in which it is tried.
-fn ways() -> VecDeque<Trigger> {
-    let pulse = |pin| Trigger::LinePulse { pin, pulse_ms: 20 };
-    VecDeque::from([
-        request(b"\r"),
-        request(b"R\r"),
-        request(b"\x05"),
-        request(b"?\r"),
-        pulse(Pin::Rts),
-        pulse(Pin::Dtr),
-    ])
+/// One way to make a silent gauge speak.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Way {
+    /// DTR and RTS rest so; the gauge is pressed as before.
+    Rest(bool, bool),
+    /// It is asked.
+    Ask(Trigger),
+}
+
+/// What may make a silent gauge speak, in the order in which it is tried: resting states, bytes,
+/// pulses.
+fn ways() -> VecDeque<Way> {
+    let pulse = |pin| Way::Ask(Trigger::LinePulse { pin, pulse_ms: 20 });
+    let rests = [(true, false), (false, true), (false, false)];
+    let rests = rests.map(|(dtr, rts)| Way::Rest(dtr, rts));
+    let asked = [b"\r".as_slice(), b"R\r", b"\x05", b"?\r"];
+    let asked = asked.map(|send| Way::Ask(request(send)));
+    let pulses = [pulse(Pin::Dtr), pulse(Pin::Rts)];
+    rests.into_iter().chain(asked).chain(pulses).collect()
 }
 
 fn bytes_words(bytes: &[u8]) -> String {

@@ -174,11 +174,50 @@ fn a_silent_gauge_is_spoken_to_only_with_leave_and_told_as_silent_in_the_end() {
         .iter()
         .find(|gauge| gauge.name == "sum-check")
         .unwrap();
-    let teaching = taught(gauge, &SIZES, VecDeque::from([false; 6]));
+    let teaching = taught(gauge, &SIZES, VecDeque::from([false; 9]));
     assert_eq!(teaching.finding().problem, Some(TeachProblem::NothingHeard));
     assert!(teaching.lesson().trigger == Trigger::Unsolicited);
     let day = Date::new(2026, 11, 26).unwrap();
     assert_eq!(teaching.adapter_text("bench", day), None);
+}
+
+#[test]
+fn an_adapter_that_needs_a_line_at_rest_is_found_and_its_file_says_so() {
+    let gauges = text_gauges();
+    let named = |gauge: &&Gauge| gauge.name == "line-free";
+    let gauge = gauges.iter().find(named).unwrap();
+    let sizes = SIZES.map(mm);
+    let mut teaching = Teaching::new(&sizes, mm("12.345"), mm("0.02"), None);
+    let mut asked = Vec::new();
+    for _ in 0..300 {
+        let prompt = teaching.prompt();
+        match prompt.awaited {
+            Awaited::End => break,
+            Awaited::Answer => {
+                let is_way = prompt.sentence.starts_with("Nothing came.");
+                if is_way {
+                    asked.push(prompt.sentence.clone());
+                }
+                teaching.answer(is_way);
+            }
+            // It has power only while RTS is off and DTR on.
+            Awaited::Bytes { line, quiet, .. } if quiet || line.rts || !line.dtr => {
+                teaching.heard(Vec::new());
+            }
+            Awaited::Bytes { line, .. } => {
+                let bytes = gauge.send(asked_nm(&prompt.sentence), false);
+                teaching.heard(vec![through_line(&bytes, gauge.line, &line_text(line))]);
+            }
+        }
+    }
+    // Said before it was done, and the first way was enough.
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(asked[0].contains("DTR be on and RTS be off"), "{asked:?}");
+    let day = Date::new(2026, 11, 26).unwrap();
+    let text = teaching.adapter_text("bench", day).unwrap();
+    let adapter = Adapter::from_text(&text, Some("bench")).unwrap();
+    let line = adapter.line().unwrap();
+    assert_eq!((line.dtr, line.rts), (true, false), "{text}");
 }
 
 #[test]
