@@ -210,6 +210,13 @@ impl Inbox {
     }
 }
 
+/// Readers that nobody stopped would keep the program from ending.
+impl Drop for Inbox {
+    fn drop(&mut self) {
+        drop(self.shut_down());
+    }
+}
+
 /// The way into the queue for a person's requests: never waits, loses nothing.
 #[derive(Debug, Clone)]
 pub struct Requests {

@@ -114,7 +114,11 @@ fn adapters_that_change_their_names_while_unplugged_are_each_found_by_identity()
         (&far[1].path, "1209:0001:C"),
         (&far[2].path, "1209:0001:A"),
     ]);
-    until(&inbox, "b attached");
+    // What is sent before a port is open is thrown away there.
+    let told = until(&inbox, "b attached");
+    if !told.contains(&"a attached".to_owned()) {
+        until(&inbox, "a attached");
+    }
     far[0].send(b"+3.333\r");
     until(&inbox, "b +3.333");
     far[2].send(b"+4.444\r");
@@ -217,4 +221,22 @@ fn a_port_that_no_session_holds_is_watched_until_that_is_dropped() {
     // The port is free again.
     let line = built_in("line-free").unwrap().line().unwrap();
     fitledger::wire::SerialLine::open(&PortAddress::new(&far.path), line).unwrap();
+}
+
+#[test]
+fn readers_end_with_their_inbox_whoever_drops_it() {
+    let ended = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(false));
+    let inbox = Inbox::new(Clock::starting_at(0)).unwrap();
+    let says = std::sync::Arc::clone(&ended);
+    let (started, begins) = std::sync::mpsc::channel();
+    inbox.spawn_reader(move |mailer| {
+        started.send(()).unwrap();
+        while !mailer.is_stopped() {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        says.store(true, std::sync::atomic::Ordering::SeqCst);
+    });
+    begins.recv().unwrap();
+    drop(inbox);
+    assert!(ended.load(std::sync::atomic::Ordering::SeqCst));
 }
