@@ -117,7 +117,7 @@ fn calibration_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
 
 fn port_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
     let Some(port) = &gauge.port else {
-        return vec![stated("port", "none: its values are typed")];
+        return vec![stated("port", "none stated in the register")];
     };
     let is_there = seen.facts.attached.contains(&gauge.id);
     let (note, mark) = match is_there {
@@ -150,7 +150,7 @@ fn port_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
 pub(super) fn live(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> LiveView {
     let Some(live) = &seen.facts.live else {
         let state = match gauge.port {
-            None => "It has no port: its values are typed at the Bench.",
+            None => "The register states no port for it, and no line of this session is its own.",
             Some(_) => "Nothing is heard of it: its port is not open.",
         };
         return LiveView {
