@@ -208,6 +208,12 @@ fn doubt(
     if reason.trim().is_empty() {
         return Err(Refusal::ReasonMissing);
     }
+    // A slip in its name would doubt nothing, and nobody would be told.
+    if state.setup().gauge_index(gauge).is_none() {
+        return Err(Refusal::NoSuchGauge {
+            gauge: gauge.as_str().to_owned(),
+        });
+    }
     Ok(vec![Event::GaugeDoubted {
         gauge: gauge.as_str().to_owned(),
         since: since.map(str::to_owned),

@@ -290,6 +290,7 @@ fn a_gauge_found_wrong_doubts_what_rests_on_it() {
         reason: reason.to_owned(),
     };
     assert_eq!(bench.refuses(found("ring", " ")), "reason_missing");
+    assert_eq!(bench.refuses(found("rnig", "worn")), "no_such_gauge");
     bench.asks(found("caliper", "fell"));
     assert_eq!(bench.state().parts().last().unwrap().state(), PartState::Go);
     bench.asks(found("ring", "worn, after its recalibration"));
