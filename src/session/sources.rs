@@ -4,7 +4,7 @@ use super::begin::{Begin, What};
 use super::begin_error::BeginError;
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
 use crate::journal::GaugeSource;
-use crate::wire::{PortAddress, UsbIdentity};
+use crate::wire::PortAddress;
 
 /// The kind of a source.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -201,18 +201,7 @@ fn of_register(gauge: &Gauge, text: &str) -> Result<Source, BeginError> {
         let hint = format!("Say where it is: {text}=serial:PORT or {text}=typed.");
         return Err(BeginError::bad("gauge_without_port", message, Some(&hint)));
     };
-    let name = match &port.place {
-        PortPlace::Path(path) => PortAddress::Path(path.clone()),
-        PortPlace::Usb {
-            vendor,
-            product,
-            serial,
-        } => PortAddress::Usb(UsbIdentity {
-            vendor: *vendor,
-            product: *product,
-            serial: serial.clone(),
-        }),
-    };
+    let name = PortAddress::from(&port.place);
     Ok(Source {
         gauge: text.to_owned(),
         kind: SourceKind::Serial(name),

@@ -17,7 +17,7 @@ use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
 use super::teach_run::{Kept, TeachOutside, TeachSide};
-use super::teach_setup::{TeachOrder, address_of};
+use super::teach_setup::TeachOrder;
 use crate::gauge::{Date, Gauge, PortPlace, Register};
 use crate::journal::Sequence;
 use crate::session::{
@@ -432,7 +432,8 @@ impl Outside for Disk {
         let adapter = adapter_named(&self.workspace, name).map_err(told)?;
         let context = self.context.clone();
         let notify = move || context.request_repaint();
-        let watch = PortWatch::start(address_of(&port.place), adapter, notify).map_err(told)?;
+        let watch =
+            PortWatch::start(PortAddress::from(&port.place), adapter, notify).map_err(told)?;
         Ok(Box::new(watch))
     }
 
@@ -443,7 +444,7 @@ impl Outside for Disk {
 
     fn teach(&mut self, order: TeachOrder, side: TeachSide) -> Result<(), String> {
         let mut taught = AtPort {
-            address: address_of(&order.place),
+            address: PortAddress::from(&order.place),
             workspace: self.workspace.clone(),
             context: self.context.clone(),
             begun: Instant::now(),

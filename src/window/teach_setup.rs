@@ -4,7 +4,7 @@ use super::gauges_facts::TeachFacts;
 use super::gauges_room::TeachPress;
 use crate::gauge::{Faces, Gauge, GaugeId, PortPlace};
 use crate::quantity::Length;
-use crate::wire::{PortAddress, UsbIdentity, built_in_names};
+use crate::wire::{PortAddress, built_in_names};
 
 /// So many sizes are asked for at most: a small, a middle and a large one (chosen: two tell the
 /// scale, the third proves it).
@@ -38,27 +38,13 @@ impl TeachOrder {
     pub fn usage(&self) -> String {
         let place = match &self.place {
             PortPlace::Path(path) => format!("path = {path:?}"),
-            usb @ PortPlace::Usb { .. } => format!("usb = {:?}", address_of(usb).to_string()),
+            usb @ PortPlace::Usb { .. } => {
+                format!("usb = {:?}", PortAddress::from(usb).to_string())
+            }
         };
         let id = self.frame_id.as_ref().map(|id| format!(", id = {id:?}"));
         let id = id.unwrap_or_default();
         format!("port = {{ {place}, adapter = {:?}{id} }}", self.name)
-    }
-}
-
-/// The address of a place.
-pub fn address_of(place: &PortPlace) -> PortAddress {
-    match place {
-        PortPlace::Path(path) => PortAddress::Path(path.clone()),
-        PortPlace::Usb {
-            vendor,
-            product,
-            serial,
-        } => PortAddress::Usb(UsbIdentity {
-            vendor: *vendor,
-            product: *product,
-            serial: serial.clone(),
-        }),
     }
 }
 
@@ -121,7 +107,7 @@ impl TeachSetup {
     pub fn facts(&self) -> TeachFacts {
         let mut found: Vec<String> = Vec::new();
         if let Some(place) = self.place() {
-            found.push(format!("the port: {}", address_of(place)));
+            found.push(format!("the port: {}", PortAddress::from(place)));
         }
         let (prompt, awaits) = if self.place().is_none() {
             let ports = self.ports.iter().take(9).enumerate();

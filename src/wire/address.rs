@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::gauge::PortPlace;
+
 /// Vendor, product and serial number of a USB adapter: `1209:0001:BENCH3`.
 #[derive(Debug, Clone, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct UsbIdentity {
@@ -75,6 +77,24 @@ impl fmt::Display for PortAddress {
         match self {
             Self::Path(path) => write!(f, "{}", path.escape_debug()),
             Self::Usb(identity) => identity.fmt(f),
+        }
+    }
+}
+
+/// The address of a port as the register states it.
+impl From<&PortPlace> for PortAddress {
+    fn from(place: &PortPlace) -> Self {
+        match place {
+            PortPlace::Path(path) => Self::Path(path.clone()),
+            PortPlace::Usb {
+                vendor,
+                product,
+                serial,
+            } => Self::Usb(UsbIdentity {
+                vendor: *vendor,
+                product: *product,
+                serial: serial.clone(),
+            }),
         }
     }
 }

@@ -5,7 +5,8 @@ use crate::gauge::{GaugeId, PortPlace};
 use crate::window::gauges_facts::TeachFacts;
 use crate::window::gauges_room::TeachPress;
 use crate::window::teach_run::{TeachHandle, teach_ends};
-use crate::window::teach_setup::{TeachOrder, TeachSetup, address_of};
+use crate::window::teach_setup::{TeachOrder, TeachSetup};
+use crate::wire::PortAddress;
 
 /// The gauge that is taught, while one is.
 pub(super) struct AtTeach {
@@ -121,7 +122,7 @@ impl Window {
             return Ok(());
         };
         let snapshot = bench.session.snapshot();
-        let port = place.map(|place| address_of(place).to_string());
+        let port = place.map(|place| PortAddress::from(place).to_string());
         let mut taps = snapshot.taps.iter();
         let is_held = snapshot.ended.is_none()
             && taps.any(|tap| tap.is_of(gauge) || Some(&tap.port) == port.as_ref());
