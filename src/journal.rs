@@ -34,9 +34,11 @@ mod body;
 mod chain;
 mod continuation;
 mod event;
+mod event_decided;
 mod finding;
 mod format;
 mod format_bodies;
+mod format_decided;
 mod format_encode;
 mod format_gauge;
 mod hash;
@@ -57,6 +59,7 @@ pub use event::{
     EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened,
     ValueUnit, VerdictGiven, ZeroChecked,
 };
+pub use event_decided::{Disposition, DispositionKind, Job, LeftOpen, Manner, Meaning, SignedOff};
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};
 pub use format_encode::{body_of, outcome_text};

@@ -14,6 +14,7 @@
 //! - [`wire`]: bytes become readings.
 //! - [`journal`]: events, and the file that keeps them.
 //! - [`session`]: the state of the bench, and what each input does to it.
+//! - [`report`]: what leaves the workshop, from a record.
 //! - [`command`]: the command line.
 //! - `window`: the Bench on a screen (feature `window`).
 
@@ -24,6 +25,7 @@ pub mod material;
 pub mod measure;
 pub mod plan;
 pub mod quantity;
+pub mod report;
 pub mod session;
 pub mod statistics;
 pub mod tolerance;

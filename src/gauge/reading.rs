@@ -180,6 +180,13 @@ pub enum Origin {
     Typed,
     /// Made by the simulated gauge.
     Simulated,
+    /// Read from a file: it was measured elsewhere.
+    Imported,
+}
+
+impl Origin {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Sent, Self::Typed, Self::Simulated, Self::Imported];
 }
 
 /// The gauge's own word beside a value.

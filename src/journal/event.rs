@@ -3,6 +3,7 @@
 //!
 //! Nothing here knows how an event looks on disk; that is `format.rs`.
 
+use super::event_decided::{Disposition, Job, SignedOff};
 use crate::gauge::{Origin, Reading};
 use crate::measure::{Rule, Side, VerdictWord};
 use crate::quantity::{Celsius, Length};
@@ -218,6 +219,24 @@ pub enum Event {
         /// The gauge's temperature.
         gauge: Option<Celsius>,
     },
+    /// What names the work is other than before from here on; what it does not say holds on.
+    JobNoted(Job),
+    /// A part got its serial number, or another one: the last holds.
+    PartNamed {
+        /// Running number in the session.
+        part: u32,
+        /// The serial number or mark on the part.
+        serial: String,
+    },
+    /// Work goes on at a part that was started before: the next reading is of that one.
+    PartTakenUp {
+        /// Running number in the session.
+        part: u32,
+    },
+    /// Something was decided about a part that is not simply good.
+    DispositionGiven(Box<Disposition>),
+    /// Somebody put their name under the record.
+    SignedOff(Box<SignedOff>),
     /// Another person measures from here on.
     OperatorChanged {
         /// The name.
@@ -272,6 +291,8 @@ pub struct SessionOpened {
     pub offset: String,
     /// The last zero checks of gauges before it, that still hold or failed.
     pub zeros: Vec<EarlierZero>,
+    /// What names the work, where it was said beside the plan.
+    pub job: Job,
 }
 
 /// What the check of a gauge's zero came to.
@@ -453,6 +474,11 @@ impl Event {
             Self::ToolChanged { .. } => "tool_changed",
             Self::OffsetApplied { .. } => "offset_applied",
             Self::TemperatureSet { .. } => "temperature_set",
+            Self::JobNoted(_) => "job_noted",
+            Self::PartNamed { .. } => "part_named",
+            Self::PartTakenUp { .. } => "part_taken_up",
+            Self::DispositionGiven(_) => "disposition_given",
+            Self::SignedOff(_) => "signed_off",
             Self::OperatorChanged { .. } => "operator_changed",
             Self::ClockStepped { .. } => "clock_stepped",
             Self::Unknown { kind } => kind,
@@ -466,5 +492,6 @@ pub(crate) fn origin_word(origin: Origin) -> &'static str {
         Origin::Sent => "sent",
         Origin::Typed => "typed",
         Origin::Simulated => "simulated",
+        Origin::Imported => "imported",
     }
 }

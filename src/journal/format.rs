@@ -21,6 +21,7 @@ use super::format_bodies::{
     Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody, Temperature, Verdict,
     Voided,
 };
+use super::format_decided::{decode_decided, job_of};
 use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::text::{self, Field};
 use crate::gauge::{
@@ -63,6 +64,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
         decode_of_bench,
         decode_of_line,
         decode_of_gauge,
+        decode_decided,
     ] {
         if let Some(event) = part(&field, body)? {
             return Ok(event);
@@ -293,7 +295,7 @@ fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError>
         }
         _ => return Err(field.wrong("value, unit and check do not go together")),
     };
-    let origin = [Origin::Sent, Origin::Typed, Origin::Simulated]
+    let origin = Origin::ALL
         .into_iter()
         .find(|origin| origin_word(*origin) == b.origin)
         .ok_or_else(|| field.unknown("origin", b.origin))?;
@@ -408,6 +410,7 @@ fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatE
             .into_iter()
             .map(|zero| earlier_of(field, zero))
             .collect::<Result<_, _>>()?,
+        job: job_of(b.job),
     })
 }
 

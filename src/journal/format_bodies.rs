@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use super::event::Sequence;
+use super::format_decided::{JobBody, says_nothing};
 use super::format_gauge::Earlier;
 
 type Text<'a> = Cow<'a, str>;
@@ -43,6 +44,8 @@ bodies! {
         #[serde(borrow)] offset: Text<'a>,
         /// Left out when there are none, as in the first records.
         #[serde(borrow, default, skip_serializing_if = "Vec::is_empty")] zeros: Vec<Earlier<'a>>,
+        /// Left out when it says nothing, as in the first records.
+        #[serde(borrow, default, skip_serializing_if = "says_nothing")] job: JobBody<'a>,
     }
     Source<'a> {
         #[serde(borrow)] gauge: Text<'a>,

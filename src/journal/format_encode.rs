@@ -11,6 +11,7 @@ use super::format_bodies::{
     Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody,
     Temperature, Verdict, Voided,
 };
+use super::format_decided::{decided_body, job_body};
 use super::format_gauge::{earlier_body, gauge_body};
 use super::text;
 use crate::gauge::{Observed, Reading};
@@ -21,6 +22,7 @@ pub fn body_of(event: &Event) -> String {
         .or_else(|| reading_body(event))
         .or_else(|| bench_body(event))
         .or_else(|| gauge_body(event))
+        .or_else(|| decided_body(event))
         .unwrap_or_else(|| "{}".to_owned())
 }
 
@@ -275,6 +277,7 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         advance_always: opened.advance_always,
         offset: opened.offset.as_str().into(),
         zeros: opened.zeros.iter().map(earlier_body).collect(),
+        job: job_body(&opened.job),
     }
 }
 

@@ -61,7 +61,7 @@ impl State {
     /// Keeps an answer, or drops what no longer stands.
     pub(super) fn keep_answer(&mut self, sequence: Sequence, at_ms: u64, event: &Event) {
         match event {
-            Event::PartStarted { .. } => {
+            Event::PartStarted { .. } | Event::PartTakenUp { .. } => {
                 self.bench.answers.standing.clear();
                 self.bench.answers.latest = None;
             }

@@ -1,7 +1,7 @@
 //! What a person or a script may ask of the bench, in the imperative.
 
 use crate::gauge::GaugeId;
-use crate::journal::Sequence;
+use crate::journal::{Disposition, Job, Sequence, SignedOff};
 use crate::quantity::{Celsius, Length};
 
 /// One request. It becomes events, or a [`Refusal`].
@@ -83,6 +83,24 @@ pub enum Command {
         /// Why; must not be empty.
         reason: String,
     },
+    /// A part gets its serial number.
+    NamePart {
+        /// Which part; none: the one at hand.
+        part: Option<u32>,
+        /// The serial number or mark on the part.
+        serial: String,
+    },
+    /// What names the work is other than before.
+    NoteJob(Job),
+    /// Go on at a part that was started before.
+    TakeUpPart {
+        /// Which.
+        part: u32,
+    },
+    /// Decide about a part; part 0 is the one at hand, an empty name the operator's.
+    Dispose(Box<Disposition>),
+    /// Sign for a part (0: the session as a whole); an empty name is the operator's.
+    SignOff(Box<SignedOff>),
     /// Another person measures from here on.
     ChangeOperator {
         /// Name.
@@ -113,9 +131,22 @@ impl Command {
             Self::AskZeroCheck { .. } => "ask_zero_check",
             Self::DropZeroCheck { .. } => "drop_zero_check",
             Self::DoubtGauge { .. } => "doubt_gauge",
+            Self::NamePart { .. } => "name_part",
+            Self::NoteJob(_) => "note_job",
+            Self::TakeUpPart { .. } => "take_up_part",
+            Self::Dispose(_) => "dispose",
+            Self::SignOff(_) => "sign_off",
             Self::ChangeOperator { .. } => "change_operator",
             Self::Close { .. } => "close",
         }
+    }
+
+    /// Whether it is a person's decision, which may also come after the session was closed.
+    pub fn is_decision(&self) -> bool {
+        matches!(
+            self,
+            Self::NamePart { .. } | Self::NoteJob(_) | Self::Dispose(_) | Self::SignOff(_)
+        )
     }
 }
 
@@ -129,8 +160,46 @@ pub enum Refusal {
         /// The number asked for.
         reading: Option<Sequence>,
     },
-    /// A reading is voided only with a reason.
+    /// That is done only with a reason.
     ReasonMissing,
+    /// That is done only by a person with a name.
+    NameMissing,
+    /// No part of that number has been started; 0: none at all.
+    NoSuchPart {
+        /// The number asked for.
+        part: u32,
+    },
+    /// Another part bears that serial number.
+    SerialTaken {
+        /// The serial number.
+        serial: String,
+        /// The part that bears it.
+        part: u32,
+    },
+    /// The part was given up.
+    PartScrapped {
+        /// Which.
+        part: u32,
+    },
+    /// Nothing measured on it needs a concession.
+    NothingToConcede {
+        /// Which.
+        part: u32,
+    },
+    /// That line is no decision that stands.
+    NoSuchDecision {
+        /// The line asked for.
+        line: Sequence,
+    },
+    /// The part cannot be released so.
+    NotReleasable {
+        /// Which.
+        part: u32,
+        /// Why not.
+        why: String,
+        /// What to do.
+        hint: &'static str,
+    },
     /// The plan has no such characteristic.
     NoSuchCharacteristic {
         /// Feature id asked for.
@@ -176,6 +245,13 @@ impl Refusal {
             Self::NothingHeld => "nothing_held",
             Self::NoSuchReading { .. } => "no_such_reading",
             Self::ReasonMissing => "reason_missing",
+            Self::NameMissing => "name_missing",
+            Self::NoSuchPart { .. } => "no_such_part",
+            Self::SerialTaken { .. } => "serial_taken",
+            Self::PartScrapped { .. } => "part_scrapped",
+            Self::NothingToConcede { .. } => "nothing_to_concede",
+            Self::NoSuchDecision { .. } => "no_such_decision",
+            Self::NotReleasable { .. } => "not_releasable",
             Self::NoSuchCharacteristic { .. } => "no_such_characteristic",
             Self::NothingToRepeat => "nothing_to_repeat",
             Self::NoPartsLeft { .. } => "no_parts_left",
@@ -192,7 +268,14 @@ impl Refusal {
         match self {
             Self::NothingHeld => "Go on measuring.",
             Self::NoSuchReading { .. } => "Give the number of a reading of this session.",
-            Self::ReasonMissing => "Say in a few words why the reading does not count.",
+            Self::ReasonMissing => "Say in a few words why.",
+            Self::NameMissing => "Give a name.",
+            Self::NoSuchPart { .. } => "Give the number of a part of this session.",
+            Self::SerialTaken { .. } => "Check the number on the part.",
+            Self::PartScrapped { .. } => "Withdraw the scrapping first, if it was a mistake.",
+            Self::NothingToConcede { .. } => "Measure it first; what is good needs none.",
+            Self::NoSuchDecision { .. } => "Give the line of a decision that stands.",
+            Self::NotReleasable { hint, .. } => hint,
             Self::NoSuchCharacteristic { .. } => "Give the id of a feature of the plan.",
             Self::NothingToRepeat => "Measure a point first.",
             Self::NoPartsLeft { .. } => "Close this session, or open one for more parts.",
@@ -222,7 +305,30 @@ impl std::fmt::Display for Refusal {
             Self::NoSuchReading { reading: None } => {
                 write!(f, "There is no reading that could be voided.")
             }
-            Self::ReasonMissing => write!(f, "A reading is voided only with a reason."),
+            Self::ReasonMissing => write!(f, "That is done only with a reason."),
+            Self::NameMissing => write!(f, "That is done only by a person with a name."),
+            Self::NoSuchPart { part: 0 } => write!(f, "No part has been started."),
+            Self::NoSuchPart { part } => write!(f, "Part {part} has not been started."),
+            Self::SerialTaken { serial, part } => {
+                write!(
+                    f,
+                    "Part {part} bears the serial number “{}”.",
+                    serial.escape_debug()
+                )
+            }
+            Self::PartScrapped { part } => write!(f, "Part {part} was given up as scrap."),
+            Self::NothingToConcede { part } => {
+                write!(
+                    f,
+                    "Nothing that was measured there on part {part} needs a concession."
+                )
+            }
+            Self::NoSuchDecision { line } => {
+                write!(f, "Line {line} is no decision about that part that stands.")
+            }
+            Self::NotReleasable { part, why, .. } => {
+                write!(f, "Part {part} cannot be released: {why}.")
+            }
             Self::NoSuchCharacteristic { feature } => {
                 write!(f, "The plan has no feature “{}”.", feature.escape_debug())
             }

@@ -2,6 +2,7 @@
 //! twice it answers the same.
 
 use super::command::{Command, Refusal};
+use super::decide_part::decide_about_part;
 use super::judged::{Judged, judge_place};
 use super::state::{End, Pending, State};
 use super::suspicion::suspicion;
@@ -34,6 +35,11 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     }
     match state.current_place() {
         Some((target, place)) => decide_at(state, pending, target, place),
+        None if state.is_newest_open() => {
+            // Back from an earlier part to where the work stood.
+            let part = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+            vec![Event::PartTakenUp { part }]
+        }
         None if state.has_parts_left() => {
             // A settled part starts the next; the reading is decided again on that one.
             let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
@@ -132,8 +138,11 @@ fn set_aside(reading: Sequence, reason: &str) -> Event {
 /// # Errors
 /// A [`Refusal`] says why; nothing has happened then.
 pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Refusal> {
-    if state.is_closed() {
+    if state.is_closed() && !command.is_decision() {
         return Err(Refusal::Closed);
+    }
+    if let Some(decided) = decide_about_part(state, command) {
+        return decided;
     }
     Ok(match command {
         Command::AnswerHeld { belongs, reason } => return answer_held(state, *belongs, reason),
@@ -195,6 +204,8 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
             reason,
         } => return doubt(state, gauge, since.as_deref(), reason),
         Command::Close { reason } => close(state, reason),
+        // Those of `decide_part.rs`.
+        _ => Vec::new(),
     })
 }
 
@@ -325,6 +336,6 @@ fn void(state: &State, reading: Option<Sequence>, reason: &str) -> Result<Vec<Ev
     Ok(events)
 }
 
-fn bounded(text: &str) -> String {
+pub(super) fn bounded(text: &str) -> String {
     text.chars().take(NOTE_LENGTH_MAX).collect()
 }

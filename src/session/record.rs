@@ -6,7 +6,7 @@ use std::io;
 
 use super::opening::{OpeningError, session_tables, tables_digest};
 use super::record_folders::RecordFolders;
-use super::replay::{Check, Replayed, replay};
+use super::replay::{Check, Replayed, Retold, replay_with};
 use super::view::PartState;
 use crate::journal::{
     FileStart, Part, Report, SessionFiles, State as RecordState, StorageFolder, session_state,
@@ -34,11 +34,24 @@ impl SessionRecord {
         parts: Vec<Part>,
         check: Check,
     ) -> Result<Self, OpeningError> {
+        Self::read_with(folder, parts, check, |_| {})
+    }
+
+    /// As [`SessionRecord::read`]; `told` hears of every sound event, in order.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn read_with(
+        folder: &RecordFolders,
+        parts: Vec<Part>,
+        check: Check,
+        told: impl FnMut(&Retold<'_>),
+    ) -> Result<Self, OpeningError> {
         let open = |part: &Part| folder.open_read(&part.name);
         let last = parts.last().map(|part| part.name.clone());
         let name = last.unwrap_or_default();
-        let (reports, replayed) =
-            replay(&parts, open, check).map_err(|cause| OpeningError::Read { name, cause })?;
+        let (reports, replayed) = replay_with(&parts, open, check, told)
+            .map_err(|cause| OpeningError::Read { name, cause })?;
         Ok(Self {
             parts,
             reports,

@@ -11,7 +11,8 @@ use super::decide::{decide_command, decide_reading};
 use super::state::{Misfit, Pending, State};
 use crate::gauge::Reading;
 use crate::journal::{
-    Event, JournalWriter, Link, Moment, ReadingTaken, Sequence, StorageFolder, WriterError, body_of,
+    Event, JournalWriter, Link, Moment, ReadingTaken, Sequence, SignedOff, StorageFolder,
+    WriterError, body_of,
 };
 
 /// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen).
@@ -236,6 +237,7 @@ impl<F: StorageFolder> Recorder<F> {
             taken_from.reading = reading;
         }
         let is_reading = matches!(event, Event::ReadingReceived(_));
+        self.seal(&mut event);
         let mut answer = self.write(moment, &event);
         if matches!(answer, Err(WriterError::CommitTooLarge { .. })) {
             self.sync(group, taken);
@@ -268,6 +270,18 @@ impl<F: StorageFolder> Recorder<F> {
 
     fn write(&mut self, moment: Moment, event: &Event) -> Result<Sequence, WriterError> {
         self.writer.append(event.kind(), &body_of(event), moment)
+    }
+
+    /// A signature names the line that is written just before it, and that line's hash.
+    fn seal(&self, event: &mut Event) {
+        if let Event::SignedOff(signed) = event
+            && signed.covers == SignedOff::JUST_BEFORE
+            && !self.failed
+        {
+            let covered = self.writer.tail();
+            signed.covers = covered.seq;
+            signed.hash = covered.hash.to_string();
+        }
     }
 
     fn sync(&mut self, group: &mut Vec<Recorded>, taken: &mut Taken) {
@@ -328,7 +342,8 @@ impl<F: StorageFolder> Recorder<F> {
         ahead: &mut Ahead,
         taken: &mut Taken,
     ) -> bool {
-        for event in events {
+        for mut event in events {
+            self.seal(&mut event);
             let mut answer = self.write(moment, &event);
             if matches!(answer, Err(WriterError::CommitTooLarge { .. })) {
                 answer = self.writer.commit().and_then(|_| {
@@ -434,6 +449,12 @@ fn kept((moment, event): (Moment, Event)) -> Unwritten {
             reading: ReadingTaken::JUST_BEFORE,
             ..taken_from
         })),
+        // It is sealed anew where it is written in the end.
+        Event::SignedOff(signed) => Incoming::Notice(Event::SignedOff(Box::new(SignedOff {
+            covers: SignedOff::JUST_BEFORE,
+            hash: String::new(),
+            ..*signed
+        }))),
         other => Incoming::Notice(other),
     };
     Unwritten { moment, incoming }

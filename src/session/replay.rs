@@ -9,8 +9,8 @@ use super::judged::{Judged, judge_place};
 use super::setup::Setup;
 use super::state::State;
 use crate::journal::{
-    Bodies, Event, Link, Part, Place, Report, Sequence, SessionOpened, SoundLine, VerdictGiven,
-    event_of, verify_parts_with,
+    Bodies, Event, Link, Part, Place, Report, Sequence, SessionOpened, SignedOff, SoundLine,
+    VerdictGiven, event_of, verify_parts_with,
 };
 
 /// Most faults that are kept in full; further ones are counted.
@@ -80,6 +80,21 @@ pub enum Check {
     Verdicts,
 }
 
+/// One event of a record that is read again, for whoever tells what happened.
+#[derive(Debug, Clone, Copy)]
+pub struct Retold<'r> {
+    /// Its line.
+    pub sequence: Sequence,
+    /// Its wall clock, RFC 3339, UTC.
+    pub time: &'r str,
+    /// Monotonic milliseconds since the session started.
+    pub at_ms: u64,
+    /// What happened.
+    pub event: &'r Event,
+    /// The state after it; none as long as the opening is missing.
+    pub state: Option<&'r State>,
+}
+
 /// Reads the files of one session, the oldest first, each opened by `open` in its turn.
 ///
 /// # Errors
@@ -89,6 +104,19 @@ pub fn replay<R: BufRead>(
     open: impl FnMut(&Part) -> io::Result<R>,
     check: Check,
 ) -> io::Result<(Vec<Report>, Replayed)> {
+    replay_with(parts, open, check, |_| {})
+}
+
+/// As [`replay`]; `told` hears of every sound event, in order.
+///
+/// # Errors
+/// As there.
+pub fn replay_with<R: BufRead>(
+    parts: &[Part],
+    open: impl FnMut(&Part) -> io::Result<R>,
+    check: Check,
+    mut told: impl FnMut(&Retold<'_>),
+) -> io::Result<(Vec<Report>, Replayed)> {
     let mut replayed = Replayed::default();
     // Every body is read as an event here; only a full check looks at its JSON by itself too.
     let bodies = match check {
@@ -96,7 +124,16 @@ pub fn replay<R: BufRead>(
         Check::Verdicts => Bodies::Checked,
     };
     let reports = verify_parts_with(parts, bodies, open, |part, sound| {
-        replayed.take(part, sound, check);
+        let Some(event) = replayed.take(part, sound, check) else {
+            return;
+        };
+        told(&Retold {
+            sequence: sound.line.seq,
+            time: sound.line.time,
+            at_ms: sound.line.mono_ms,
+            event: &event,
+            state: replayed.state.as_ref(),
+        });
     })?;
     // Parsed once: a million lines have a million times.
     replayed.last_time = replayed.last_line_time.parse().ok();
@@ -105,7 +142,8 @@ pub fn replay<R: BufRead>(
 }
 
 impl Replayed {
-    fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) {
+    /// Takes a line in, and gives its event back if it can be read.
+    fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) -> Option<Event> {
         let sequence = sound.line.seq;
         self.last_ms = self.last_ms.max(sound.line.mono_ms);
         if self.first_time.is_none() {
@@ -113,7 +151,7 @@ impl Replayed {
         }
         self.last_line_time.clear();
         self.last_line_time.push_str(sound.line.time);
-        self.last = Some(Link {
+        let before = self.last.replace(Link {
             seq: sequence,
             hash: sound.line.hash,
         });
@@ -124,22 +162,50 @@ impl Replayed {
         }
         let event = match event_of(sound.line.kind, sound.line.body) {
             Ok(event) => event,
-            Err(error) => return self.fault(part, sound, "body_unreadable", error.to_string()),
+            Err(error) => {
+                self.fault(part, sound, "body_unreadable", error.to_string());
+                return None;
+            }
         };
-        match event {
+        match &event {
             Event::SessionOpened(opened) if self.opened.is_none() => {
-                match Setup::of(&opened) {
+                match Setup::of(opened) {
                     Ok(setup) => self.state = Some(State::new(Arc::new(setup))),
                     Err(error) => self.fault(part, sound, "setup_unreadable", error.to_string()),
                 }
-                self.opened = Some(*opened);
+                self.opened = Some(opened.as_ref().clone());
             }
             Event::SessionOpened(_) => {
                 let what = "the session was opened a second time".to_owned();
                 self.fault(part, sound, "event_misfit", what);
             }
             Event::Unknown { .. } => self.unknown_events += 1,
-            event => self.apply(part, sound, &event, check),
+            event => {
+                if let Event::SignedOff(signed) = event {
+                    self.check_signature(part, sound, signed, before);
+                }
+                self.apply(part, sound, event, check);
+            }
+        }
+        Some(event)
+    }
+
+    /// A signature covers the line just before it and no other: one that was moved here from
+    /// elsewhere names another.
+    fn check_signature(
+        &mut self,
+        part: usize,
+        sound: &SoundLine<'_>,
+        signed: &SignedOff,
+        before: Option<Link>,
+    ) {
+        let covers = before.map(|link| (link.seq, link.hash.to_string()));
+        if covers != Some((signed.covers, signed.hash.clone())) {
+            let what = format!(
+                "the signature names line {} and its hash, which is not the line before it",
+                signed.covers
+            );
+            self.fault(part, sound, "signature_misplaced", what);
         }
     }
 

@@ -4,10 +4,12 @@
 use std::sync::Arc;
 
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
-use crate::journal::{EarlierZero, GaugeSource, SessionOpened, rule_of};
+use crate::journal::{EarlierZero, GaugeSource, Job, SessionOpened, rule_of};
 use crate::material::{Expansion, material};
 use crate::measure::{Dial, DialReads, Rule};
-use crate::plan::{Aim, Bounds, Characteristic, Decision, OverWires, Plan, Rules, Take};
+use crate::plan::{
+    Aim, Bounds, Characteristic, Decision, Feature, OverWires, Part, Plan, Rules, Take,
+};
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
 
@@ -129,6 +131,8 @@ pub struct Setup {
     pub advance_always: bool,
     /// The last zero checks of gauges before the session.
     pub zeros: Vec<EarlierZero>,
+    /// What names the work: what was said at the start, else the plan's word.
+    pub job: Job,
 }
 
 /// Why the first event of a session does not give a setup.
@@ -195,6 +199,7 @@ impl Setup {
                 hint: Some("Write radius or diameter and its step: radius 0.02.".to_owned()),
             })?),
         };
+        let job = job_of(&opened.job, &plan.part);
         Ok(Self {
             dial,
             targets: targets_of(&plan, &opened.stage, &register)?,
@@ -209,7 +214,23 @@ impl Setup {
             parts_wanted: opened.parts,
             advance_always: opened.advance_always,
             zeros: opened.zeros.clone(),
+            job,
         })
+    }
+
+    /// Whether a characteristic is measured at a stage before its last.
+    pub fn is_before_last_stage(&self, target: &Target) -> bool {
+        let of_target = |feature: &&Feature| feature.id.as_str() == target.feature;
+        let feature = self.plan.features.iter().find(of_target);
+        !self.stage.is_empty()
+            && feature.is_some_and(|one| !self.plan.is_deciding_stage(&one.id, &self.stage))
+    }
+
+    /// Whether the stage that is measured is one before the last of some feature.
+    pub fn is_earlier_stage(&self) -> bool {
+        let mut features = self.plan.features.iter();
+        let is_earlier = |feature: &Feature| !self.plan.is_deciding_stage(&feature.id, &self.stage);
+        !self.stage.is_empty() && features.any(is_earlier)
     }
 
     /// The gauge of the register with that id.
@@ -265,6 +286,20 @@ impl Setup {
             .iter()
             .find(|source| source.gauge == gauge.as_str());
         source.map_or(0, |source| source.repeat_ms)
+    }
+}
+
+/// What names the work: what was said, else what the plan says.
+fn job_of(said: &Job, part: &Part) -> Job {
+    let or = |said: &String, planned: Option<&String>| match said.as_str() {
+        "" => planned.cloned().unwrap_or_default(),
+        _ => said.clone(),
+    };
+    Job {
+        order: or(&said.order, part.order.as_ref()),
+        customer: or(&said.customer, part.customer.as_ref()),
+        material_lot: or(&said.material_lot, part.material_lot.as_ref()),
+        machine: said.machine.clone(),
     }
 }
 

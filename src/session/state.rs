@@ -7,9 +7,10 @@ use std::sync::Arc;
 use super::answers::Answers;
 use super::log::{Parts, Records};
 use super::setup::Setup;
+use super::standing::{Decided, GivenSignature};
 use super::zero::Zeros;
 use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
-use crate::journal::{Event, Outcome, Place, Sequence};
+use crate::journal::{Event, Job, Outcome, Place, Sequence};
 use crate::measure::Side;
 use crate::quantity::{Celsius, Length};
 
@@ -25,6 +26,8 @@ pub struct State {
     pub(super) bench: Bench,
     pub(super) closed: bool,
     pub(super) zeros: Zeros,
+    /// Under the session as a whole.
+    pub(super) signatures: Vec<GivenSignature>,
 }
 
 /// What the operator set at the bench.
@@ -45,6 +48,10 @@ pub struct Bench {
     /// Readings before this line are no repeats of later ones: the work or its temperature
     /// changed in between.
     pub(super) repeats_from: Sequence,
+    /// What names the work.
+    pub job: Job,
+    /// The part at hand, when it is not the newest.
+    pub(super) part_at_hand: Option<u32>,
     /// The part is out of the machine.
     pub taken_out: bool,
     /// The setting of what was measured last since the part was clamped.
@@ -84,6 +91,8 @@ pub struct Part {
     pub number: u32,
     /// In measuring order, as [`Setup::targets`].
     pub characteristics: Vec<Characteristic>,
+    /// What was decided about it.
+    pub decided: Decided,
 }
 
 /// How far a characteristic of a part is.
@@ -110,6 +119,8 @@ pub struct Point {
     pub reading: Sequence,
     /// Its gauge was found wrong after it: it has to be measured again.
     pub is_in_doubt: bool,
+    /// Chance of conformity in parts per million, where it was computed.
+    pub conformance_ppm: Option<u32>,
 }
 
 /// What is kept of a reading once it has ended (the journal has the rest).
@@ -233,7 +244,10 @@ impl std::error::Error for Misfit {}
 impl State {
     /// The state of a session that has just been opened.
     pub fn new(setup: Arc<Setup>) -> Self {
-        let bench = Bench::new(&setup.operator);
+        let bench = Bench {
+            job: setup.job.clone(),
+            ..Bench::new(&setup.operator)
+        };
         let zeros = Zeros::of(&setup.zeros);
         Self {
             setup,
@@ -244,6 +258,7 @@ impl State {
             bench,
             closed: false,
             zeros,
+            signatures: Vec::new(),
         }
     }
 
@@ -262,6 +277,12 @@ impl State {
     fn change(&mut self, sequence: Sequence, at_ms: u64, event: &Event) -> Result<(), Misfit> {
         match event {
             Event::PartStarted { part } => return self.start_part(sequence, *part),
+            Event::PartTakenUp { part } => return self.take_up_part(sequence, *part),
+            Event::PartNamed { part, serial } => return self.name_part(sequence, *part, serial),
+            Event::DispositionGiven(given) => {
+                return self.take_disposition(sequence, at_ms, given);
+            }
+            Event::SignedOff(signed) => return self.take_signature(sequence, at_ms, signed),
             Event::ReadingReceived(reading) => self.receive(sequence, at_ms, reading),
             Event::ReadingAssigned { reading, place } => {
                 self.place_reading(sequence, *reading, place, End::Assigned)?;
@@ -339,6 +360,7 @@ impl State {
                 reason,
                 ..
             } => self.doubt_gauge(sequence, at_ms, gauge, since.as_deref(), reason),
+            Event::JobNoted(job) => note_job(&mut self.bench.job, job),
             Event::OperatorChanged { name } => self.bench.operator.clone_from(name),
             Event::TakenOut { .. } => self.bench.taken_out = true,
             Event::PutBack { .. } => {
@@ -366,10 +388,41 @@ impl State {
         let part = Part {
             number: part,
             characteristics: characteristics.collect(),
+            decided: Decided::default(),
         };
         self.parts.push(Arc::new(part));
+        self.bench.part_at_hand = None;
         self.bench.chosen = None;
         self.bench.setting = None;
         Ok(())
+    }
+
+    /// Work goes on at an earlier part, or again at the newest.
+    fn take_up_part(&mut self, sequence: Sequence, part: u32) -> Result<(), Misfit> {
+        if self.part(part).is_none() {
+            let what = format!("part {part} was not started");
+            return Err(Misfit { sequence, what });
+        }
+        let newest = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
+        self.bench.part_at_hand = (part != newest).then_some(part);
+        self.bench.chosen = None;
+        self.bench.chosen_point = None;
+        self.bench.setting = None;
+        self.bench.repeats_from = sequence;
+        Ok(())
+    }
+}
+
+/// What is said takes the place of what was; what is not said holds on.
+fn note_job(job: &mut Job, said: &Job) {
+    for (old, new) in [
+        (&mut job.order, &said.order),
+        (&mut job.customer, &said.customer),
+        (&mut job.material_lot, &said.material_lot),
+        (&mut job.machine, &said.machine),
+    ] {
+        if !new.is_empty() {
+            old.clone_from(new);
+        }
     }
 }

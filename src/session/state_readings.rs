@@ -208,6 +208,7 @@ impl State {
         let (target, point) = self.find(line, &verdict.place)?;
         self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
         self.keep_value(verdict.reading, verdict.value_at_20);
+        self.part_changed(line, verdict.place.part);
         let always = self.setup.advance_always;
         self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
@@ -220,6 +221,7 @@ impl State {
                 side: Some(verdict.side),
                 reading: verdict.reading,
                 is_in_doubt: false,
+                conformance_ppm: verdict.conformance_ppm,
             };
         }
         let complete = characteristic
@@ -252,6 +254,7 @@ impl State {
         let Some(record) = record.filter(|record| record.end == End::Judged) else {
             return Ok(());
         };
+        self.part_changed(line, record.part);
         let point = usize::from(record.point).wrapping_sub(1);
         let target = usize::from(record.target);
         if let Some(characteristic) = self.characteristic_mut(record.part, target) {

@@ -9,7 +9,7 @@ use crate::journal::{Outcome, Place, Sequence};
 use crate::measure::VerdictWord;
 
 /// The state of a part, rolled up from its characteristics.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum PartState {
     /// Something is still to be measured or decided.
     Open,
@@ -136,7 +136,29 @@ impl State {
 
     /// The part at hand: the last one started.
     pub fn current_part(&self) -> Option<&Part> {
+        if let Some(part) = self.bench.part_at_hand {
+            return self.part(part);
+        }
         self.parts.last().map(Arc::as_ref)
+    }
+
+    /// Whether an earlier part is at hand, and the newest is still open.
+    pub(super) fn is_newest_open(&self) -> bool {
+        let is_open = |part: &Arc<Part>| {
+            let mut all = part.characteristics.iter();
+            all.any(|one| one.selected && one.is_open())
+        };
+        self.bench.part_at_hand.is_some() && self.parts.last().is_some_and(is_open)
+    }
+
+    /// The chance that a characteristic of a part conforms, in parts per million: that of its
+    /// worst point; none where none was computed.
+    pub fn chance(&self, part: u32, target: usize) -> Option<u32> {
+        let points = &self.part(part)?.characteristics.get(target)?.points;
+        points
+            .iter()
+            .filter_map(|point| point.conformance_ppm)
+            .min()
     }
 
     /// Whether the session has ended.

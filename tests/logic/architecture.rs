@@ -63,7 +63,19 @@ const SESSION_USES: &[&str] = &[
     "wire",
     "journal",
 ];
-const REPORT_USES: &[&str] = SESSION_USES;
+const REPORT_USES: &[&str] = &[
+    "quantity",
+    "statistics",
+    "tolerance",
+    "gauge",
+    "material",
+    "measure",
+    "pair",
+    "plan",
+    "wire",
+    "journal",
+    "session",
+];
 const EDGE_USES: &[&str] = &[
     "quantity",
     "statistics",
