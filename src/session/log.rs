@@ -230,6 +230,7 @@ mod tests {
             state.parts.push(Arc::new(Part {
                 number: part,
                 characteristics,
+                decided: crate::session::Decided::default(),
             }));
         }
         let mut changed = state.clone();

@@ -4,8 +4,9 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit,
-    VerdictGiven, ZeroChecked, body_of, event_of,
+    Disposition, DispositionKind, EarlierZero, Event, GaugeSource, Job, LeftOpen, Manner, Meaning,
+    Outcome, Place, ReadingTaken, SessionOpened, SignedOff, ValueUnit, VerdictGiven, ZeroChecked,
+    body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -95,7 +96,7 @@ fn reading() -> impl Strategy<Value = Reading> {
             )
         }),
     ];
-    let origin = (0..3_usize).prop_map(|i| [Origin::Sent, Origin::Typed, Origin::Simulated][i]);
+    let origin = (0..Origin::ALL.len()).prop_map(|i| Origin::ALL[i]);
     let status = (0..GaugeStatus::WORDS.len()).prop_map(|i| GaugeStatus::WORDS[i].0);
     (text(), observed, status, origin, any::<Vec<u8>>()).prop_map(
         |(gauge, (observed, shown), status, origin, raw)| Reading {
@@ -227,9 +228,10 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
         option::of(any::<u32>()),
         any::<bool>(),
         proptest::collection::vec(earlier_zero(), 0..3),
+        job(),
     )
         .prop_map(
-            |(texts, plan, (callouts, sources, house), parts, advance_always, zeros)| {
+            |(texts, plan, (callouts, sources, house), parts, advance_always, zeros, job)| {
                 SessionOpened {
                     program: texts[0].clone(),
                     tables: texts[1].clone(),
@@ -248,9 +250,73 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
                     advance_always,
                     offset: texts[6].clone(),
                     zeros,
+                    job,
                 }
             },
         )
+}
+
+fn job() -> impl Strategy<Value = Job> {
+    (text(), text(), text(), text()).prop_map(|(order, customer, material_lot, machine)| Job {
+        order,
+        customer,
+        material_lot,
+        machine,
+    })
+}
+
+fn decided() -> impl Strategy<Value = Event> {
+    let left = (text(), text(), text(), option::of(0..=1_000_000_u32)).prop_map(
+        |(feature, element, state, conformance_ppm)| LeftOpen {
+            feature,
+            element,
+            state,
+            conformance_ppm,
+        },
+    );
+    prop_oneof![
+        job().prop_map(Event::JobNoted),
+        (any::<u32>(), text()).prop_map(|(part, serial)| Event::PartNamed { part, serial }),
+        any::<u32>().prop_map(|part| Event::PartTakenUp { part }),
+        (
+            any::<u32>(),
+            0..DispositionKind::WORDS.len(),
+            proptest::collection::vec(text(), 5),
+            any::<u64>(),
+        )
+            .prop_map(|(part, kind, texts, of)| {
+                Event::DispositionGiven(Box::new(Disposition {
+                    part,
+                    kind: DispositionKind::WORDS[kind].0,
+                    feature: texts[0].clone(),
+                    element: texts[1].clone(),
+                    reason: texts[2].clone(),
+                    by: texts[3].clone(),
+                    agreed_with: texts[4].clone(),
+                    of,
+                }))
+            }),
+        (
+            any::<u32>(),
+            0..Meaning::WORDS.len(),
+            0..Manner::WORDS.len(),
+            proptest::collection::vec(text(), 3),
+            any::<u64>(),
+            proptest::collection::vec(left, 0..3),
+        )
+            .prop_map(|(part, meaning, manner, texts, covers, left)| {
+                Event::SignedOff(Box::new(SignedOff {
+                    part,
+                    meaning: Meaning::WORDS[meaning].0,
+                    manner: Manner::WORDS[manner].0,
+                    by: texts[0].clone(),
+                    reason: texts[1].clone(),
+                    covers,
+                    hash: texts[2].clone(),
+                    left,
+                }))
+            }),
+    ]
 }
 
 fn earlier_zero() -> impl Strategy<Value = EarlierZero> {
@@ -401,6 +467,7 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
         (any::<u64>(), any::<u64>())
             .prop_map(|(bytes, offset)| Event::TailDamaged { bytes, offset }),
         any::<u32>().prop_map(|part| Event::PartStarted { part }),
+        decided(),
         (text(), any::<u64>(), text()).prop_map(|(gauge, count, code)| Event::GarbageCounted {
             gauge,
             count,
