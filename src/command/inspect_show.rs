@@ -2,6 +2,7 @@
 
 use super::exit::Exit;
 use super::output::{Output, Stopped};
+use super::output_decide::{DecisionLine, decision_line};
 use super::output_inspect::{
     CuttingLine, Held, HeldLine, JournalLine, SetAside, SetAsideLine, VerdictLine, ZeroCheck,
     ZeroCheckLine,
@@ -16,8 +17,8 @@ use crate::journal::{
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::session::{
-    Recorded, State, Target, answer_sentence, element_words, limits_text, next_action, number_text,
-    remedy_sentences, zero_sentence,
+    Recorded, State, Target, answer_sentence, decision_sentence, element_words, limits_text,
+    next_action, number_text, remedy_sentences, zero_sentence,
 };
 
 /// Shows what `inspect` has to say.
@@ -100,7 +101,10 @@ impl Show {
             Event::ReadingRefused { code, raw, .. } => {
                 out.json_problem(&String::from_utf8_lossy(raw), &refused(code))
             }
-            _ => Ok(()),
+            decided => match decision_line(event, decided, state) {
+                Some(decision) => out.json(&DecisionLine { decision }),
+                None => Ok(()),
+            },
         }
     }
 
@@ -356,7 +360,7 @@ fn notice(event: &Event, state: &State) -> Option<String> {
         Event::OperatorChanged { name } => format!("  {name} measures"),
         Event::ClockStepped { by_ms } => format!("  the clock was set by {by_ms} ms"),
         Event::CharacteristicChosen { .. } | Event::PointChosen { .. } => next_action(state),
-        _ => return None,
+        decided => format!("  {}", decision_sentence(decided)?),
     })
 }
 

@@ -173,6 +173,7 @@ fn sign(state: &State, asked: &SignedOff) -> Result<Vec<Event>, Refusal> {
     let by = named(state, &asked.by)?;
     let part = match asked.part {
         0 => None,
+        SignedOff::PART_AT_HAND => Some(part_asked(state, 0)?),
         number => Some(part_asked(state, number)?),
     };
     let left = match part {
@@ -193,7 +194,7 @@ fn sign(state: &State, asked: &SignedOff) -> Result<Vec<Event>, Refusal> {
         _ => Manner::Plain,
     };
     Ok(vec![Event::SignedOff(Box::new(SignedOff {
-        part: asked.part,
+        part: part.map_or(0, |part| part.number),
         meaning: asked.meaning,
         manner,
         by,
