@@ -44,7 +44,7 @@ fn show(
     }
     for one in &decided.recorded {
         if let Some(sentence) = decision_sentence(&one.event) {
-            let sentence = super::screen::shown(&sentence);
+            let sentence = crate::report::shown(&sentence);
             out.text(&format!("line {}  {sentence}\n", one.sequence))?;
         }
     }
