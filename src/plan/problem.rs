@@ -297,21 +297,7 @@ impl fmt::Display for PlanProblem {
                  stated."
             ),
             Self::Moved { key, error } => write!(f, "`{key}`: {error}"),
-            Self::PlacesCount {
-                found,
-                points: Some(points),
-            } => write!(
-                f,
-                "`places` names {found} places, and there are {points} points."
-            ),
-            Self::PlacesCount { found, .. } => {
-                write!(f, "`places` names {found} places; expected 1 to 99.")
-            }
-            Self::TooFewStages { found, needed } => write!(
-                f,
-                "`stages` has {found} in its list; expected at least {needed} for what is left \
-                 and coated."
-            ),
+            Self::PlacesCount { .. } | Self::TooFewStages { .. } => self.fmt_of_counts(f),
             Self::NotForAngles { key } => {
                 write!(f, "`{key}` is for lengths, but the callout is an angle.")
             }
@@ -336,6 +322,29 @@ impl fmt::Display for PlanProblem {
             Self::IntendedNoFit => {
                 f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
             }
+        }
+    }
+}
+
+impl PlanProblem {
+    fn fmt_of_counts(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::PlacesCount {
+                found,
+                points: Some(points),
+            } => write!(
+                f,
+                "`places` names {found} places, and there are {points} points."
+            ),
+            Self::PlacesCount { found, .. } => {
+                write!(f, "`places` names {found} places; expected 1 to 99.")
+            }
+            Self::TooFewStages { found, needed } => write!(
+                f,
+                "`stages` has {found} in its list; expected at least {needed} for what is left \
+                 and coated."
+            ),
+            _ => Ok(()),
         }
     }
 }
