@@ -3,6 +3,7 @@
 
 mod architecture;
 mod command;
+mod command_decide;
 mod command_register;
 mod command_terminal;
 mod command_window;
