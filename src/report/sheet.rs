@@ -306,6 +306,8 @@ pub struct ReadingRow {
     pub counts: bool,
     /// Why it was held for an answer, if it ever was.
     pub held: String,
+    /// Out of what it was taken, where a gauge was shown live (`largest of 41 values`); else empty.
+    pub taken: String,
     /// The line that put it in doubt after it was judged, 0: none.
     pub doubted_by: u64,
 }
