@@ -4,9 +4,11 @@
 
 pub(crate) mod bench;
 pub(crate) mod cruel_disk;
+pub(crate) mod hostile;
 pub(crate) mod journals;
 #[cfg(unix)]
 pub(crate) mod program;
+pub(crate) mod sheets;
 pub(crate) mod taught_gauges;
 
 use std::fs;
