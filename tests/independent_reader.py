@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Checks Fitledger journals from the description of their form alone (src/journal/line.rs).
+"""Checks Fitledger journals from the description of their form alone (sessions/FORMAT.md).
 
 It shares no code with Fitledger and needs only Python's standard library (3.8 or later).
 

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Makes tests/journals from the description of the form alone (src/journal/line.rs).
+"""Makes tests/journals from the description of the form alone (sessions/FORMAT.md).
 
 Each journal is written here, not by Fitledger, and each finding beside it (`.expected.json`)
 follows from what is done to the journal here, not from what a reader said of it. Two readers are

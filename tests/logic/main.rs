@@ -8,6 +8,7 @@ mod command_terminal;
 mod command_window;
 mod documents;
 mod events;
+mod format_page;
 mod gauge_certificate;
 mod gauge_register;
 mod gauges;
