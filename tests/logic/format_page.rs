@@ -133,7 +133,7 @@ fn seen() -> BTreeMap<String, Seen> {
     let mut runner = TestRunner::deterministic();
     let strategy = any_event();
     let mut kinds: BTreeMap<String, Seen> = BTreeMap::new();
-    for _ in 0..8_000 {
+    for _ in 0..20_000 {
         let event = strategy.new_tree(&mut runner).unwrap().current();
         let kind = event.kind().to_owned();
         kinds.entry(kind).or_default().take(&body_of(&event));
