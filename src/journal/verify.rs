@@ -190,6 +190,9 @@ impl Check {
             self.surplus_line(place);
             return false;
         }
+        // Before anything else is found in this line, which would stand between the two.
+        let is_told =
+            sound.line.kind != TAIL_DAMAGED || self.explain_tail(sound, stretch, previous);
         self.events += 1;
         self.note_text(sound);
         if self.closed {
@@ -197,7 +200,7 @@ impl Check {
         }
         self.closed |= sound.line.kind == SESSION_CLOSED;
         self.note_fault(sound, stretch);
-        if sound.line.kind == TAIL_DAMAGED && !self.explain_tail(sound, stretch, previous) {
+        if !is_told {
             self.find(FindingKind::BadLink, place);
         }
         let continues = sound.line.kind == CONTINUATION_OPENED;

@@ -10,6 +10,7 @@ mod command_window;
 mod decisions;
 mod documents;
 mod events;
+mod format_page;
 mod gauge_certificate;
 mod gauge_register;
 mod gauges;
