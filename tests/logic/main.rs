@@ -21,6 +21,7 @@ mod inspect_records;
 mod inspect_threads;
 mod journal_damage;
 mod journal_faults;
+mod journal_fuzzed;
 mod journal_golden;
 mod journal_killed;
 mod journal_line;
