@@ -11,10 +11,10 @@ use crate::support::journals::{checked, closed_journal, line_starts};
 
 /// Events of the journals that are damaged at every place.
 const EVENTS: u64 = 200;
-/// Each third cut, as long as not all are asked for: each length of a line's rest occurs.
-const CUTS: usize = 3;
-/// Each 61st bit: prime, so that each bit of a byte and each field of a line is hit.
-const BITS: usize = 61;
+/// Each 7th cut, as long as not all are asked for: each length of a line's rest occurs.
+const CUTS: usize = 7;
+/// Each 127th bit: prime, so that each bit of a byte and each field of a line is hit.
+const BITS: usize = 127;
 
 #[test]
 fn a_journal_cut_at_every_byte_keeps_its_complete_lines() {
@@ -64,7 +64,7 @@ fn a_flip_of_any_bit_is_found_in_its_line_and_the_other_lines_stay_readable() {
         check_flip(&written, flip / 8, flip % 8, lines);
     });
     // Whatever the stride, every bit of the line ends, where two lines are hit.
-    let ends = on_two_threads(lines * 8, stride(3), |flip| {
+    let ends = on_two_threads(lines * 8, stride(7), |flip| {
         check_flip(&written, written.starts[flip / 8 + 1] - 1, flip % 8, lines);
     });
     println!("{cases} bits, and {ends} of line ends");

@@ -17,7 +17,7 @@ use crate::support::journals::{Seeded, closed_journal};
 /// Seeds of the journals of plain lines.
 const SEEDS: usize = 100_000;
 /// Seeds of changed real sessions, which are read to the end: state and verdicts.
-const SESSIONS: usize = 400;
+const SESSIONS: usize = 2_000;
 
 /// One change at random.
 fn change(bytes: &mut Vec<u8>, random: &mut Seeded) {

@@ -63,6 +63,7 @@ mod session_suitable;
 mod session_taking;
 mod session_threads;
 mod session_zero;
+mod simulation;
 mod statistics_special;
 mod support;
 mod table;
