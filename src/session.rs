@@ -35,6 +35,7 @@ mod record;
 mod record_folders;
 mod recorder;
 mod replay;
+mod replay_lost;
 mod request;
 mod rescue;
 mod runner;

@@ -3,8 +3,10 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 pub(crate) mod bench;
+pub(crate) mod counted;
 pub(crate) mod cruel_disk;
 pub(crate) mod hostile;
+pub(crate) mod damage;
 pub(crate) mod journals;
 #[cfg(unix)]
 pub(crate) mod program;
