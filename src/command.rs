@@ -30,6 +30,7 @@ use crate::session::Workspace;
 mod answers;
 mod arguments;
 mod arguments_gauge;
+mod arguments_list;
 mod arguments_register;
 mod arguments_wire;
 mod certificate;
@@ -57,6 +58,7 @@ mod limits_making;
 mod limits_thread;
 mod limits_thread_fit;
 mod lines;
+mod list;
 mod listen;
 mod output;
 mod output_doubtful;
@@ -64,6 +66,7 @@ mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
@@ -89,10 +92,11 @@ mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
-    ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
+    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use suitability::SuitabilityArguments;
