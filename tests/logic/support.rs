@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 pub(crate) mod bench;
+pub(crate) mod cabinet;
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
 #[cfg(unix)]
