@@ -31,6 +31,7 @@ mod answers;
 mod arguments;
 mod arguments_decide;
 mod arguments_gauge;
+mod arguments_list;
 mod arguments_register;
 mod arguments_wire;
 mod certificate;
@@ -60,6 +61,7 @@ mod limits_making;
 mod limits_thread;
 mod limits_thread_fit;
 mod lines;
+mod list;
 mod listen;
 mod output;
 mod output_decide;
@@ -68,6 +70,7 @@ mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
@@ -93,11 +96,12 @@ mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
-    ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
+    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use suitability::SuitabilityArguments;

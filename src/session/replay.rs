@@ -228,8 +228,15 @@ impl Replayed {
             self.start_lost_parts(part, sound, event);
         }
         let Some(state) = &mut self.state else {
-            if self.opened.is_none() && sequence_matters(event) {
-                let what = "the session's first event is missing".to_owned();
+            // Told once, at the first event that needs it.
+            let is_told = self
+                .faults
+                .iter()
+                .any(|fault| fault.kind == "opening_missing");
+            if self.opened.is_none() && sequence_matters(event) && !is_told {
+                let what = "the session's first event is missing: the readings cannot be judged, \
+                            and what follows is not checked beyond its lines"
+                    .to_owned();
                 self.fault(part, sound, "opening_missing", what);
             }
             return;

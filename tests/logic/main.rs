@@ -2,6 +2,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod architecture;
+mod catalogue;
+mod catalogue_doubt;
+mod catalogue_find;
+mod catalogue_index;
 mod command;
 mod command_decide;
 mod command_register;
