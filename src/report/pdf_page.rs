@@ -59,7 +59,12 @@ impl Ink {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Op {
     /// A line of text.
-    Text { x: f32, y: f32, line: Line, ink: Ink },
+    Text {
+        x: f32,
+        y: f32,
+        line: Line,
+        ink: Ink,
+    },
     /// A straight line.
     Rule {
         from: (f32, f32),
@@ -278,9 +283,12 @@ impl<'f> Paper<'f> {
     }
 
     /// A heading with its rule, kept with `keep` points of what follows it.
-    pub(super) fn heading(&mut self, level: u16, text: &str, keep: f32) {
-        let size = if level <= 2 { 12.0 } else { 9.5 };
-        self.skip(if level <= 2 { 14.0 } else { 9.0 });
+    pub(super) fn heading(&mut self, level: u16, text: &str, size: f32, keep: f32) {
+        self.skip(match level {
+            1 => 0.0,
+            2 => 14.0,
+            _ => 9.0,
+        });
         let lines = self.faces.wrapped(text, Weight::Bold, size, BODY_WIDTH);
         let height: f32 = lines.iter().map(Line::leading).sum();
         self.need((height + 5.0 + keep).min(BODY_HEIGHT));
@@ -293,7 +301,7 @@ impl<'f> Paper<'f> {
         self.open(Role::Heading(level, text.to_owned()));
         self.lines(MARGIN, lines, Ink::Black);
         self.close();
-        if level <= 2 {
+        if level == 2 {
             let y = self.y + 1.0;
             let rule = Op::rule((MARGIN, y), (PAGE_WIDTH - MARGIN, y), 0.8, Ink::Accent);
             self.decorate(vec![rule]);
@@ -314,7 +322,9 @@ impl<'f> Paper<'f> {
     /// A paragraph with a mark before it.
     pub(super) fn item(&mut self, text: &str, size: f32) {
         let indent = 10.0;
-        let lines = self.faces.wrapped(text, Weight::Regular, size, BODY_WIDTH - indent);
+        let lines = self
+            .faces
+            .wrapped(text, Weight::Regular, size, BODY_WIDTH - indent);
         self.need(leading(size) * lines.len().min(3) as f32);
         let middle = self.y + leading(size) * 0.5;
         let mark = Op::rect(MARGIN + 2.0, middle - 1.2, 2.4, 2.4, Ink::Accent);

@@ -12,8 +12,8 @@ use krilla::page::PageSettings;
 use krilla::paint::{Fill, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::tagging::{
-    Artifact, ArtifactType, ContentTag, Identifier, Node, SpanTag, TableHeaderScope, Tag,
-    TagGroup, TagKind, TagTree,
+    Artifact, ArtifactType, ContentTag, Identifier, Node, SpanTag, TableHeaderScope, Tag, TagGroup,
+    TagKind, TagTree,
 };
 use krilla::text::{GlyphId, KrillaGlyph};
 
@@ -116,13 +116,7 @@ fn draw(surface: &mut Surface<'_>, path: Option<Path>, fill: Option<Fill>, edge:
     }
 }
 
-fn paint_line(
-    surface: &mut Surface<'_>,
-    faces: &Faces,
-    at: (f32, f32),
-    line: &Line,
-    ink: Ink,
-) {
+fn paint_line(surface: &mut Surface<'_>, faces: &Faces, at: (f32, f32), line: &Line, ink: Ink) {
     surface.set_fill(Some(filled(ink)));
     surface.set_stroke(None);
     let mut x = at.0;
@@ -141,7 +135,14 @@ fn paint_line(
             })
             .collect();
         let start = Point::from_xy(x, at.1);
-        surface.draw_glyphs(start, &glyphs, faces.font(run.face), &run.text, line.size, false);
+        surface.draw_glyphs(
+            start,
+            &glyphs,
+            faces.font(run.face),
+            &run.text,
+            line.size,
+            false,
+        );
         x += run.glyphs.iter().map(|glyph| glyph.advance).sum::<f32>() * line.size;
     }
 }
@@ -176,9 +177,23 @@ fn pill(left: f32, top: f32, width: f32, height: f32) -> Option<Path> {
     path.line_to(right - radius, top);
     path.cubic_to(right - away, top, right, top + away, right, top + radius);
     path.line_to(right, bottom - radius);
-    path.cubic_to(right, bottom - away, right - away, bottom, right - radius, bottom);
+    path.cubic_to(
+        right,
+        bottom - away,
+        right - away,
+        bottom,
+        right - radius,
+        bottom,
+    );
     path.line_to(left + radius, bottom);
-    path.cubic_to(left + away, bottom, left, bottom - away, left, bottom - radius);
+    path.cubic_to(
+        left + away,
+        bottom,
+        left,
+        bottom - away,
+        left,
+        bottom - radius,
+    );
     path.line_to(left, top + radius);
     path.cubic_to(left, top + away, left + away, top, left + radius, top);
     path.close();

@@ -11,6 +11,9 @@ const SIDE: f32 = 3.0;
 /// Room above and below a row.
 const ABOVE: f32 = 3.0;
 
+/// Room beside a word on its plate.
+const PLATE_SIDE: f32 = 4.0;
+
 /// Where text stands in its column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Align {
@@ -65,7 +68,7 @@ pub(super) struct Words {
 #[derive(Debug, Clone, Default)]
 pub(super) struct Cell {
     pub(super) words: Vec<Words>,
-    /// Drawn in the middle of the cell's height: its height, and what, from the cell's upper left.
+    /// Drawn below the words.
     pub(super) picture: Option<Picture>,
     /// The first words stand on a plate.
     pub(super) plate: Option<Plate>,
@@ -76,6 +79,7 @@ pub(super) struct Cell {
 /// A drawing in a cell.
 #[derive(Debug, Clone)]
 pub(super) struct Picture {
+    pub(super) width: f32,
     pub(super) height: f32,
     pub(super) ops: Vec<Op>,
     /// What it shows.
@@ -162,7 +166,7 @@ struct Laid {
 impl Laid {
     fn height(&self) -> f32 {
         let text: f32 = self.lines.iter().map(|(line, _)| line.leading()).sum();
-        text.max(self.picture.as_ref().map_or(0.0, |picture| picture.height))
+        text + self.picture.as_ref().map_or(0.0, |picture| picture.height)
     }
 
     /// The lines that fit; the others stay.
@@ -287,7 +291,7 @@ fn put_head(paper: &mut Paper<'_>, head: &[Laid], is_first: bool) {
         paper.open(Role::Row);
     }
     for cell in head {
-        let ops = ops_of(cell, top, height - 2.0 * ABOVE);
+        let ops = ops_of(cell, top);
         if is_first {
             paper.open(Role::HeadCell);
             paper.draw(ops);
@@ -326,7 +330,7 @@ fn put_cells(paper: &mut Paper<'_>, row: &[Laid]) {
     let top = paper.y + ABOVE;
     paper.open(Role::Row);
     for (at, cell) in row.iter().enumerate() {
-        let ops = ops_of(cell, top, height - 2.0 * ABOVE);
+        let ops = ops_of(cell, top);
         let span = u32::try_from(cell.span).unwrap_or(1);
         paper.open(if at == 0 && span == 1 {
             Role::RowHead
@@ -349,24 +353,24 @@ fn put_cells(paper: &mut Paper<'_>, row: &[Laid]) {
     paper.y += height;
 }
 
-fn ops_of(cell: &Laid, top: f32, height: f32) -> Vec<Op> {
+fn ops_of(cell: &Laid, top: f32) -> Vec<Op> {
+    let room = cell.width - 2.0 * SIDE;
+    let place = |width: f32| {
+        let free = match cell.align {
+            Align::Left => 0.0,
+            Align::Right => room - width,
+            Align::Centre => (room - width) * 0.5,
+        };
+        cell.left + SIDE + free
+    };
     let mut ops = Vec::new();
-    if let Some(picture) = &cell.picture {
-        let down = top + (height - picture.height).max(0.0) * 0.5;
-        let moved = picture.ops.iter().cloned();
-        ops.extend(moved.map(|op| op.moved(cell.left + SIDE, down)));
-    }
     let mut y = top;
     for (at, (line, ink)) in cell.lines.iter().enumerate() {
-        let room = cell.width - 2.0 * SIDE;
-        let x = cell.left
-            + SIDE
-            + match cell.align {
-                Align::Left => 0.0,
-                Align::Right => room - line.width,
-                Align::Centre => (room - line.width) * 0.5,
-            };
+        let mut x = place(line.width);
         if let (0, Some(plate)) = (at, cell.plate) {
+            if cell.align == Align::Left {
+                x += PLATE_SIDE;
+            }
             ops.push(plate_under(plate, x, y, line));
         }
         ops.push(Op::Text {
@@ -376,6 +380,10 @@ fn ops_of(cell: &Laid, top: f32, height: f32) -> Vec<Op> {
             ink: *ink,
         });
         y += line.leading();
+    }
+    if let Some(picture) = &cell.picture {
+        let left = place(picture.width);
+        ops.extend(picture.ops.iter().map(|op| op.clone().moved(left, y)));
     }
     ops
 }
@@ -387,9 +395,9 @@ fn plate_under(plate: Plate, x: f32, y: f32, line: &Line) -> Op {
         Plate::Frame => (Ink::White, Some((0.8, Ink::Black))),
     };
     Op::Pill {
-        left: x - 4.0,
+        left: x - PLATE_SIDE,
         top: y - 0.5,
-        width: line.width + 8.0,
+        width: line.width + 2.0 * PLATE_SIDE,
         height: line.leading() + 0.5,
         fill,
         edge,

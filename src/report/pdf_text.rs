@@ -4,7 +4,7 @@
 //! either, and what would have to be shaped or written from right to left, is shown as its code
 //! point (`\u{4E2D}`). So no character ever vanishes.
 
-use std::collections::BTreeSet;
+use std::cell::Cell;
 use std::ops::Range;
 
 use krilla::text::Font;
@@ -122,6 +122,7 @@ pub(super) struct Faces {
     regular: Measures,
     bold: Measures,
     behind: Measures,
+    has_escaped: Cell<bool>,
 }
 
 /// One character as it is drawn.
@@ -143,6 +144,7 @@ impl Faces {
             regular: Measures::of(REGULAR_FILE, "B612 Regular")?,
             bold: Measures::of(BOLD_FILE, "B612 Bold")?,
             behind: Measures::of(BEHIND_FILE, "DejaVu Sans")?,
+            has_escaped: Cell::new(false),
         })
     }
 
@@ -169,7 +171,10 @@ impl Faces {
         };
         [first, Face::Behind].into_iter().find_map(|face| {
             let measures = self.measures(face);
-            let glyph = measures.chars.map(one).filter(|glyph| glyph.to_u32() != 0)?;
+            let glyph = measures
+                .chars
+                .map(one)
+                .filter(|glyph| glyph.to_u32() != 0)?;
             let advance = measures.metrics.advance_width(glyph).unwrap_or_default();
             Some(Set {
                 face,
@@ -179,12 +184,9 @@ impl Faces {
         })
     }
 
-    /// The characters of texts that are shown as code points.
-    pub(super) fn escaped<'t>(&self, texts: impl Iterator<Item = &'t str>) -> BTreeSet<char> {
-        texts
-            .flat_map(str::chars)
-            .filter(|one| self.set(*one, Weight::Regular).is_none())
-            .collect()
+    /// Whether any text so far had a character that stands as its code point.
+    pub(super) fn has_escaped(&self) -> bool {
+        self.has_escaped.get()
     }
 
     /// What will be seen of a text: itself, or code points in the place of what has no glyph.
@@ -193,7 +195,10 @@ impl Faces {
         for one in text.chars() {
             match self.set(one, weight) {
                 Some(_) => seen.push(one),
-                None => seen.extend(one.escape_unicode()),
+                None => {
+                    self.has_escaped.set(true);
+                    seen.extend(one.escape_unicode());
+                }
             }
         }
         seen
@@ -202,7 +207,10 @@ impl Faces {
     /// Width of a text in one line, points.
     pub(super) fn width(&self, text: &str, weight: Weight, size: f32) -> f32 {
         let seen = self.seen(text, weight);
-        seen.chars().map(|one| self.advance(one, weight)).sum::<f32>() * size
+        seen.chars()
+            .map(|one| self.advance(one, weight))
+            .sum::<f32>()
+            * size
     }
 
     fn advance(&self, one: char, weight: Weight) -> f32 {
@@ -236,7 +244,13 @@ impl Faces {
     pub(super) fn wrapped(&self, text: &str, weight: Weight, size: f32, room: f32) -> Vec<Line> {
         let mut lines = Vec::new();
         for paragraph in text.split('\n') {
-            self.wrap_paragraph(&self.seen(paragraph, weight), weight, size, room, &mut lines);
+            self.wrap_paragraph(
+                &self.seen(paragraph, weight),
+                weight,
+                size,
+                room,
+                &mut lines,
+            );
         }
         lines
     }
