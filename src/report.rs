@@ -14,6 +14,16 @@ mod gather_results;
 mod gather_text;
 mod gather_told;
 mod options;
+mod pdf;
+mod pdf_back;
+mod pdf_front;
+mod pdf_outline;
+mod pdf_page;
+mod pdf_paint;
+mod pdf_parts;
+mod pdf_rows;
+mod pdf_table;
+mod pdf_text;
 mod safe;
 mod sheet;
 mod words;
@@ -22,6 +32,7 @@ mod words_english;
 pub use gather::gather;
 pub use gather_text::bench_time;
 pub use options::{DecimalMark, ReportOptions, Selection};
+pub use pdf::{PdfError, pdf};
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
     is_plain_number, shown,

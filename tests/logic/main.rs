@@ -62,6 +62,7 @@ mod report_damage;
 mod report_decided;
 mod report_safe;
 mod report_sheet;
+mod report_pdf;
 mod screw_gauge;
 mod session;
 mod session_bench;

@@ -9,6 +9,7 @@ pub(crate) mod cruel_disk;
 pub(crate) mod hostile;
 pub(crate) mod damage;
 pub(crate) mod journals;
+pub(crate) mod pdf_sheets;
 #[cfg(unix)]
 pub(crate) mod program;
 pub(crate) mod sheets;
