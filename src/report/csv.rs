@@ -1,0 +1,77 @@
+//! The report as a table for other programs: RFC 4180, one row a reading, nothing left out. A
+//! reading that was voided, set aside or held has its row too, with what became of it.
+//!
+//! Always a comma between fields and a point in numbers, whatever the country: the file is for
+//! programs. The first line names the columns; [`csv_metadata`](super::csv_metadata()) describes
+//! them to programs.
+
+use std::io;
+
+use super::csv_columns::{COLUMNS, Column, Kind, Row};
+use super::safe::csv_text;
+use super::sheet::Sheet;
+
+/// The table's bytes: UTF-8 without a mark at the start, lines end with CR LF.
+///
+/// # Errors
+/// None that is known: it is written to memory.
+pub fn csv(sheet: &Sheet) -> io::Result<Vec<u8>> {
+    let mut table = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
+    table.write_record(COLUMNS.iter().map(|column| column.name))?;
+    for part in &sheet.parts {
+        for reading in &part.readings {
+            let row = Row::new(sheet, part, reading);
+            table.write_record(COLUMNS.iter().map(|column| cell(column, &row)))?;
+        }
+    }
+    let bytes = table.into_inner();
+    bytes.map_err(|error| io::Error::other(error.to_string()))
+}
+
+/// A field. A spreadsheet takes a text that starts with `=`, `+`, `-`, `@` for a formula, so that
+/// gets a single quote before it; numbers must stay numbers, and only what is nothing but a
+/// number is one.
+fn cell(column: &Column, row: &Row<'_>) -> String {
+    let text = (column.of)(row);
+    match column.kind {
+        Kind::Text => csv_text(&text).into_owned(),
+        Kind::Number | Kind::NumberOrText => {
+            // A plus says nothing that the number does not say.
+            let number = text.strip_prefix('+').unwrap_or(&text);
+            if is_number(number) {
+                return number.to_owned();
+            }
+            csv_text(&text).into_owned()
+        }
+    }
+}
+
+/// `-?digits(.digits)?`, and nothing else.
+fn is_number(text: &str) -> bool {
+    let unsigned = text.strip_prefix('-').unwrap_or(text);
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    match unsigned.split_once('.') {
+        Some((whole, part)) => digits(whole) && digits(part),
+        None => digits(unsigned),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_number;
+
+    #[test]
+    fn only_a_plain_number_is_a_number() {
+        for number in ["0", "-0.012", "20.009", "007", "-5", "12.340"] {
+            assert!(is_number(number), "{number}");
+        }
+        for other in [
+            "", "-", ".5", "5.", "1e3", "+1", "--1", "1,5", "-1+2", "=1", "1 ", " 1", "1.2.3",
+            "\u{0661}", "-@", "1\n", "−1",
+        ] {
+            assert!(!is_number(other), "{other}");
+        }
+    }
+}
