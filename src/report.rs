@@ -4,13 +4,26 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod canonical;
+mod csv;
+mod csv_columns;
+mod csv_metadata;
+mod json;
 mod options;
+mod qif;
+mod qif_asked;
+mod qif_results;
+mod qif_xml;
 mod safe;
 mod sheet;
 mod words;
 mod words_english;
 
+pub use csv::csv;
+pub use csv_metadata::csv_metadata;
+pub use json::json;
 pub use options::{DecimalMark, ReportOptions, Selection};
+pub use qif::qif;
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
     is_plain_number, shown,

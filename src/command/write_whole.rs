@@ -142,7 +142,9 @@ fn fresh_file(named: impl Fn(u32) -> PathBuf) -> io::Result<(PathBuf, File)> {
 }
 
 fn folder_of(path: &Path) -> PathBuf {
-    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    let parent = path
+        .parent()
+        .filter(|parent| !parent.as_os_str().is_empty());
     parent.unwrap_or(Path::new(".")).to_path_buf()
 }
 
@@ -190,8 +192,14 @@ mod tests {
         let folder = tempfile::tempdir().unwrap();
         let (one, two) = (folder.path().join("a.csv"), folder.path().join("b.json"));
         let files = [
-            Whole { path: &one, bytes: b"first" },
-            Whole { path: &two, bytes: b"second" },
+            Whole {
+                path: &one,
+                bytes: b"first",
+            },
+            Whole {
+                path: &two,
+                bytes: b"second",
+            },
         ];
         write_whole(&files, false).unwrap();
         assert_eq!(names(folder.path()), ["a.csv", "b.json"]);
@@ -205,8 +213,14 @@ mod tests {
         let (one, two) = (folder.path().join("a.csv"), folder.path().join("b.json"));
         fs::write(&two, "kept").unwrap();
         let files = [
-            Whole { path: &one, bytes: b"first" },
-            Whole { path: &two, bytes: b"second" },
+            Whole {
+                path: &one,
+                bytes: b"first",
+            },
+            Whole {
+                path: &two,
+                bytes: b"second",
+            },
         ];
         let problem = write_whole(&files, false).unwrap_err();
         assert_eq!(problem.code, "file_exists");
@@ -242,10 +256,19 @@ mod tests {
         fs::write(&one, "kept").unwrap();
         let nowhere = folder.path().join("none").join("b.json");
         let files = [
-            Whole { path: &one, bytes: b"first" },
-            Whole { path: &nowhere, bytes: b"second" },
+            Whole {
+                path: &one,
+                bytes: b"first",
+            },
+            Whole {
+                path: &nowhere,
+                bytes: b"second",
+            },
         ];
-        assert_eq!(write_whole(&files, true).unwrap_err().code, "file_not_written");
+        assert_eq!(
+            write_whole(&files, true).unwrap_err().code,
+            "file_not_written"
+        );
         assert_eq!(fs::read(&one).unwrap(), b"kept");
         assert_eq!(names(folder.path()), ["a.csv"]);
     }

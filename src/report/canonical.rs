@@ -141,9 +141,18 @@ mod tests {
     /// RFC 8785, appendix D: integers beyond 2^53 belong in texts; and no fraction is a number here.
     #[test]
     fn no_number_is_written_that_a_double_would_change() {
-        let value = json!([0, -1, 9_007_199_254_740_991_u64, 9_007_199_254_740_993_u64, 12.5]);
+        let value = json!([
+            0,
+            -1,
+            9_007_199_254_740_991_u64,
+            9_007_199_254_740_993_u64,
+            12.5
+        ]);
         let expected = r#"[0,-1,9007199254740991,"9007199254740993","12.5"]"#;
         assert_eq!(text(&value), expected);
-        assert_eq!(text(&json!(-9_007_199_254_740_993_i64)), "\"-9007199254740993\"");
+        assert_eq!(
+            text(&json!(-9_007_199_254_740_993_i64)),
+            "\"-9007199254740993\""
+        );
     }
 }

@@ -8,7 +8,7 @@
 use std::io;
 
 use super::csv_columns::{COLUMNS, Column, Kind, Row};
-use super::safe::csv_text;
+use super::safe::{csv_text, is_plain_number};
 use super::sheet::Sheet;
 
 /// The table's bytes: UTF-8 without a mark at the start, lines end with CR LF.
@@ -40,38 +40,10 @@ fn cell(column: &Column, row: &Row<'_>) -> String {
         Kind::Number | Kind::NumberOrText => {
             // A plus says nothing that the number does not say.
             let number = text.strip_prefix('+').unwrap_or(&text);
-            if is_number(number) {
+            if is_plain_number(number) {
                 return number.to_owned();
             }
             csv_text(&text).into_owned()
-        }
-    }
-}
-
-/// `-?digits(.digits)?`, and nothing else.
-fn is_number(text: &str) -> bool {
-    let unsigned = text.strip_prefix('-').unwrap_or(text);
-    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    match unsigned.split_once('.') {
-        Some((whole, part)) => digits(whole) && digits(part),
-        None => digits(unsigned),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::is_number;
-
-    #[test]
-    fn only_a_plain_number_is_a_number() {
-        for number in ["0", "-0.012", "20.009", "007", "-5", "12.340"] {
-            assert!(is_number(number), "{number}");
-        }
-        for other in [
-            "", "-", ".5", "5.", "1e3", "+1", "--1", "1,5", "-1+2", "=1", "1 ", " 1", "1.2.3",
-            "\u{0661}", "-@", "1\n", "−1",
-        ] {
-            assert!(!is_number(other), "{other}");
         }
     }
 }

@@ -73,7 +73,13 @@ impl<'a> Row<'a> {
     /// A text of the result where it rests on this reading and has this unit.
     fn decided_in(&self, unit: &str, of: fn(&ResultRow) -> &String) -> String {
         let is_asked = self.asked.is_some_and(|asked| asked.unit == unit);
-        self.of_result(|row| if is_asked { of(row).clone() } else { String::new() })
+        self.of_result(|row| {
+            if is_asked {
+                of(row).clone()
+            } else {
+                String::new()
+            }
+        })
     }
 
     fn of_asked(&self, of: fn(&Asked) -> &String) -> String {
@@ -226,7 +232,7 @@ pub(super) const COLUMNS: &[Column] = &[
     column("point", Kind::Number, COUNT,
         "Point of the characteristic, from 1.", |row| some(row.reading.point)),
     column("place", Kind::Text, TEXT,
-        "The name of the point's place.", Row::place),
+        "The name of the point's place.", |row| row.place()),
     column("gauge", Kind::Text, TEXT,
         "Id of the gauge.", |row| row.reading.gauge.clone()),
     column("gauge_serial", Kind::Text, TEXT,

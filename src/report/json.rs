@@ -39,7 +39,9 @@ impl Told for String {
 impl<T: Told> Told for Vec<T> {
     fn told(&self) -> Option<Value> {
         // A text in a list stays, were it empty: the others would move.
-        let each = self.iter().map(|one| one.told().unwrap_or_else(|| Value::from("")));
+        let each = self
+            .iter()
+            .map(|one| one.told().unwrap_or_else(|| Value::from("")));
         Some(Value::Array(each.collect()))
     }
 }
@@ -80,36 +82,164 @@ macro_rules! object {
 
 object!(Sheet { record, job, rule, asked, parts, gauges, happenings } without { outline });
 object!(RecordFacts {
-    files, state, events, head, findings, opened, last, closed, programs, tables, tables_differ
+    files,
+    state,
+    events,
+    head,
+    findings,
+    opened,
+    last,
+    closed,
+    programs,
+    tables,
+    tables_differ
 });
 object!(JobFacts {
-    part_name, drawing, revision, customer, order, material, material_lot, machine, quantity,
-    plan_name, stage, is_earlier_stage, operators
+    part_name,
+    drawing,
+    revision,
+    customer,
+    order,
+    material,
+    material_lot,
+    machine,
+    quantity,
+    plan_name,
+    stage,
+    is_earlier_stage,
+    operators
 });
-object!(RuleFacts { rules, agreed_with, some_without_uncertainty, some_general });
+object!(RuleFacts {
+    rules,
+    agreed_with,
+    some_without_uncertainty,
+    some_general
+});
 object!(Asked {
-    number, feature, element, name, callout, unit, nominal, lower, upper, surface, points, places,
-    every, why, is_drawn
+    number,
+    feature,
+    element,
+    name,
+    callout,
+    unit,
+    nominal,
+    lower,
+    upper,
+    surface,
+    points,
+    places,
+    every,
+    why,
+    is_drawn
 });
 object!(PartSheet {
-    number, serial, state, standing, is_good, results, readings, decisions, signatures, from, to,
+    number,
+    serial,
+    state,
+    standing,
+    is_good,
+    results,
+    readings,
+    decisions,
+    signatures,
+    from,
+    to,
     job_notes
 });
 object!(ResultRow {
-    number, is_selected, actual, points, deviation, bar, u, verdict, side, rule, conformance_ppm,
-    gauge, method, set_on, operator, time, reading, origin, part_temperature, gauge_temperature,
-    notes, is_in_doubt, concession
+    number,
+    is_selected,
+    actual,
+    points,
+    deviation,
+    bar,
+    u,
+    verdict,
+    side,
+    rule,
+    conformance_ppm,
+    gauge,
+    method,
+    set_on,
+    operator,
+    time,
+    reading,
+    origin,
+    part_temperature,
+    gauge_temperature,
+    notes,
+    is_in_doubt,
+    concession
 });
 object!(Bar { at, half_width });
-object!(PointRow { point, place, value, reading, outcome });
+object!(PointRow {
+    point,
+    place,
+    value,
+    reading,
+    outcome
+});
 object!(ReadingRow {
-    line, time, number, point, gauge, origin, raw, value, unit, value_at_20, zero_offset, operator,
-    part_temperature, gauge_temperature, stage, end, verdict, reason, by, replaced_by
+    line,
+    time,
+    number,
+    point,
+    gauge,
+    origin,
+    raw,
+    value,
+    unit,
+    value_at_20,
+    zero_offset,
+    operator,
+    part_temperature,
+    gauge_temperature,
+    stage,
+    end,
+    verdict,
+    reason,
+    by,
+    replaced_by
 });
-object!(DecisionRow { line, time, what, about, reason, by, agreed_with, withdrawn_by });
-object!(SignatureRow { line, time, meaning, manner, by, reason, covers, hash, left, has_lapsed });
+object!(DecisionRow {
+    line,
+    time,
+    what,
+    about,
+    reason,
+    by,
+    agreed_with,
+    withdrawn_by
+});
+object!(SignatureRow {
+    line,
+    time,
+    meaning,
+    manner,
+    by,
+    reason,
+    covers,
+    hash,
+    left,
+    has_lapsed
+});
 object!(GaugeFacts {
-    id, kind, serial, resolution, error_basis, calibrated, certificate, due, was_overdue, set_on,
-    zero, source
+    id,
+    kind,
+    serial,
+    resolution,
+    error_basis,
+    calibrated,
+    certificate,
+    due,
+    was_overdue,
+    set_on,
+    zero,
+    source
 });
-object!(Happening { line, time, part, what });
+object!(Happening {
+    line,
+    time,
+    part,
+    what
+});
