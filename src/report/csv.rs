@@ -20,11 +20,15 @@ pub fn csv(sheet: &Sheet) -> io::Result<Vec<u8>> {
         .terminator(csv::Terminator::CRLF)
         .from_writer(Vec::new());
     table.write_record(COLUMNS.iter().map(|column| column.name))?;
+    let mut rows: Vec<Row<'_>> = Vec::new();
     for part in &sheet.parts {
-        for reading in &part.readings {
-            let row = Row::new(sheet, part, reading);
-            table.write_record(COLUMNS.iter().map(|column| cell(column, &row)))?;
-        }
+        let own = part.readings.iter();
+        rows.extend(own.map(|reading| Row::new(sheet, Some(part), reading)));
+    }
+    let others = sheet.record.other_readings.iter();
+    rows.extend(others.map(|reading| Row::new(sheet, None, reading)));
+    for row in &rows {
+        table.write_record(COLUMNS.iter().map(|column| cell(column, row)))?;
     }
     let bytes = table.into_inner();
     bytes.map_err(|error| io::Error::other(error.to_string()))

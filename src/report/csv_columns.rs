@@ -33,7 +33,8 @@ pub(super) struct Column {
 /// A reading with what it belongs to.
 pub(super) struct Row<'a> {
     sheet: &'a Sheet,
-    part: &'a PartSheet,
+    /// None: it was given to no part.
+    part: Option<&'a PartSheet>,
     reading: &'a ReadingRow,
     asked: Option<&'a Asked>,
     /// What its characteristic came to.
@@ -44,9 +45,14 @@ pub(super) struct Row<'a> {
 }
 
 impl<'a> Row<'a> {
-    pub(super) fn new(sheet: &'a Sheet, part: &'a PartSheet, reading: &'a ReadingRow) -> Self {
+    pub(super) fn new(
+        sheet: &'a Sheet,
+        part: Option<&'a PartSheet>,
+        reading: &'a ReadingRow,
+    ) -> Self {
         let number = reading.number;
-        let result = part.results.iter().find(|row| row.number == number);
+        let mut results = part.into_iter().flat_map(|part| &part.results);
+        let result = results.find(|row| row.number == number);
         let mut points = result.into_iter().flat_map(|row| &row.points);
         Self {
             sheet,
@@ -80,6 +86,10 @@ impl<'a> Row<'a> {
                 String::new()
             }
         })
+    }
+
+    fn of_part(&self, of: impl Fn(&PartSheet) -> String) -> String {
+        self.part.map(of).unwrap_or_default()
     }
 
     fn of_asked(&self, of: fn(&Asked) -> &String) -> String {
@@ -192,17 +202,17 @@ pub(super) const COLUMNS: &[Column] = &[
     column("time", Kind::Text, MOMENT,
         "When the reading was recorded.", |row| row.reading.time.clone()),
     column("part", Kind::Number, COUNT,
-        "Running number of the part in the session.", |row| row.part.number.to_string()),
+        "Running number of the part in the session; empty: the reading was given to none.", |row| row.of_part(|one| one.number.to_string())),
     column("serial", Kind::Text, TEXT,
-        "Serial number of the part.", |row| row.part.serial.clone()),
+        "Serial number of the part.", |row| row.of_part(|one| one.serial.clone())),
     column("part_state", Kind::Text, TEXT,
-        "What the part's characteristics give.", |row| row.part.state.clone()),
+        "What the part's characteristics give.", |row| row.of_part(|one| one.state.clone())),
     column("part_standing", Kind::Text, TEXT,
         "What stands for the part in all, decisions and releases included.",
-        |row| row.part.standing.clone()),
+        |row| row.of_part(|one| one.standing.clone())),
     column("part_is_good", Kind::Text, YES_NO,
         "Whether the part may be taken for good without reading on.",
-        |row| row.part.is_good.to_string()),
+        |row| row.of_part(|one| one.is_good.to_string())),
     column("characteristic", Kind::Number, COUNT,
         "Number of the characteristic in the report; empty: the reading was given to none.",
         |row| some(row.reading.number)),
@@ -272,19 +282,24 @@ pub(super) const COLUMNS: &[Column] = &[
         "Stage at which it was measured; empty: the last, which decides.",
         |row| row.reading.stage.clone()),
     column("end", Kind::Text, TEXT,
-        "What became of it: judged, cutting, set_aside, repeat, voided, held or open.",
+        "What became of it: judged, cutting, set_aside, repeat, voided, held, zero_check or open.",
         |row| row.reading.end.clone()),
     column("counts", Kind::Text, YES_NO,
-        "Whether it is the reading that counts at its point.",
-        |row| row.point.is_some().to_string()),
+        "Whether a result rests on it, alone or with its repeats.",
+        |row| row.reading.counts.to_string()),
     column("verdict", Kind::Text, TEXT,
         "The verdict that it brought.", |row| row.reading.verdict.clone()),
     column("reason", Kind::Text, TEXT,
         "Why it was voided, set aside or held.", |row| row.reading.reason.clone()),
+    column("held", Kind::Text, TEXT,
+        "Why it was held for an answer, if it ever was.", |row| row.reading.held.clone()),
     column("voided_by", Kind::Text, TEXT,
         "Who voided it.", |row| row.reading.by.clone()),
     column("replaced_by", Kind::Number, COUNT,
         "The reading that counts in its place.", |row| some(row.reading.replaced_by)),
+    column("doubted_by", Kind::Number, COUNT,
+        "The line that put it in doubt after it was judged.",
+        |row| some(row.reading.doubted_by)),
     column("decides", Kind::Text, YES_NO,
         "Whether the characteristic's result rests on it; the columns that follow speak then.",
         |row| row.decided().is_some().to_string()),
@@ -322,9 +337,9 @@ pub(super) const COLUMNS: &[Column] = &[
         "The line of the concession that covers the result.",
         |row| row.of_result(|one| one.concession.map_or_else(String::new, |n| n.to_string()))),
     column("part_decisions", Kind::Text, TEXT,
-        "What was decided about the part.", |row| decisions(row.part)),
+        "What was decided about the part.", |row| row.of_part(decisions)),
     column("part_signatures", Kind::Text, TEXT,
-        "Who signed for the part.", |row| signatures(row.part)),
+        "Who signed for the part.", |row| row.of_part(signatures)),
     column("part_name", Kind::Text, TEXT,
         "What is made.", |row| row.sheet.job.part_name.clone()),
     column("drawing", Kind::Text, TEXT,
@@ -343,7 +358,7 @@ pub(super) const COLUMNS: &[Column] = &[
         "Machine.", |row| row.sheet.job.machine.clone()),
     column("part_job_notes", Kind::Text, TEXT,
         "Lot, machine and so on of this part, where they differ.",
-        |row| listed(&row.part.job_notes)),
+        |row| row.of_part(|one| listed(&one.job_notes))),
     column("plan", Kind::Text, TEXT,
         "The plan's file.", |row| row.sheet.job.plan_name.clone()),
     column("rule_agreed_with", Kind::Text, TEXT,

@@ -80,7 +80,11 @@ macro_rules! object {
     };
 }
 
-object!(Sheet { record, job, rule, asked, parts, gauges, happenings } without { outline });
+object!(Sheet {
+    record, job, rule, asked, parts, gauges, happenings
+} without {
+    outline
+});
 object!(RecordFacts {
     files,
     state,
@@ -92,7 +96,11 @@ object!(RecordFacts {
     closed,
     programs,
     tables,
-    tables_differ
+    tables_differ,
+    offset,
+    parts,
+    signatures,
+    other_readings
 });
 object!(JobFacts {
     part_name,
@@ -130,7 +138,9 @@ object!(Asked {
     places,
     every,
     why,
-    is_drawn
+    is_drawn,
+    is_general,
+    is_earlier_stage
 });
 object!(PartSheet {
     number,
@@ -164,6 +174,7 @@ object!(ResultRow {
     operator,
     time,
     reading,
+    from,
     origin,
     part_temperature,
     gauge_temperature,
@@ -199,13 +210,17 @@ object!(ReadingRow {
     verdict,
     reason,
     by,
-    replaced_by
+    replaced_by,
+    counts,
+    held,
+    doubted_by
 });
 object!(DecisionRow {
     line,
     time,
     what,
     about,
+    number,
     reason,
     by,
     agreed_with,
@@ -221,7 +236,8 @@ object!(SignatureRow {
     covers,
     hash,
     left,
-    has_lapsed
+    has_lapsed,
+    lapsed_by
 });
 object!(GaugeFacts {
     id,
@@ -235,7 +251,12 @@ object!(GaugeFacts {
     was_overdue,
     set_on,
     zero,
-    source
+    source,
+    callout,
+    method,
+    readings,
+    refused,
+    remarks
 });
 object!(Happening {
     line,

@@ -7,7 +7,7 @@
 use std::io;
 
 use super::qif_asked::Characteristics;
-use super::qif_results::{Known, PartIds};
+use super::qif_results::{Known, PartIds, signature_text};
 use super::qif_xml::Xml;
 use super::safe::is_plain_number;
 use super::sheet::{GaugeFacts, Sheet};
@@ -99,6 +99,9 @@ fn write_head(sheet: &Sheet, standard: u32, xml: &mut Xml) -> io::Result<()> {
         ("material lot", sheet.job.material_lot.clone()),
         ("plan", sheet.job.plan_name.clone()),
     ];
+    for one in &record.signatures {
+        all.push(("signature under the session", signature_text(one)));
+    }
     all.extend(
         record
             .findings
@@ -177,6 +180,7 @@ fn write_device(gauge: &GaugeFacts, id: u32, xml: &mut Xml) -> io::Result<()> {
         () => "GageDevice",
     };
     let overdue = if gauge.was_overdue { "yes" } else { "" };
+    let remarks = gauge.remarks.join(" ");
     let all = [
         ("kind", gauge.kind.as_str()),
         ("error", &gauge.error_basis),
@@ -186,6 +190,8 @@ fn write_device(gauge: &GaugeFacts, id: u32, xml: &mut Xml) -> io::Result<()> {
         ("calibration overdue on the day", overdue),
         ("set on", &gauge.set_on),
         ("zero check", &gauge.zero),
+        ("made for", &gauge.callout),
+        ("remarks", &remarks),
         ("source", &gauge.source),
     ];
     let all = all.map(|(name, value)| (name.to_owned(), value.to_owned()));

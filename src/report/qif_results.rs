@@ -9,7 +9,7 @@ use std::io;
 use super::qif_asked::{Characteristic, Characteristics, Form};
 use super::qif_xml::Xml;
 use super::safe::is_plain_number;
-use super::sheet::{Asked, PartSheet, ResultRow, Sheet};
+use super::sheet::{Asked, PartSheet, ResultRow, Sheet, SignatureRow};
 use crate::quantity::{Decimal, DecimalMark};
 
 /// The numbers of a part's elements.
@@ -308,6 +308,19 @@ fn status_of_part(part: &PartSheet) -> &'static str {
     }
 }
 
+/// A signature in words, with what it covers.
+pub(super) fn signature_text(one: &SignatureRow) -> String {
+    let lapsed = if one.has_lapsed { " (lapsed)" } else { "" };
+    let words = [one.meaning.as_str(), &one.manner.replace('_', " ")].join(" ");
+    format!(
+        "{} by {}, covers line {} {}{lapsed}",
+        words.trim_end(),
+        one.by,
+        one.covers,
+        one.hash
+    )
+}
+
 fn write_component(part: &PartSheet, ids: &PartIds, xml: &mut Xml) -> io::Result<()> {
     let mut all = vec![
         said("part number in the session", &part.number.to_string()),
@@ -326,11 +339,7 @@ fn write_component(part: &PartSheet, ids: &PartIds, xml: &mut Xml) -> io::Result
         all.push((format!("decision, line {}", one.line), text));
     }
     for one in &part.signatures {
-        let lapsed = if one.has_lapsed { " (lapsed)" } else { "" };
-        let text = format!(
-            "{} {} by {}, covers line {} {}{lapsed}",
-            one.meaning, one.manner, one.by, one.covers, one.hash
-        );
+        let text = signature_text(one);
         all.push((format!("signature, line {}", one.line), text));
     }
     for (at, note) in part.job_notes.iter().enumerate() {
