@@ -50,6 +50,7 @@ mod plan_outline;
 mod plan_properties;
 mod plan_threads;
 mod quantity;
+mod report_exchange;
 mod screw_gauge;
 mod session;
 mod session_bench;
