@@ -29,6 +29,7 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_exchange;
 mod arguments_gauge;
 mod arguments_register;
 mod arguments_wire;
@@ -37,6 +38,7 @@ mod completions;
 mod decode;
 mod doubtful;
 mod exit;
+mod export;
 mod fit;
 mod fit_thread;
 mod gauges;
@@ -60,6 +62,7 @@ mod lines;
 mod listen;
 mod output;
 mod output_doubtful;
+mod output_exchange;
 mod output_gauges;
 mod output_inspect;
 mod output_judge;
@@ -93,6 +96,7 @@ pub use arguments::{
     JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
     ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::arguments_exchange::ExportArguments;
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
@@ -118,6 +119,17 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Verify(JournalArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
     Replay(ReplayArguments),
+    /// A record's report for other programs: a table, JSON, or a standard exchange file
+    #[command(after_help = "\
+Examples:
+  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
+  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
+  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
+
+The table has a row for every reading, also for those that were voided or set aside. A text that a
+spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
+is damaged; the file says so too.")]
+    Export(ExportArguments),
     /// The sessions of the workspace
     List(ListArguments),
     /// The gauges of the register: what is due, overdue, to be checked or only assumed
