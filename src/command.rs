@@ -30,6 +30,7 @@ use crate::session::Workspace;
 mod answers;
 mod arguments;
 mod arguments_decide;
+mod arguments_exchange;
 mod arguments_gauge;
 mod arguments_list;
 mod arguments_register;
@@ -40,6 +41,7 @@ mod decide;
 mod decode;
 mod doubtful;
 mod exit;
+mod export;
 mod fit;
 mod fit_thread;
 mod gauges;
@@ -66,6 +68,7 @@ mod listen;
 mod output;
 mod output_decide;
 mod output_doubtful;
+mod output_exchange;
 mod output_gauges;
 mod output_inspect;
 mod output_judge;
@@ -92,6 +95,7 @@ mod table;
 mod teach;
 mod window;
 mod wires;
+mod write_whole;
 mod zero_check;
 
 pub use arguments::{
@@ -100,6 +104,7 @@ pub use arguments::{
     RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
+pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
+use super::arguments_exchange::ExportArguments;
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
 use super::arguments_register::{CertificateArguments, GaugesArguments};
@@ -131,6 +132,18 @@ Examples:
 Every word may be written in capitals or small letters. What is found comes from an index in the
 workspace's cache folder, which is made again from the journals whenever they are not as it says;
 that folder may be deleted at any time.")]
+    /// A record's report for other programs: a table, JSON, or a standard exchange file
+    #[command(after_help = "\
+Examples:
+  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
+  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
+  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
+
+The table has a row for every reading, also for those that were voided or set aside. A text that a
+spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
+is damaged; the file says so too.")]
+    Export(ExportArguments),
+    /// The sessions of the workspace
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures
     #[command(after_help = "\

@@ -63,6 +63,7 @@ mod report_decided;
 mod report_safe;
 mod report_sheet;
 mod report_pdf;
+mod report_exchange;
 mod screw_gauge;
 mod session;
 mod session_bench;

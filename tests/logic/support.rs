@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod counted;
 pub(crate) mod cabinet;
 pub(crate) mod cruel_disk;
+pub(crate) mod exchange_sheets;
 pub(crate) mod hostile;
 pub(crate) mod damage;
 pub(crate) mod journals;
