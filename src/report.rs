@@ -4,12 +4,26 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod bar_svg;
+mod html;
+mod html_balloons;
+mod html_head;
+mod html_markup;
+mod html_outline;
+mod html_part;
+mod html_people;
+mod html_record;
+mod html_style;
+mod html_words;
 mod options;
+mod outline_svg;
+mod outline_svg_metal;
 mod safe;
 mod sheet;
 mod words;
 mod words_english;
 
+pub use html::html;
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,

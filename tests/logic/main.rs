@@ -50,6 +50,8 @@ mod plan_outline;
 mod plan_properties;
 mod plan_threads;
 mod quantity;
+mod report_html;
+mod report_outline;
 mod screw_gauge;
 mod session;
 mod session_bench;

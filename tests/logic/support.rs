@@ -7,6 +7,7 @@ pub(crate) mod cruel_disk;
 pub(crate) mod journals;
 #[cfg(unix)]
 pub(crate) mod program;
+pub(crate) mod sheets;
 pub(crate) mod taught_gauges;
 
 use std::fs;
