@@ -5,6 +5,15 @@
 //! that is not in the record is not in the report.
 
 mod bar_svg;
+mod gather;
+mod gather_asked;
+mod gather_gauges;
+mod gather_parts;
+mod gather_readings;
+mod gather_record;
+mod gather_results;
+mod gather_text;
+mod gather_told;
 mod html;
 mod html_balloons;
 mod html_head;
@@ -23,6 +32,8 @@ mod sheet;
 mod words;
 mod words_english;
 
+pub use gather::gather;
+pub use gather_text::bench_time;
 pub use html::html;
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use safe::{
