@@ -29,11 +29,13 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_decide;
 mod arguments_gauge;
 mod arguments_register;
 mod arguments_wire;
 mod certificate;
 mod completions;
+mod decide;
 mod decode;
 mod doubtful;
 mod exit;
@@ -42,6 +44,7 @@ mod fit_thread;
 mod gauges;
 mod house;
 mod inspect;
+mod inspect_decide;
 mod inspect_rescue;
 mod inspect_setup;
 mod inspect_show;
@@ -59,6 +62,7 @@ mod limits_thread_fit;
 mod lines;
 mod listen;
 mod output;
+mod output_decide;
 mod output_doubtful;
 mod output_gauges;
 mod output_inspect;
@@ -92,6 +96,7 @@ pub use arguments::{
     JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
     ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};

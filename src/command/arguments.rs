@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::arguments_decide::DecideArguments;
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
@@ -120,6 +121,20 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Replay(ReplayArguments),
     /// The sessions of the workspace
     List(ListArguments),
+    /// Decide about a part after the session: rework, concession, scrap, hold, signatures
+    #[command(after_help = "\
+Examples:
+  fitledger decide sessions/2026-11-24-1.jsonl release --part 3 --by 'A. Weber'
+  fitledger decide sessions/2026-11-24-1.jsonl concession --part 4 --feature B \\
+      --by 'A. Weber' --agreed-with customer --reason 'bore 0.004 over, bush fitted to it'
+  fitledger decide sessions/2026-11-24-1.jsonl withdraw --part 4 --of 41 --by 'A. Weber' \\
+      --reason 'mixed up with part 5'
+  fitledger decide sessions/2026-11-24-1.jsonl checked --by 'A. Weber'
+
+Nothing that was measured is changed: each decision is a further event of the record, with name and
+reason. A closed record goes on in a further file beside it. A part that is open, NO-GO or in doubt
+is never simply released: release-early, concession and release-in-doubt say so and stay visible.")]
+    Decide(DecideArguments),
     /// The gauges of the register: what is due, overdue, to be checked or only assumed
     #[command(after_help = "\
 Examples:
@@ -384,6 +399,18 @@ pub struct SessionArguments {
     /// Who measures
     #[arg(long, value_name = "NAME")]
     pub operator: Option<String>,
+    /// Order that the parts are for; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub order: Option<String>,
+    /// Customer; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub customer: Option<String>,
+    /// Lot of the material; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub lot: Option<String>,
+    /// Machine that the parts are made on
+    #[arg(long, value_name = "TEXT")]
+    pub machine: Option<String>,
     /// How many parts
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub parts: Option<u32>,

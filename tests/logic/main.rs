@@ -6,6 +6,7 @@ mod command;
 mod command_register;
 mod command_terminal;
 mod command_window;
+mod decisions;
 mod documents;
 mod events;
 mod gauge_certificate;

@@ -79,6 +79,16 @@ impl CruelDisk {
         disk
     }
 
+    /// From the next call on everything fails.
+    pub(crate) fn break_now(&self) {
+        let mut world = self.world();
+        world.plan = Some(Plan {
+            at: world.calls + 1,
+            fault: Fault::Errno(EIO),
+            persistent: true,
+        });
+    }
+
     /// From now on nothing fails any more.
     pub(crate) fn heal(&self) {
         self.world().plan = None;
