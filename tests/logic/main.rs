@@ -64,6 +64,8 @@ mod report_safe;
 mod report_sheet;
 mod report_pdf;
 mod report_exchange;
+mod report_html;
+mod report_outline;
 mod screw_gauge;
 mod session;
 mod session_bench;

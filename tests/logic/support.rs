@@ -8,6 +8,7 @@ pub(crate) mod cabinet;
 pub(crate) mod cruel_disk;
 pub(crate) mod exchange_sheets;
 pub(crate) mod hostile;
+pub(crate) mod html_sheets;
 pub(crate) mod damage;
 pub(crate) mod journals;
 pub(crate) mod pdf_sheets;
