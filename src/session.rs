@@ -10,6 +10,7 @@ mod check_words;
 mod command;
 mod cut;
 mod decide;
+mod decide_later;
 mod decide_part;
 mod doubt;
 mod doubtful;
@@ -70,6 +71,7 @@ pub use check_words::{CheckQuestion, check_answers, check_question, element_word
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use decide_later::{DecidedLater, LaterError, decide_later};
 pub use doubt::doubt_remedies;
 pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
@@ -83,8 +85,8 @@ pub use next_action::{
     number_text, remedy_sentences,
 };
 pub use opening::{
-    OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
-    tables_digest,
+    IfClosed, OpeningError, Resumed, open_session, resume_session, resume_session_if,
+    session_parts, session_tables, tables_digest,
 };
 pub use port_control::PortControl;
 pub use port_reader::{GaugePort, Listing};

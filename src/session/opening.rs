@@ -217,6 +217,15 @@ pub fn session_parts<F: StorageFolder>(folder: &F, name: &str) -> Result<Vec<Par
     }
 }
 
+/// Whether a closed session may be taken up again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum IfClosed {
+    /// No: nothing is measured in it any more.
+    Refuse,
+    /// In a further file, for what people decide about its parts afterwards.
+    GoOnBeside,
+}
+
 /// Takes up the unfinished session of the journal `name`. A damaged file is not written to: the
 /// session goes on in a new file beside it, named by `continued`.
 ///
@@ -227,6 +236,21 @@ pub fn resume_session<F: StorageFolder>(
     name: &str,
     continued: impl Fn(u32) -> String,
     program: &str,
+    now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
+) -> Result<Resumed<F>, OpeningError> {
+    resume_session_if(folder, name, continued, program, IfClosed::Refuse, now)
+}
+
+/// As [`resume_session`]; `if_closed` says what becomes of a closed one.
+///
+/// # Errors
+/// As there.
+pub fn resume_session_if<F: StorageFolder>(
+    folder: &F,
+    name: &str,
+    continued: impl Fn(u32) -> String,
+    program: &str,
+    if_closed: IfClosed,
     now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
 ) -> Result<Resumed<F>, OpeningError> {
     let parts = session_parts(folder, name)?;
@@ -248,11 +272,15 @@ pub fn resume_session<F: StorageFolder>(
             name: name.to_owned(),
         });
     };
-    if state.is_closed() {
+    if state.is_closed() && if_closed == IfClosed::Refuse {
         let name = name.to_owned();
         return Err(WriterError::Closed { name }.into());
     }
     let moment = now(last_ms, last_time);
+    let origin = |link| ContinuationOf {
+        file: name.to_owned(),
+        link,
+    };
     let mut writer = match JournalWriter::open(folder, name, moment, |_| {}) {
         Ok((writer, report)) if Some(report.head) == replayed.last => writer,
         Ok(_) => {
@@ -261,11 +289,15 @@ pub fn resume_session<F: StorageFolder>(
             });
         }
         Err(WriterError::Damaged { report, .. }) => {
-            let origin = ContinuationOf {
-                file: name.to_owned(),
-                link: report.head,
+            continue_beside(folder, &continued, &origin(report.head), moment)?
+        }
+        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => {
+            let Some(last) = replayed.last else {
+                return Err(OpeningError::NothingToResume {
+                    name: name.to_owned(),
+                });
             };
-            continue_beside(folder, &continued, &origin, moment)?
+            continue_beside(folder, &continued, &origin(last), moment)?
         }
         Err(error) => return Err(error.into()),
     };
