@@ -4,9 +4,20 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod options;
+mod safe;
 mod sheet;
+mod words;
+mod words_english;
 
+pub use options::{DecimalMark, ReportOptions, Selection};
+pub use safe::{
+    FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
+    is_plain_number, shown,
+};
 pub use sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
+pub use words::{Lists, Pair, Words};
+pub use words_english::ENGLISH;
