@@ -54,16 +54,44 @@ impl Deed {
         ('1', Self::Serial, "give it a serial number"),
         ('2', Self::Dispose(DispositionKind::Rework), "rework it"),
         ('3', Self::Dispose(DispositionKind::Hold), "hold it back"),
-        ('4', Self::Dispose(DispositionKind::Scrap), "give it up as scrap"),
-        ('5', Self::Dispose(DispositionKind::Concession), "accept it under a concession"),
+        (
+            '4',
+            Self::Dispose(DispositionKind::Scrap),
+            "give it up as scrap",
+        ),
+        (
+            '5',
+            Self::Dispose(DispositionKind::Concession),
+            "accept it under a concession",
+        ),
     ];
     /// The same of the signatures.
     pub const SIGN: [(char, Self, &'static str); 5] = [
-        ('1', Self::Sign(Meaning::Measured, Manner::Plain), "I measured this"),
-        ('2', Self::Sign(Meaning::Checked, Manner::Plain), "I looked through it"),
-        ('3', Self::Sign(Meaning::Released, Manner::Plain), "release it"),
-        ('4', Self::Sign(Meaning::Released, Manner::Early), "release it early"),
-        ('5', Self::Sign(Meaning::Released, Manner::InDoubt), "release it in doubt"),
+        (
+            '1',
+            Self::Sign(Meaning::Measured, Manner::Plain),
+            "I measured this",
+        ),
+        (
+            '2',
+            Self::Sign(Meaning::Checked, Manner::Plain),
+            "I looked through it",
+        ),
+        (
+            '3',
+            Self::Sign(Meaning::Released, Manner::Plain),
+            "release it",
+        ),
+        (
+            '4',
+            Self::Sign(Meaning::Released, Manner::Early),
+            "release it early",
+        ),
+        (
+            '5',
+            Self::Sign(Meaning::Released, Manner::InDoubt),
+            "release it in doubt",
+        ),
     ];
 
     /// The one of a key; `standing` are the lines of the decisions that can be withdrawn.

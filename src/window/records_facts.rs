@@ -118,11 +118,29 @@ pub enum Form {
 impl Form {
     /// All of them, each with its key, its letter, its name and the end of its file.
     pub const ALL: [(Self, char, char, &'static str, &'static str); 5] = [
-        (Self::Html, '1', 'h', "report as a page for a browser (HTML)", "html"),
+        (
+            Self::Html,
+            '1',
+            'h',
+            "report as a page for a browser (HTML)",
+            "html",
+        ),
         (Self::Pdf, '2', 'p', "report on paper (PDF)", "pdf"),
         (Self::Csv, '3', 'c', "values as a table (CSV)", "csv"),
-        (Self::Json, '4', 'j', "everything for a program (JSON)", "json"),
-        (Self::Qif, '5', 'q', "results for quality programs (QIF)", "qif"),
+        (
+            Self::Json,
+            '4',
+            'j',
+            "everything for a program (JSON)",
+            "json",
+        ),
+        (
+            Self::Qif,
+            '5',
+            'q',
+            "results for quality programs (QIF)",
+            "qif",
+        ),
     ];
 
     /// The end of its file.

@@ -51,7 +51,11 @@ impl Filter {
     pub fn turned(self, step: isize) -> Self {
         let at = Self::ALL.iter().position(|(filter, _)| *filter == self);
         let count = Self::ALL.len();
-        let to = at.unwrap_or(0).wrapping_add_signed(step).wrapping_add(count) % count;
+        let to = at
+            .unwrap_or(0)
+            .wrapping_add_signed(step)
+            .wrapping_add(count)
+            % count;
         Self::ALL.get(to).map_or(Self::All, |(filter, _)| *filter)
     }
 
@@ -85,9 +89,8 @@ const FIELDS: [&str; 9] = [
 pub fn find(rows: &[SessionRow], query: &Query) -> Vec<usize> {
     let words: Vec<Word> = query.text.split_whitespace().map(word_of).collect();
     let rows = rows.iter().enumerate();
-    let found = rows.filter(|(_, row)| {
-        query.filter.takes(row) && words.iter().all(|word| is_in(row, word))
-    });
+    let found = rows
+        .filter(|(_, row)| query.filter.takes(row) && words.iter().all(|word| is_in(row, word)));
     found.map(|(at, _)| at).collect()
 }
 

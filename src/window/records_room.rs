@@ -174,7 +174,9 @@ impl RecordsRoom {
     fn write(&mut self, press: &Press) -> Vec<RecordsAsked> {
         let before = self.query.text.clone();
         if !write_into(&mut self.query.text, press, FIND_MAX) {
-            self.fault = Some(format!("No more than {FIND_MAX} characters are looked for."));
+            self.fault = Some(format!(
+                "No more than {FIND_MAX} characters are looked for."
+            ));
         }
         match before == self.query.text {
             true => Vec::new(),
