@@ -4,12 +4,23 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod gather;
+mod gather_asked;
+mod gather_gauges;
+mod gather_parts;
+mod gather_readings;
+mod gather_record;
+mod gather_results;
+mod gather_text;
+mod gather_told;
 mod options;
 mod safe;
 mod sheet;
 mod words;
 mod words_english;
 
+pub use gather::gather;
+pub use gather_text::bench_time;
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,

@@ -6,6 +6,7 @@ mod answers;
 mod asking;
 mod begin;
 mod begin_error;
+mod catalogue;
 mod check_words;
 mod command;
 mod cut;
@@ -58,6 +59,7 @@ mod view;
 mod watchdog;
 mod wiring;
 mod workspace;
+mod workspace_files;
 mod zero;
 mod zero_asked;
 
@@ -67,6 +69,10 @@ pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
+pub use catalogue::{
+    Catalogue, Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins,
+    Progress, Question, RestsOn, Stamp,
+};
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
 pub use cut::metal_left;

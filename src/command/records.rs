@@ -282,7 +282,7 @@ pub(super) fn list(
         }
     };
     // What cannot be read here is told with its session below.
-    let story = GaugeStory::if_any(&folder).unwrap_or_default();
+    let story = GaugeStory::read(&folder, |_, _| true).unwrap_or_default();
     let mut rows = Vec::new();
     let bar = progress(found.len());
     for session in found {
