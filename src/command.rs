@@ -85,6 +85,7 @@ mod table;
 mod teach;
 mod window;
 mod wires;
+mod write_whole;
 mod zero_check;
 
 pub use arguments::{

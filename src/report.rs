@@ -13,7 +13,16 @@ mod gather_record;
 mod gather_results;
 mod gather_text;
 mod gather_told;
+mod canonical;
+mod csv;
+mod csv_columns;
+mod csv_metadata;
+mod json;
 mod options;
+mod qif;
+mod qif_asked;
+mod qif_results;
+mod qif_xml;
 mod safe;
 mod sheet;
 mod words;
@@ -21,7 +30,11 @@ mod words_english;
 
 pub use gather::gather;
 pub use gather_text::bench_time;
+pub use csv::csv;
+pub use csv_metadata::csv_metadata;
+pub use json::json;
 pub use options::{DecimalMark, ReportOptions, Selection};
+pub use qif::qif;
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
     is_plain_number, shown,
