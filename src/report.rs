@@ -4,6 +4,10 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod canonical;
+mod csv;
+mod csv_columns;
+mod csv_metadata;
 mod gather;
 mod gather_asked;
 mod gather_gauges;
@@ -13,12 +17,18 @@ mod gather_record;
 mod gather_results;
 mod gather_text;
 mod gather_told;
-mod canonical;
-mod csv;
-mod csv_columns;
-mod csv_metadata;
 mod json;
 mod options;
+mod pdf;
+mod pdf_back;
+mod pdf_front;
+mod pdf_outline;
+mod pdf_page;
+mod pdf_paint;
+mod pdf_parts;
+mod pdf_rows;
+mod pdf_table;
+mod pdf_text;
 mod qif;
 mod qif_asked;
 mod qif_results;
@@ -28,12 +38,13 @@ mod sheet;
 mod words;
 mod words_english;
 
-pub use gather::gather;
-pub use gather_text::bench_time;
 pub use csv::csv;
 pub use csv_metadata::csv_metadata;
+pub use gather::gather;
+pub use gather_text::bench_time;
 pub use json::json;
 pub use options::{DecimalMark, ReportOptions, Selection};
+pub use pdf::{PdfError, pdf};
 pub use qif::qif;
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
