@@ -36,6 +36,7 @@ mod paragraph_ui;
 pub mod press;
 pub mod question_ui;
 pub mod records_decide;
+pub mod records_disk;
 pub mod records_facts;
 pub mod records_find;
 mod records_result_ui;

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::records_find::Query;
+use crate::journal::Part;
 use crate::report::Sheet;
 
 /// A session in the list.
@@ -10,6 +11,12 @@ use crate::report::Sheet;
 pub struct SessionRow {
     /// Its files, the oldest first; the first one's name is what opens it.
     pub files: Vec<String>,
+    /// The same, as they are read and replayed.
+    pub record: Vec<Part>,
+    /// The newest one lies where recording goes on when the workspace's own folder fails.
+    pub is_elsewhere: bool,
+    /// Bytes in all of them.
+    pub bytes: u64,
     /// Opened at, local date and time to the minute; empty where that cannot be read.
     pub opened: String,
     /// The part's name, or the callouts.
@@ -30,7 +37,7 @@ pub struct SessionRow {
     pub parts: usize,
     /// Readings.
     pub readings: usize,
-    /// `sound`, `not_closed`, `torn_tail` or `damaged`.
+    /// `sound`, `not_closed`, `torn_tail`, `damaged` or `unreadable`.
     pub state: String,
     /// What is wrong with it and where, a sentence each.
     pub damage: Vec<String>,
@@ -44,7 +51,7 @@ impl SessionRow {
 
     /// Whether something in it is not as it was written.
     pub fn is_damaged(&self) -> bool {
-        self.state == "damaged"
+        matches!(self.state.as_str(), "damaged" | "unreadable")
     }
 }
 

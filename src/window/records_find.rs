@@ -68,8 +68,10 @@ impl Filter {
                 .standings
                 .iter()
                 .any(|(word, _)| !matches!(word.as_str(), "GO" | "released" | "NOTED" | "open")),
-            Self::InDoubt => stands("DOUBT") || stands("released in doubt"),
-            Self::Damaged => matches!(row.state.as_str(), "damaged" | "torn_tail"),
+            Self::InDoubt => ["DOUBT", "in doubt", "released in doubt"]
+                .into_iter()
+                .any(stands),
+            Self::Damaged => row.is_damaged() || row.state == "torn_tail",
         }
     }
 }

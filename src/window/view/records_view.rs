@@ -157,6 +157,7 @@ fn row_view(seen: &RecordsSeen<'_>, row: &SessionRow, is_chosen: bool) -> Record
             ("not_closed", _) => state("not closed".to_owned(), Mark::Open),
             ("torn_tail", _) => state("unfinished last line".to_owned(), Mark::Doubt),
             ("damaged", _) => state("damaged".to_owned(), Mark::NotRecorded),
+            ("unreadable", _) => state("cannot be read".to_owned(), Mark::NotRecorded),
             (other, _) => state(clean(other), Mark::Doubt),
         }),
         is_chosen,
