@@ -5,6 +5,7 @@
 pub(crate) mod bench;
 pub(crate) mod cruel_disk;
 pub(crate) mod journals;
+pub(crate) mod pdf_read;
 pub(crate) mod pdf_sheets;
 #[cfg(unix)]
 pub(crate) mod program;
