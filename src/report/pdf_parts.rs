@@ -85,7 +85,7 @@ fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: 
     let table = Table {
         summary: words.heading_results.to_owned(),
         columns: vec![
-            Column::words(words.number, 0.52),
+            Column::words(words.number, 0.66),
             Column::words(words.characteristic, 2.4),
             Column::numbers(words.lower, 1.1),
             Column::numbers(words.upper, 1.1),
@@ -257,7 +257,7 @@ fn put_checks(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &
     let table = Table {
         summary: words.heading_checks.to_owned(),
         columns: vec![
-            Column::words(words.number, 0.52),
+            Column::words(words.number, 0.66),
             Column::words(words.characteristic, 3.6),
             Column::words(words.state, 2.4),
             Column::words(words.gauge, 2.4),
