@@ -4,6 +4,11 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod bar_svg;
+mod canonical;
+mod csv;
+mod csv_columns;
+mod csv_metadata;
 mod gather;
 mod gather_asked;
 mod gather_gauges;
@@ -13,7 +18,20 @@ mod gather_record;
 mod gather_results;
 mod gather_text;
 mod gather_told;
+mod html;
+mod html_balloons;
+mod html_head;
+mod html_markup;
+mod html_outline;
+mod html_part;
+mod html_people;
+mod html_record;
+mod html_style;
+mod html_words;
+mod json;
 mod options;
+mod outline_svg;
+mod outline_svg_metal;
 mod pdf;
 mod pdf_back;
 mod pdf_bar;
@@ -27,15 +45,24 @@ mod pdf_rows;
 mod pdf_table;
 mod pdf_text;
 mod pdf_words;
+mod qif;
+mod qif_asked;
+mod qif_results;
+mod qif_xml;
 mod safe;
 mod sheet;
 mod words;
 mod words_english;
 
+pub use csv::csv;
+pub use csv_metadata::csv_metadata;
 pub use gather::gather;
 pub use gather_text::bench_time;
+pub use html::html;
+pub use json::json;
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use pdf::{PdfError, pdf};
+pub use qif::qif;
 pub use safe::{
     FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
     is_plain_number, shown,

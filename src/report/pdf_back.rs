@@ -5,7 +5,7 @@ use super::options::ReportOptions;
 use super::pdf_front::put_facts;
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
 use super::pdf_people::{put_readings, put_signatures};
-use super::pdf_rows::{called, named, time_shown, value};
+use super::pdf_rows::{called, named, value};
 use super::pdf_table::{Cell, Column, Table};
 use super::pdf_text::{Line, Weight};
 use super::pdf_words::ENGLISH as OWN;
@@ -102,7 +102,7 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
         };
         vec![vec![
             Cell::text(&one.line.to_string()),
-            Cell::default().below(&time_shown(&one.time)),
+            Cell::default().below(&shown(&one.time)),
             Cell::text(&part),
             Cell::text(&shown(&one.what)),
         ]]
@@ -207,8 +207,8 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             words.record_state,
             words.state_of_record(&record.state).to_owned(),
         ),
-        (words.opened, time_shown(&record.opened)),
-        (words.last, time_shown(&record.last)),
+        (words.opened, record.opened.clone()),
+        (words.last, record.last.clone()),
         (words.closed, closed.to_owned()),
         (words.programs, record.programs.join(", ")),
         (words.tables, record.tables.clone()),

@@ -3,7 +3,6 @@
 use super::options::ReportOptions;
 use super::pdf_outline::{self, ranges};
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
-use super::pdf_rows::time_shown;
 use super::pdf_table::{Align, Cell, Column, Plate, Table};
 use super::pdf_text::{Line, Weight, leading};
 use super::pdf_words::ENGLISH as OWN;
@@ -69,12 +68,7 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
     let (from, to) = times(sheet);
     let measured = match (from, to) {
         ("", "") => String::new(),
-        (from, to) => format!(
-            "{} {} {}",
-            time_shown(from),
-            words.measured_to,
-            time_shown(to)
-        ),
+        (from, to) => format!("{} {} {}", shown(from), words.measured_to, shown(to)),
     };
     let facts = [
         (words.drawing, job.drawing.clone()),
@@ -238,7 +232,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             (false, _) => Plate::Tint,
         };
         let standing = shown(words.or_not_recorded(&part.standing)).into_owned();
-        let time = |text: &str| time_shown(words.or_not_recorded(text));
+        let time = |text: &str| shown(words.or_not_recorded(text)).into_owned();
         let row = vec![
             Cell::bold(&part.number.to_string()),
             Cell::text(&shown(words.or_not_recorded(&part.serial))),

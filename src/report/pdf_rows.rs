@@ -1,28 +1,40 @@
 //! What stands in the rows of a part's tables, as text: nothing here knows where it stands.
 
+use super::gather_text::bench_time;
 use super::options::ReportOptions;
 use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
-use super::sheet::{Asked, PointRow, ResultRow};
+use super::sheet::{Asked, PointRow, ResultRow, Sheet};
 use super::words::Words;
 
-/// A time of the record for people: `2026-11-24 10:15:02 +01:00`; anything else as it is.
-pub(super) fn time_shown(time: &str) -> String {
-    let split = || {
-        let (date, rest) = time.split_once('T')?;
-        let zone = rest.find(['+', '-', 'Z'])?;
-        let (clock, zone) = rest.split_at(zone);
-        let (clock, _) = clock.split_once('.').unwrap_or((clock, ""));
-        let is_sound = |text: &str| {
-            text.chars()
-                .all(|c| c.is_ascii_digit() || "-:.+Z".contains(c))
-        };
-        let all = [date, clock, zone];
-        all.into_iter()
-            .all(is_sound)
-            .then(|| format!("{date} {clock} {zone}"))
-    };
-    split().unwrap_or_else(|| shown(time).into_owned())
+/// The sheet with all times as the clock at the bench showed them.
+pub(super) fn at_the_bench(sheet: &Sheet) -> Sheet {
+    let mut sheet = sheet.clone();
+    let offset = sheet.record.offset.clone();
+    let turn = |time: &mut String| *time = bench_time(time, &offset);
+    let record = &mut sheet.record;
+    turn(&mut record.opened);
+    turn(&mut record.last);
+    let parts = &mut sheet.parts;
+    for part in parts.iter_mut() {
+        turn(&mut part.from);
+        turn(&mut part.to);
+        part.results.iter_mut().for_each(|row| turn(&mut row.time));
+        part.decisions
+            .iter_mut()
+            .for_each(|row| turn(&mut row.time));
+    }
+    let signatures = parts.iter_mut().flat_map(|part| &mut part.signatures);
+    let signatures = signatures.chain(&mut record.signatures);
+    signatures.for_each(|row| turn(&mut row.time));
+    let readings = parts.iter_mut().flat_map(|part| &mut part.readings);
+    let readings = readings.chain(&mut record.other_readings);
+    readings.for_each(|row| turn(&mut row.time));
+    sheet
+        .happenings
+        .iter_mut()
+        .for_each(|row| turn(&mut row.time));
+    sheet
 }
 
 /// A value with the wanted mark, its sign kept; empty stays empty.
@@ -197,7 +209,7 @@ pub(super) fn detail(
 fn line_and_time(row: &ResultRow) -> String {
     let line = match row.time.as_str() {
         "" => row.reading.to_string(),
-        time => format!("{}, {}", row.reading, time_shown(time)),
+        time => format!("{}, {}", row.reading, shown(time)),
     };
     if row.from.len() < 2 {
         return line;
