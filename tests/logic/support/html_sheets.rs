@@ -138,6 +138,7 @@ fn record() -> RecordFacts {
         programs: vec![text("fitledger 0.1.0")],
         tables: hash('a'),
         tables_differ: false,
+        ..RecordFacts::default()
     }
 }
 
@@ -240,6 +241,7 @@ fn result(asked: &Asked, number: u32) -> ResultRow {
         is_in_doubt: number == 3 && asked.number == 2,
         concession: (number == 2 && asked.number <= 2).then_some(140),
         actual,
+        ..ResultRow::default()
     }
 }
 
@@ -296,6 +298,7 @@ fn decision(line: u64, what: &str, about: &str) -> DecisionRow {
         by: text("R. Ode, foreman"),
         agreed_with: text("Garden works, buyer"),
         withdrawn_by: 0,
+        ..DecisionRow::default()
     }
 }
 
@@ -311,6 +314,7 @@ fn signature(line: u64, meaning: &str, manner: &str) -> SignatureRow {
         hash: hash('c'),
         left: Vec::new(),
         has_lapsed: false,
+        ..SignatureRow::default()
     }
 }
 
@@ -394,6 +398,7 @@ fn gauges() -> Vec<GaugeFacts> {
         set_on: text("ring-25.003"),
         zero: text("good on 2026-11-24, 0.000 off"),
         source: text("serial:/dev/ttyUSB0, line-free"),
+        ..GaugeFacts::default()
     };
     let unknown = GaugeFacts {
         id: text("plug-m8"),
