@@ -369,7 +369,12 @@ fn each_reading_has_its_own_operator_and_each_part_its_own_lot() {
         serial: Some("S-2".to_owned()),
     };
     let second = sheet_of_bytes(&bytes_of(&bench), &by_serial);
-    assert_eq!(second.parts, sheet.parts[1..]);
+    // Alone it is the first, so that the head names its lot.
+    let alone = PartSheet {
+        job_notes: Vec::new(),
+        ..sheet.parts[1].clone()
+    };
+    assert_eq!(second.parts, [alone]);
     assert_eq!(
         (second.job.operators, second.job.material_lot),
         (vec!["Ben".to_owned()], "L-2".to_owned())
@@ -522,6 +527,31 @@ fn a_gauge_overdue_on_the_day_says_so() {
     );
     assert_eq!((&*comparator.due, comparator.was_overdue), ("", false));
     assert!(!gauge("caliper").was_overdue);
+}
+
+/// What the register states comes before what the kind says; the rod of a caliper has no two
+/// faces.
+#[test]
+fn the_way_of_measuring_is_the_registers_word_and_points_have_their_places() {
+    let text = feature("A", "20 k6", "points = 2\nplaces = [\"front\", \"back\"]")
+        + &feature("B", "10 ±0.1", "surface = \"depth\"");
+    let mut opened = plan(&text);
+    opened.gauges = opened.gauges.replacen(
+        "kind = \"outside_micrometer\"",
+        "kind = \"outside_micrometer\"\nmethod = \"three_point\"",
+        1,
+    );
+    let mut bench = Bench::new(opened);
+    assert_eq!(bench.reads("20.009"), "inside");
+    assert_eq!(bench.reads("20.008"), "GO");
+    bench.reads_with("caliper", "10.00");
+    let sheet = sheet_of(&bench);
+    let results = &part(&sheet, 1).results;
+    let methods: Vec<&str> = results.iter().map(|row| &*row.method).collect();
+    assert_eq!(methods, ["three_point", ""]);
+    let places: Vec<&str> = results[0].points.iter().map(|one| &*one.place).collect();
+    assert_eq!(places, ["front", "back"]);
+    assert_eq!(sheet.asked[0].places, ["front", "back"]);
 }
 
 /// The sheet holds what was said, letter for letter; whoever writes it makes it safe.

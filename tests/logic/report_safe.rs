@@ -50,8 +50,8 @@ fn text() -> impl Strategy<Value = String> {
 
 fn is_device(name: &str) -> bool {
     let stem = name.split('.').next().unwrap().trim_end();
-    let same = |device: &&str| device.to_lowercase() == stem.to_lowercase();
-    DEVICES.iter().any(|device| same(&device))
+    let same = |device: &str| device.to_lowercase() == stem.to_lowercase();
+    DEVICES.iter().any(|device| same(device))
 }
 
 /// What is wrong with the name of a file; none: nothing.
@@ -150,7 +150,7 @@ proptest! {
 
     #[test]
     fn a_number_is_what_the_pattern_says(text in "[-+]{0,2}[0-9٣]{0,3}[.,]{0,1}[0-9]{0,3}e?") {
-        let digits = |part: &str| !part.is_empty() && part.chars().all(|c| matches!(c, '0'..='9'));
+        let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
         let bare = text.strip_prefix('-').unwrap_or(&text);
         let parts: Vec<&str> = bare.split('.').collect();
         let fits = parts.len() <= 2 && parts.iter().all(|part| digits(part));
