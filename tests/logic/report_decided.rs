@@ -1,12 +1,15 @@
 //! The sheet of sessions made here: corrections, decisions, signatures, people, temperatures,
 //! stages, sampling. What each comes to is the rule in words beside it, not our own output.
 
-use fitledger::journal::{Disposition, DispositionKind, Job, Manner, Meaning, SignedOff};
+use fitledger::gauge::{Origin, Reading};
+use fitledger::journal::{
+    Disposition, DispositionKind, Event, Job, Manner, Meaning, ReadingTaken, SignedOff,
+};
 use fitledger::quantity::{Celsius, Length};
 use fitledger::report::{PartSheet, Selection, Sheet};
-use fitledger::session::Command;
+use fitledger::session::{Command, Incoming};
 
-use crate::support::bench::{Bench, feature, plan};
+use crate::support::bench::{Bench, feature, plan, typed};
 use crate::support::hostile::TEXTS;
 use crate::support::sheets::{bytes_of, row, sheet_of, sheet_of_bytes};
 
@@ -509,6 +512,7 @@ fn a_gauge_overdue_on_the_day_says_so() {
     bench.reads("20.009");
     bench.events("comparator", "-10.000");
     let sheet = sheet_of(&bench);
+    assert_eq!(row(&sheet, new_line(&bench)).value, "-10.000");
     let gauge = |id: &str| sheet.gauges.iter().find(|one| one.id == id).unwrap();
     let mic = gauge("mic");
     assert!(mic.was_overdue);
@@ -527,6 +531,100 @@ fn a_gauge_overdue_on_the_day_says_so() {
     );
     assert_eq!((&*comparator.due, comparator.was_overdue), ("", false));
     assert!(!gauge("caliper").was_overdue);
+}
+
+/// Lines of gauges, refused bytes, the same press twice, a reading taken out of many, one that
+/// waits for an answer, one that was taken elsewhere.
+#[test]
+fn what_came_over_the_wire_is_counted_and_told() {
+    let mut bench = Bench::new(plan(&two_features()));
+    let notice = |event| Incoming::Notice(event);
+    let gauge = || "mic".to_owned();
+    bench.take(vec![
+        notice(Event::GaugeStateChanged {
+            gauge: gauge(),
+            state: "unplugged".to_owned(),
+            detail: "the adapter is gone".to_owned(),
+        }),
+        notice(Event::ReadingRefused {
+            gauge: gauge(),
+            code: "garbage".to_owned(),
+            raw: vec![0xff],
+        }),
+        notice(Event::GarbageCounted {
+            gauge: gauge(),
+            count: 41,
+            code: "garbage".to_owned(),
+        }),
+        notice(Event::ClockStepped { by_ms: -3_600_000 }),
+    ]);
+    let imported = Reading {
+        origin: Origin::Imported,
+        raw: vec![b'2', b'0', 0x1b, b'\\', b'\r', 0xff],
+        ..typed("mic", "20.009")
+    };
+    let taken = ReadingTaken {
+        reading: ReadingTaken::JUST_BEFORE,
+        how: "largest".to_owned(),
+        values: 41,
+        smallest: Some(Length::parse_mm("20.001").unwrap()),
+        largest: Some(Length::parse_mm("20.009").unwrap()),
+        over_ms: 2_400,
+    };
+    bench.take(vec![Incoming::Taken(Box::new((imported, taken)))]);
+    let first = new_line(&bench);
+    // Twice within 300 ms: the same press.
+    let press = || Incoming::Reading(typed("caliper", "10.00"));
+    bench.take(vec![press(), press()]);
+    let second = new_line(&bench);
+    bench.asks(Command::StartNextPart);
+    assert_eq!(bench.reads("0.7877"), "held inch_taken_for_millimetre");
+    let held = new_line(&bench);
+    let sheet = sheet_of(&bench);
+    let told: Vec<&str> = sheet.happenings.iter().map(|one| &*one.what).collect();
+    assert_eq!(told[0], "mic: unplugged, the adapter is gone.");
+    assert!(told[1].contains("set by -3600000 ms"), "{told:?}");
+    let mic = sheet.gauges.iter().find(|one| one.id == "mic").unwrap();
+    assert_eq!(mic.refused, 42);
+    let one = row(&sheet, first);
+    assert_eq!(
+        one.taken,
+        "largest of 41 values from 20.001 to 20.009 in 2400 ms"
+    );
+    assert_eq!(
+        (&*one.origin, &*one.raw),
+        ("imported", "20\\x1b\\\\\\r\\xff")
+    );
+    let again = row(&sheet, second);
+    assert_eq!(
+        (&*again.end, again.number, again.counts),
+        ("repeat", 2, false)
+    );
+    assert!(part(&sheet, 1).readings.contains(again));
+    let waits = row(&sheet, held);
+    assert_eq!((&*waits.end, &waits.reason), ("held", &waits.held));
+    assert!(waits.reason.starts_with("Inch taken for millimetre?"));
+    assert!(part(&sheet, 2).readings.contains(waits));
+}
+
+/// Point 2 is inside by itself, but once point 1 is voided the characteristic is not settled: an
+/// open part never says GO.
+#[test]
+fn a_point_that_is_good_alone_is_no_go_for_the_characteristic() {
+    let mut opened = plan(&feature("A", "20 k6", "points = 2"));
+    opened.advance_always = true;
+    let mut bench = Bench::new(opened);
+    assert_eq!(bench.reads("20.030"), "NO-GO metal_on");
+    let first = new_line(&bench);
+    bench.reads("20.009");
+    let sheet = sheet_of(&bench);
+    assert_eq!(part(&sheet, 1).results[0].verdict, "NO-GO");
+    assert_eq!(part(&sheet, 1).results[0].actual, "20.030");
+    bench.void(Some(first));
+    let sheet = sheet_of(&bench);
+    let seat = &part(&sheet, 1).results[0];
+    assert_eq!((&*seat.verdict, &*seat.actual), ("INSIDE", "20.009"));
+    assert_eq!(stands(&sheet, 1), ("open", "open", false));
 }
 
 /// What the register states comes before what the kind says; the rod of a caliper has no two
