@@ -207,6 +207,28 @@ fn a_concession_covers_what_is_not_good_and_is_never_go() {
     );
 }
 
+/// A concession for the whole part covers what needs it, and is not put beside what is good.
+#[test]
+fn a_concession_for_the_whole_part_stands_beside_what_is_not_good() {
+    let mut bench = Bench::new(plan(&two_features()));
+    assert_eq!(
+        (&*bench.reads("20.009"), &*bench.reads("9.850")),
+        ("GO", "NO-GO below")
+    );
+    bench.asks(dispose(decide(
+        DispositionKind::Concession,
+        1,
+        "free",
+        "Carla",
+    )));
+    let sheet = sheet_of(&bench);
+    let decision = &part(&sheet, 1).decisions[0];
+    assert_eq!((&*decision.about, decision.number), ("", 0));
+    let results = &part(&sheet, 1).results;
+    assert_eq!(results[0].concession, None);
+    assert_eq!(results[1].concession, Some(decision.line));
+}
+
 #[test]
 fn scrap_hold_and_what_was_withdrawn_stay_visible() {
     let mut bench = Bench::new(plan(&two_features()));
@@ -366,6 +388,23 @@ fn each_reading_has_its_own_operator_and_each_part_its_own_lot() {
     assert_eq!(part(&sheet, 2).job_notes, ["material lot: L-2"]);
     let serials: Vec<&str> = sheet.parts.iter().map(|part| &*part.serial).collect();
     assert_eq!(serials, ["S-1", "S-2"]);
+    let told: Vec<(&str, u32)> = sheet
+        .happenings
+        .iter()
+        .map(|h| (&*h.what, h.part))
+        .collect();
+    assert!(
+        told.contains(&("Part 2 was given the serial number S-2.", 2)),
+        "{told:?}"
+    );
+    assert!(
+        told.contains(&("From here on Ben measured.", 1)),
+        "{told:?}"
+    );
+    assert!(
+        told.contains(&("From here on: material lot: L-2.", 1)),
+        "{told:?}"
+    );
 
     let by_serial = Selection {
         parts: None,

@@ -204,13 +204,37 @@ fn the_hostile_corpus_is_shown_as_it_is() {
     ] {
         assert_eq!(shown(text), seen);
     }
-    for c in BIDI {
+    // No characters: the last two places of each plane (Unicode, section 23.7; from memory). XML
+    // takes none of those of the first plane.
+    for c in BIDI
+        .into_iter()
+        .chain(['\u{fffe}', '\u{ffff}', '\u{1ffff}', '\u{10fffe}'])
+    {
         assert!(shown(&c.to_string()).starts_with("\\u{"), "{c:?}");
     }
     assert_eq!(
         html_text("<a href=\"x\">'&'</a>"),
         "&lt;a href=&quot;x&quot;&gt;&#39;&amp;&#39;&lt;/a&gt;"
     );
+}
+
+/// Each text of the corpus by itself, which random texts may miss.
+#[test]
+fn the_hostile_corpus_is_no_formula_no_markup_and_no_path() {
+    for text in TEXTS {
+        let field = csv_text(text);
+        let begins = ['=', '+', '-', '@', '\t', '\r', '\0'];
+        assert!(!field.starts_with(begins), "{field:?}");
+        assert_eq!(csv_text_back(&field), text);
+        assert!(!html_text(text).contains(['<', '>', '"', '\'']), "{text:?}");
+        assert_eq!(fault_of_name(&file_name(text)), None, "{text:?}");
+    }
+    assert_eq!(
+        csv_text("'=1"),
+        "''=1",
+        "else it would come back as a formula"
+    );
+    assert_eq!(csv_text("'quoted'"), "'quoted'");
 }
 
 #[test]
