@@ -30,8 +30,8 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
         });
         m.within("dl", |m| {
             fact(page, m, w.serial, &part.serial);
-            fact(page, m, w.measured_from, &part.from);
-            fact(page, m, w.measured_to, &part.to);
+            fact(page, m, w.measured_from, &page.time(&part.from));
+            fact(page, m, w.measured_to, &page.time(&part.to));
         });
         if !part.job_notes.is_empty() {
             m.within("ul", |m| {
@@ -57,7 +57,7 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
             readings(page, m, part);
         }
         decisions(page, m, part);
-        signatures(page, m, part);
+        signatures(page, m, &part.signatures);
     });
 }
 
@@ -85,6 +85,12 @@ fn asked_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
         let mut name = format!("{} {}", asked.feature, names.join(", "));
         name.truncate(name.trim_end().len());
         m.element("small", &name);
+        if asked.is_general {
+            m.element("small", page.more.general);
+        }
+        if asked.is_earlier_stage {
+            m.element("small", page.more.earlier_limits);
+        }
         if asked.every > 1 {
             m.element("small", &format!("{} {}", page.more.every, asked.every));
         }
@@ -344,11 +350,21 @@ fn circumstances(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
                 number_cell(m, asked.number);
                 m.within("td", |m| origin(page, m, &row.origin));
                 m.element("td", w.or_not_recorded(&row.operator));
-                m.element("td", w.or_not_recorded(&row.time));
+                m.element("td", w.or_not_recorded(&page.time(&row.time)));
                 m.element("td", &page.number_or_not_recorded(&row.part_temperature));
                 m.element("td", &page.number_or_not_recorded(&row.gauge_temperature));
                 m.element("td", w.or_not_recorded(&row.set_on));
-                m.element("td class=\"n\"", &line(row.reading));
+                m.within("td class=\"n\"", |m| {
+                    m.text(&line(row.reading));
+                    let others = row.from.iter().filter(|other| **other != row.reading);
+                    let others: Vec<String> = others.map(|other| line(*other)).collect();
+                    if !others.is_empty() {
+                        m.element(
+                            "small",
+                            &format!("{} {}", page.more.with, others.join(", ")),
+                        );
+                    }
+                });
             });
         }
     });

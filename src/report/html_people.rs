@@ -64,7 +64,7 @@ fn reading(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         m.text(&match row.number {
@@ -117,7 +117,25 @@ fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
         VOIDED => m.element("b", w.end_of(VOIDED)),
         end => m.text(w.end_of(end)),
     }
+    if row.counts {
+        m.element("small", page.more.counts);
+    }
+    for verdict in &row.verdicts_before {
+        m.within("small", |m| {
+            m.text(page.more.before);
+            m.raw(" ");
+            m.element("s", verdict);
+        });
+    }
     m.unless_empty("small", &row.verdict);
+    m.unless_empty("small", &row.taken);
+    m.unless_empty("small", &row.held);
+    if row.doubted_by != 0 {
+        m.element(
+            "small",
+            &format!("{} {}", page.more.doubted_by, row.doubted_by),
+        );
+    }
     if !row.reason.is_empty() {
         m.element("small", &format!("{}: {}", w.reason, row.reason));
     }
@@ -185,7 +203,7 @@ fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         let what = w.decision(&row.what);
@@ -197,22 +215,34 @@ fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
             }
         }
     });
-    m.element(
-        "td",
-        match row.about.as_str() {
+    m.within("td", |m| {
+        let about = match row.about.as_str() {
             "" => page.more.whole_part,
             about => about,
-        },
-    );
+        };
+        m.text(about);
+        if row.number != 0 {
+            m.element("small", &format!("{} {}", w.number, row.number));
+        }
+    });
     for text in [&row.reason, &row.by, &row.agreed_with] {
         m.element("td", w.or_not_recorded(text));
     }
 }
 
+/// Readings that were given to no part.
+pub(super) fn other_readings(page: &Page<'_>, m: &mut Markup) {
+    let others = &page.sheet.record.other_readings;
+    if page.options.with_readings && !others.is_empty() {
+        let all: Vec<&ReadingRow> = others.iter().collect();
+        reading_table(page, m, page.more.other_readings, &all);
+    }
+}
+
 /// Who signed, what for, and up to which line of the record.
-pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, rows: &[SignatureRow]) {
     let w = page.words;
-    if part.signatures.is_empty() {
+    if rows.is_empty() {
         m.element("h3", w.heading_signatures);
         m.element("p class=\"small\"", page.more.no_signatures);
         return;
@@ -227,7 +257,7 @@ pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
         w.left,
     ];
     m.table("h3", w.heading_signatures, &heads, |m| {
-        for row in &part.signatures {
+        for row in rows {
             m.within("tr", |m| signature(page, m, row));
         }
     });
@@ -237,7 +267,7 @@ fn signature(page: &Page<'_>, m: &mut Markup, row: &SignatureRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         let meaning = w.meaning(&row.meaning);
@@ -245,7 +275,11 @@ fn signature(page: &Page<'_>, m: &mut Markup, row: &SignatureRow) {
             false => m.element("b", meaning),
             true => {
                 m.element("s", meaning);
-                m.within("small", |m| m.element("b", w.signature_lapsed));
+                let mut lapsed = w.signature_lapsed.to_owned();
+                if row.lapsed_by != 0 {
+                    lapsed += &format!(" ({} {})", w.line.to_lowercase(), row.lapsed_by);
+                }
+                m.within("small", |m| m.element("b", &lapsed));
             }
         }
         m.unless_empty("small", w.manner(&row.manner));

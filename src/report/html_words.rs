@@ -37,6 +37,16 @@ pub(super) struct HtmlWords {
     pub(super) no_upper: &'static str,
     pub(super) no_lower: &'static str,
     pub(super) no_parts: &'static str,
+    pub(super) counts: &'static str,
+    pub(super) before: &'static str,
+    pub(super) doubted_by: &'static str,
+    pub(super) other_readings: &'static str,
+    pub(super) with: &'static str,
+    pub(super) general: &'static str,
+    pub(super) earlier_limits: &'static str,
+    pub(super) readings: &'static str,
+    pub(super) refused: &'static str,
+    pub(super) session_signed: &'static str,
     pub(super) standings: &'static [(&'static str, &'static str)],
 }
 
@@ -87,6 +97,16 @@ pub(super) static ENGLISH: HtmlWords = HtmlWords {
     no_upper: "no upper limit",
     no_lower: "no lower limit",
     no_parts: "The record has no part of this choice.",
+    counts: "its value counts",
+    before: "before:",
+    doubted_by: "put in doubt by line",
+    other_readings: "Readings that were given to no part",
+    with: "together with",
+    general: "limits of a general tolerance",
+    earlier_limits: "limits of a stage before the last",
+    readings: "readings:",
+    refused: "refused or no reading:",
+    session_signed: "Signed under the session as a whole:",
     standings: STANDINGS,
 };
 

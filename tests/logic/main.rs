@@ -4,6 +4,7 @@
 mod architecture;
 mod command;
 mod command_register;
+mod command_report;
 mod command_terminal;
 mod command_window;
 mod decisions;

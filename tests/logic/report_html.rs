@@ -190,16 +190,7 @@ fn the_page_is_well_formed_and_alone() {
         let page = html(&full(), &options);
         assert!(page.starts_with("<!DOCTYPE html>\n<html lang=\"en\">"));
         check_alone(&page);
-        let empty = Sheet {
-            parts: Vec::new(),
-            asked: Vec::new(),
-            gauges: Vec::new(),
-            happenings: Vec::new(),
-            outline: None,
-            record: Default::default(),
-            job: Default::default(),
-            rule: Default::default(),
-        };
+        let empty = Sheet::default();
         let taken = check_alone(&html(&empty, &options));
         assert!(taken.text.contains("not recorded"));
     }
