@@ -126,7 +126,13 @@ pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
         m.element("p", more.no_parts);
         return;
     }
-    let heads = [w.part, w.serial, w.standing, w.state, more.meaning];
+    let heads = [
+        (w.part, "w5"),
+        (w.serial, "w14"),
+        (w.standing, "w24"),
+        (w.state, "w13"),
+        (more.meaning, "w44"),
+    ];
     m.table("h2", more.outcome, &heads, |m| {
         for part in &page.sheet.parts {
             m.within("tr", |m| {

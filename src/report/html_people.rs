@@ -43,15 +43,15 @@ fn reading_table(page: &Page<'_>, m: &mut Markup, caption: &str, rows: &[&Readin
     let value = format!("{} / {}", w.value, w.zero_offset);
     let temperatures = format!("{} / {}", w.part_temperature, w.gauge_temperature);
     let heads = [
-        w.line,
-        w.number,
-        &value,
-        w.raw,
-        value_at_20,
-        w.gauge,
-        w.by,
-        &temperatures,
-        w.state,
+        (w.line, "w12"),
+        (w.number, "w7"),
+        (&value, "w12"),
+        (w.raw, "w10"),
+        (value_at_20, "w10"),
+        (w.gauge, "w12"),
+        (w.by, "w10"),
+        (&temperatures, "w10"),
+        (w.state, "w17"),
     ];
     m.table("h3", caption, &heads, |m| {
         for row in rows {
@@ -185,12 +185,12 @@ pub(super) fn decisions(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
         return;
     }
     let heads = [
-        w.line,
-        page.more.what,
-        page.more.about,
-        w.reason,
-        w.by,
-        w.agreed_with,
+        (w.line, "w14"),
+        (page.more.what, "w14"),
+        (page.more.about, "w14"),
+        (w.reason, "w26"),
+        (w.by, "w16"),
+        (w.agreed_with, "w16"),
     ];
     m.table("h3", w.heading_decisions, &heads, |m| {
         for row in &part.decisions {
@@ -248,13 +248,13 @@ pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, rows: &[SignatureRow])
         return;
     }
     let heads = [
-        w.line,
-        w.signed,
-        w.by,
-        w.reason,
-        w.covers,
-        page.more.hash,
-        w.left,
+        (w.line, "w12"),
+        (w.signed, "w16"),
+        (w.by, "w12"),
+        (w.reason, "w14"),
+        (w.covers, "w9 n"),
+        (page.more.hash, "w23"),
+        (w.left, "w14"),
     ];
     m.table("h3", w.heading_signatures, &heads, |m| {
         for row in rows {

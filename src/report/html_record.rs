@@ -17,14 +17,14 @@ pub(super) fn gauges(page: &Page<'_>, m: &mut Markup) {
         return;
     }
     let heads = [
-        w.gauge,
-        w.resolution,
-        w.error_basis,
-        w.calibrated,
-        w.due,
-        w.set_on,
-        w.zero,
-        w.source,
+        (w.gauge, "w14"),
+        (w.resolution, "w10"),
+        (w.error_basis, "w14"),
+        (w.calibrated, "w13"),
+        (w.due, "w12"),
+        (w.set_on, "w10"),
+        (w.zero, "w13"),
+        (w.source, "w14"),
     ];
     m.table("h2", w.heading_gauges, &heads, |m| {
         for one in &page.sheet.gauges {
@@ -81,7 +81,12 @@ pub(super) fn happenings(page: &Page<'_>, m: &mut Markup) {
         m.element("p", page.more.no_happenings);
         return;
     }
-    let heads = [w.line, w.time, w.part, page.more.what];
+    let heads = [
+        (w.line, "w8"),
+        (w.time, "w24"),
+        (w.part, "w8"),
+        (page.more.what, "w60"),
+    ];
     m.table("h2", w.heading_happenings, &heads, |m| {
         for one in &page.sheet.happenings {
             m.within("tr", |m| {
@@ -97,7 +102,7 @@ pub(super) fn happenings(page: &Page<'_>, m: &mut Markup) {
 /// Standard, table and arithmetic behind each limit.
 pub(super) fn why(page: &Page<'_>, m: &mut Markup) {
     let w = page.words;
-    let heads = [w.number, w.callout, w.heading_why];
+    let heads = [(w.number, "w4"), (w.callout, "w24"), (w.heading_why, "w72")];
     m.table("h2", w.heading_why, &heads, |m| {
         for asked in &page.sheet.asked {
             m.within("tr", |m| {

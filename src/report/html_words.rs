@@ -7,7 +7,6 @@ pub(super) struct HtmlWords {
     pub(super) outcome: &'static str,
     pub(super) meaning: &'static str,
     pub(super) limits: &'static str,
-    pub(super) bar: &'static str,
     pub(super) points: &'static str,
     pub(super) circumstances: &'static str,
     pub(super) asked_for: &'static str,
@@ -63,7 +62,6 @@ pub(super) static ENGLISH: HtmlWords = HtmlWords {
     outcome: "Outcome",
     meaning: "What it means",
     limits: "Limits",
-    bar: "Between the limits",
     points: "Points",
     circumstances: "How it was measured",
     asked_for: "Asked",
@@ -82,16 +80,16 @@ pub(super) static ENGLISH: HtmlWords = HtmlWords {
     not_to_scale: "Lengths and diameters are drawn in different scales.",
     not_drawn: "Not drawn:",
     no_outline: "The plan gives no shape that could be drawn; the numbers are those of the tables.",
-    bar_key: "Between the limits: the two heavy strokes are the limits, the line with end caps is \
-              the uncertainty. Full disc: GO. Open disc: DOUBT. Cross: NO-GO. Open square: no \
-              verdict yet. An arrow points to a value outside the picture.",
+    bar_key: "Deviation: from the middle of the limits. The two heavy strokes are the limits, \
+              the line with end caps is the uncertainty. Full disc: GO. Open disc: DOUBT. Cross: \
+              NO-GO. Open square: no verdict yet. An arrow points to a value outside the picture.",
     chance: "chance of being inside",
     concession_line: "decision in line",
     every: "on every part of so many:",
     points_wanted: "points wanted:",
     readings_shown: "Readings given to this part in the record:",
     not_assigned: "none",
-    was_simulated: "Simulated readings: nothing of this part was measured.",
+    was_simulated: "Simulated readings are among these results: they measure no part.",
     was_imported: "Some values were taken elsewhere and imported; this record does not show how \
                    they were measured.",
     no_upper: "no upper limit",
