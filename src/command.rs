@@ -30,8 +30,10 @@ use crate::session::Workspace;
 mod answers;
 mod arguments;
 mod arguments_decide;
+mod arguments_exchange;
 mod arguments_fit;
 mod arguments_gauge;
+mod arguments_list;
 mod arguments_register;
 mod arguments_report;
 mod arguments_wire;
@@ -41,6 +43,7 @@ mod decide;
 mod decode;
 mod doubtful;
 mod exit;
+mod export;
 mod fit;
 mod fit_thread;
 mod gauges;
@@ -62,14 +65,17 @@ mod limits_making;
 mod limits_thread;
 mod limits_thread_fit;
 mod lines;
+mod list;
 mod listen;
 mod output;
 mod output_decide;
 mod output_doubtful;
+mod output_exchange;
 mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
@@ -98,12 +104,14 @@ mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, InspectArguments, JournalArguments,
-    JudgeArguments, LimitsArguments, ListArguments, ReplayArguments, RuleArguments, RuleName,
-    SessionArguments, WindowArguments,
+    JudgeArguments, LimitsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
+    WindowArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
+pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_report::{Decimal, ReportArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};

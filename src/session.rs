@@ -6,6 +6,7 @@ mod answers;
 mod asking;
 mod begin;
 mod begin_error;
+mod catalogue;
 mod check_words;
 mod command;
 mod cut;
@@ -35,6 +36,7 @@ mod record;
 mod record_folders;
 mod recorder;
 mod replay;
+mod replay_lost;
 mod request;
 mod rescue;
 mod runner;
@@ -59,6 +61,7 @@ mod view;
 mod watchdog;
 mod wiring;
 mod workspace;
+mod workspace_files;
 mod zero;
 mod zero_asked;
 
@@ -68,6 +71,10 @@ pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
+pub use catalogue::{
+    Catalogue, Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins,
+    Progress, Question, RestsOn, Stamp,
+};
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
 pub use cut::metal_left;

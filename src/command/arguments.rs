@@ -3,8 +3,10 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
+use super::arguments_exchange::ExportArguments;
 use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+use super::arguments_list::ListArguments;
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
@@ -121,6 +123,28 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Verify(JournalArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
     Replay(ReplayArguments),
+    /// The sessions of the workspace, the one used last first; or those that are looked for
+    #[command(after_help = "\
+Examples:
+  fitledger list
+  fitledger list pump 4711
+  fitledger list --since 2026-11-01 --verdict NO-GO
+  fitledger list --json --gauge mic-25 --limit 20
+
+Every word may be written in capitals or small letters. What is found comes from an index in the
+workspace's cache folder, which is made again from the journals whenever they are not as it says;
+that folder may be deleted at any time.")]
+    /// A record's report for other programs: a table, JSON, or a standard exchange file
+    #[command(after_help = "\
+Examples:
+  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
+  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
+  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
+
+The table has a row for every reading, also for those that were voided or set aside. A text that a
+spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
+is damaged; the file says so too.")]
+    Export(ExportArguments),
     /// The sessions of the workspace
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures
@@ -430,14 +454,6 @@ pub struct ReplayArguments {
     #[arg(value_name = "JOURNAL")]
     pub journal: PathBuf,
     /// Lines exactly as stored, damaged stretches as error objects
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::List`].
-#[derive(Debug, Args)]
-pub struct ListArguments {
-    /// One JSON object a session
     #[arg(long)]
     pub json: bool,
 }

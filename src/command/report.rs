@@ -11,7 +11,9 @@ use super::output::{Output, Stopped};
 use super::output_report::ReportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
-use crate::report::{DecimalMark, ReportOptions, Selection, Sheet, gather, html, shown};
+use crate::report::{
+    DecimalMark, PdfError, ReportOptions, Selection, Sheet, gather, html, pdf, shown,
+};
 use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
 
 /// The form of a report.
@@ -74,7 +76,7 @@ fn written(
     bar.set_message(format!("{} parts", sheet.parts.len()));
     let bytes = match form {
         Form::Html => html(&sheet, &options).into_bytes(),
-        Form::Pdf => return Err(no_pdf()),
+        Form::Pdf => pdf(&sheet, &options).map_err(not_made)?,
     };
     bar.set_message(format!("writing {}", arguments.out.display()));
     let file = Whole {
@@ -101,10 +103,10 @@ fn form_of(path: &Path) -> Result<Form, Problem> {
     }
 }
 
-fn no_pdf() -> Problem {
+fn not_made(error: PdfError) -> Problem {
     Problem::bad(
-        "form_unknown",
-        "This version writes no PDF.".to_owned(),
+        "pdf_not_made",
+        error.to_string(),
         Some("Write .html, and print that."),
     )
 }

@@ -9,6 +9,7 @@ use fitledger::journal::{
 use fitledger::session::{Command, PartState, Standing};
 
 use crate::support::bench::{Bench, NAME, feature, plan};
+use crate::support::cruel_disk::Fault;
 
 /// Two seats that the micrometer of the bench can prove, three parts wanted.
 fn two_seats() -> Bench {
@@ -409,7 +410,7 @@ fn a_serial_number_belongs_to_one_part_and_the_last_one_given_holds() {
 fn a_signature_that_cannot_be_written_is_sealed_anew_in_the_continuation() {
     let mut bench = two_seats();
     good(&mut bench);
-    bench.disk.break_now();
+    bench.disk.fail_after(0, Fault::Errno(5), true);
     let taken = bench.take(vec![fitledger::session::Incoming::Command(release(
         Manner::Plain,
         1,

@@ -8,7 +8,7 @@ use fitledger::report::{
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
-use crate::support::sheets::{full, with_every_text};
+use crate::support::html_sheets::{full, with_every_text};
 
 /// Texts that want to be more than text; control and turning characters among them.
 const HOSTILE: [&str; 16] = [

@@ -11,7 +11,7 @@ use quick_xml::events::{BytesStart, Event};
 
 use crate::plan::parse;
 use crate::plan_outline::any_plan;
-use crate::support::sheets::{SHAFT, full, sheet_of_plan};
+use crate::support::html_sheets::{SHAFT, full, sheet_of_plan};
 use crate::support::{cases, label};
 
 /// A circle of a picture with the text behind it.
