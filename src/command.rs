@@ -31,9 +31,11 @@ mod answers;
 mod arguments;
 mod arguments_decide;
 mod arguments_exchange;
+mod arguments_fit;
 mod arguments_gauge;
 mod arguments_list;
 mod arguments_register;
+mod arguments_report;
 mod arguments_wire;
 mod certificate;
 mod completions;
@@ -77,6 +79,7 @@ mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_report;
 mod output_suitability;
 mod output_teach;
 mod output_thread;
@@ -86,6 +89,7 @@ mod plugs;
 mod ports;
 mod problem;
 mod records;
+mod report;
 mod rule;
 mod screen;
 mod session_commands;
@@ -99,15 +103,17 @@ mod write_whole;
 mod zero_check;
 
 pub use arguments::{
-    Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
-    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    Advance, Arguments, Command, CompletionsArguments, InspectArguments, JournalArguments,
+    JudgeArguments, LimitsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
+    WindowArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
+pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
+pub use arguments_report::{Decimal, ReportArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};

@@ -9,6 +9,7 @@ mod catalogue_index;
 mod command;
 mod command_decide;
 mod command_register;
+mod command_report;
 mod command_terminal;
 mod command_window;
 mod decisions;

@@ -255,7 +255,7 @@ fn feature_names_of_any_kind_are_found_in_the_outline() {
     let mut sheet = sheet_of_plan(&plan);
     let odd = Asked {
         number: 77,
-        feature: "<b>\"&".to_owned(),
+        feature: "<b>\"x".to_owned(),
         callout: "6 h9".to_owned(),
         points: 1,
         every: 1,
