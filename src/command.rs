@@ -46,6 +46,10 @@ mod fit;
 mod fit_thread;
 mod gauges;
 mod house;
+mod import;
+mod import_parts;
+mod import_reading;
+mod import_table;
 mod inspect;
 mod inspect_decide;
 mod inspect_rescue;
@@ -109,6 +113,7 @@ pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments}
 pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
+pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 

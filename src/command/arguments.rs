@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
-use super::arguments_exchange::ExportArguments;
+use super::arguments_exchange::{ExportArguments, ImportArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
 use super::arguments_register::{CertificateArguments, GaugesArguments};
@@ -143,6 +143,17 @@ The table has a row for every reading, also for those that were voided or set as
 spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
 is damaged; the file says so too.")]
     Export(ExportArguments),
+    /// Record values that were measured elsewhere, from a table; they are marked as imported
+    #[command(after_help = "\
+Examples:
+  fitledger import --plan plans/pump-shaft.toml measured.csv --operator 'bench 2' --gauge mic-25
+  fitledger import --plan plans/pump-shaft.toml measured.csv --partly --json
+
+The first line names the columns, in any order: part or serial, feature, value; and element, point,
+unit (mm, in, degree, check), gauge, operator, time, note where there are any. Nothing is recorded
+unless every row is right. Each row stays in the record as it stands, its time and note with it; the
+record's own times are those of the import.")]
+    Import(ImportArguments),
     /// The sessions of the workspace
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures

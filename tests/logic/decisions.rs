@@ -8,8 +8,8 @@ use fitledger::journal::{
 };
 use fitledger::session::{Command, PartState, Standing};
 
-use crate::support::cruel_disk::Fault;
 use crate::support::bench::{Bench, NAME, feature, plan};
+use crate::support::cruel_disk::Fault;
 
 /// Two seats that the micrometer of the bench can prove, three parts wanted.
 fn two_seats() -> Bench {

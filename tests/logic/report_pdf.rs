@@ -14,12 +14,21 @@ fn looked_at() {
         ("long200", pdf_sheets::long(200)),
         ("parts50", pdf_sheets::parts(50)),
         ("empty", pdf_sheets::empty()),
-        ("names500", pdf_sheets::everywhere(&"Pumpenwelle mit Bund ".repeat(24))),
+        (
+            "names500",
+            pdf_sheets::everywhere(&"Pumpenwelle mit Bund ".repeat(24)),
+        ),
         ("word500", pdf_sheets::everywhere(&"W".repeat(500))),
-        ("hostile", pdf_sheets::everywhere(&pdf_sheets::HOSTILE.join(" | "))),
+        (
+            "hostile",
+            pdf_sheets::everywhere(&pdf_sheets::HOSTILE.join(" | ")),
+        ),
     ];
     for (name, sheet) in all {
-        let options = ReportOptions { with_readings: true, ..ReportOptions::default() };
+        let options = ReportOptions {
+            with_readings: true,
+            ..ReportOptions::default()
+        };
         let bytes = pdf(&sheet, &options).unwrap_or_else(|why| panic!("{name}: {why}"));
         std::fs::write(out.join(format!("{name}.pdf")), bytes).unwrap();
     }

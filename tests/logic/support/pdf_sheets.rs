@@ -76,12 +76,59 @@ type Row<'t> = (
 );
 
 const SHAFT: [Row<'_>; 6] = [
-    ("A", "bearing seat, left", "⌀20 k6", "20", "20.002", "20.015", "outside", 3),
-    ("B", "collar", "⌀25 h9", "25", "24.948", "25.000", "outside", 1),
-    ("C", "pin bore through the collar", "⌀6 H8", "6", "6.000", "6.018", "inside", 1),
-    ("D", "impeller seat", "⌀15 f7", "15", "14.966", "14.984", "outside", 2),
-    ("E", "length over the shoulders", "62 ±0.1", "62", "61.900", "62.100", "length", 1),
-    ("G", "thread for the nut", "M12-6g", "", "", "", "outside", 1),
+    (
+        "A",
+        "bearing seat, left",
+        "⌀20 k6",
+        "20",
+        "20.002",
+        "20.015",
+        "outside",
+        3,
+    ),
+    (
+        "B", "collar", "⌀25 h9", "25", "24.948", "25.000", "outside", 1,
+    ),
+    (
+        "C",
+        "pin bore through the collar",
+        "⌀6 H8",
+        "6",
+        "6.000",
+        "6.018",
+        "inside",
+        1,
+    ),
+    (
+        "D",
+        "impeller seat",
+        "⌀15 f7",
+        "15",
+        "14.966",
+        "14.984",
+        "outside",
+        2,
+    ),
+    (
+        "E",
+        "length over the shoulders",
+        "62 ±0.1",
+        "62",
+        "61.900",
+        "62.100",
+        "length",
+        1,
+    ),
+    (
+        "G",
+        "thread for the nut",
+        "M12-6g",
+        "",
+        "",
+        "",
+        "outside",
+        1,
+    ),
 ];
 
 fn asked() -> Vec<Asked> {
@@ -212,7 +259,12 @@ pub(crate) fn one_part() -> Sheet {
         reading: 21 + at as u64,
         outcome: "GO".to_owned(),
     };
-    first.points = names.into_iter().zip(values).enumerate().map(point).collect();
+    first.points = names
+        .into_iter()
+        .zip(values)
+        .enumerate()
+        .map(point)
+        .collect();
     let mut third = result(3, "6.0112", "0.0022", 622, "GO", "inside");
     third.gauge = "bore-6".to_owned();
     third.method = "three_point".to_owned();
