@@ -215,6 +215,7 @@ object!(ReadingRow {
     replaced_by,
     counts,
     held,
+    taken,
     doubted_by
 });
 object!(DecisionRow {
