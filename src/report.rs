@@ -30,7 +30,6 @@ mod html_style;
 mod html_words;
 mod json;
 mod options;
-mod options;
 mod outline_svg;
 mod outline_svg_metal;
 mod pdf;
