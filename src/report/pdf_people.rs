@@ -2,7 +2,7 @@
 
 use super::options::ReportOptions;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE};
-use super::pdf_rows::{listed, named, time_shown, value};
+use super::pdf_rows::{listed, named, value};
 use super::pdf_table::{Cell, Column, Group, Table};
 use super::pdf_text::Weight;
 use super::pdf_words::ENGLISH as OWN;
@@ -97,7 +97,7 @@ fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
     let end = end.map(|text| shown(text).into_owned()).collect::<Vec<_>>();
     vec![
         Cell::text(&one.line.to_string()),
-        Cell::default().below(&time_shown(&one.time)),
+        Cell::default().below(&shown(&one.time)),
         Cell::text(&number),
         Cell::text(&shown(&one.gauge)).below(&shown(words.origin_of(&one.origin))),
         Cell::text(&format!("{}{unit}", of_unit(&one.value))).below(&shown(&one.raw)),
@@ -119,7 +119,7 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
         };
         vec![vec![
             Cell::text(&one.line.to_string()),
-            Cell::default().below(&time_shown(&one.time)),
+            Cell::default().below(&shown(&one.time)),
             Cell::bold(&shown(words.decision(&one.what)))
                 .below(&format!("{}: {}", OWN.about, about(one)))
                 .below(&withdrawn),
@@ -182,7 +182,7 @@ pub(super) fn put_signatures(
             .collect();
         vec![vec![
             Cell::text(&one.line.to_string()),
-            Cell::default().below(&time_shown(&one.time)),
+            Cell::default().below(&shown(&one.time)),
             Cell::bold(&shown(words.meaning(&one.meaning)))
                 .below(&shown(words.manner(&one.manner)))
                 .and(&lapsed, Weight::Bold, SMALL_SIZE, Ink::Black),
