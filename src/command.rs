@@ -33,6 +33,7 @@ mod arguments_decide;
 mod arguments_exchange;
 mod arguments_gauge;
 mod arguments_list;
+mod arguments_record;
 mod arguments_register;
 mod arguments_wire;
 mod certificate;
@@ -104,13 +105,14 @@ mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
-    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    JudgeArguments, LimitsArguments, PlugsArguments, RuleArguments, RuleName, SessionArguments,
+    WindowArguments, WiresArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_list::ListArguments;
+pub use arguments_record::{JournalArguments, ReplayArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};

@@ -36,7 +36,7 @@ impl Form {
             ("check", _, _) => Self::Attribute,
             ("angle", _, _) => Self::Angle,
             (_, Some(Callout::Thread(_)), _) => match asked.element.as_str() {
-                "major" | "pitch" | "minor" => Self::Diameter,
+                "major" | "pitch" | "minor" | "wires" => Self::Diameter,
                 "full_thread" => Self::Depth,
                 _ => Self::Linear,
             },
