@@ -34,6 +34,7 @@ mod arguments_exchange;
 mod arguments_fit;
 mod arguments_gauge;
 mod arguments_list;
+mod arguments_record;
 mod arguments_register;
 mod arguments_report;
 mod arguments_wire;
@@ -48,6 +49,10 @@ mod fit;
 mod fit_thread;
 mod gauges;
 mod house;
+mod import;
+mod import_parts;
+mod import_reading;
+mod import_table;
 mod inspect;
 mod inspect_decide;
 mod inspect_rescue;
@@ -103,18 +108,19 @@ mod write_whole;
 mod zero_check;
 
 pub use arguments::{
-    Advance, Arguments, Command, CompletionsArguments, InspectArguments, JournalArguments,
-    JudgeArguments, LimitsArguments, ReplayArguments, RuleArguments, RuleName, SessionArguments,
-    WindowArguments,
+    Advance, Arguments, Command, CompletionsArguments, InspectArguments, JudgeArguments,
+    LimitsArguments, RuleArguments, RuleName, SessionArguments, WindowArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_list::ListArguments;
+pub use arguments_record::{JournalArguments, ReplayArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_report::{Decimal, ReportArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
+pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 

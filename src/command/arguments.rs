@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
-use super::arguments_exchange::ExportArguments;
 use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
+use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, ImportArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
+use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
@@ -135,16 +136,11 @@ Every word may be written in capitals or small letters. What is found comes from
 workspace's cache folder, which is made again from the journals whenever they are not as it says;
 that folder may be deleted at any time.")]
     /// A record's report for other programs: a table, JSON, or a standard exchange file
-    #[command(after_help = "\
-Examples:
-  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
-  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
-  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
-
-The table has a row for every reading, also for those that were voided or set aside. A text that a
-spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
-is damaged; the file says so too.")]
+    #[command(after_help = EXPORT_HELP)]
     Export(ExportArguments),
+    /// Record values that were measured elsewhere, from a table; they are marked as imported
+    #[command(after_help = IMPORT_HELP)]
+    Import(ImportArguments),
     /// The sessions of the workspace
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures
@@ -434,28 +430,6 @@ pub struct WindowArguments {
     /// What is measured, and with what.
     #[command(flatten)]
     pub session: SessionArguments,
-}
-
-/// See [`Command::Verify`].
-#[derive(Debug, Args)]
-pub struct JournalArguments {
-    /// Journal files
-    #[arg(value_name = "JOURNAL", required = true)]
-    pub journals: Vec<PathBuf>,
-    /// One JSON object a journal
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Replay`].
-#[derive(Debug, Args)]
-pub struct ReplayArguments {
-    /// Journal file
-    #[arg(value_name = "JOURNAL")]
-    pub journal: PathBuf,
-    /// Lines exactly as stored, damaged stretches as error objects
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// See [`Command::Completions`].

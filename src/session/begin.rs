@@ -309,7 +309,7 @@ fn standards_told(setup: &Setup) -> Vec<String> {
     told.collect()
 }
 
-fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
+pub(super) fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
     if begin.what == What::Demo {
         return Ok(Register::DEMO_TEXT.to_owned());
     }
@@ -318,7 +318,7 @@ fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError
 }
 
 /// The session's first event, without its sources.
-fn opened(
+pub(super) fn opened(
     begin: &Begin,
     workspace: &Workspace,
     gauges: String,
