@@ -4,9 +4,72 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod bar_svg;
+mod canonical;
+mod csv;
+mod csv_columns;
+mod csv_metadata;
+mod gather;
+mod gather_asked;
+mod gather_gauges;
+mod gather_parts;
+mod gather_readings;
+mod gather_record;
+mod gather_results;
+mod gather_text;
+mod gather_told;
+mod html;
+mod html_balloons;
+mod html_head;
+mod html_markup;
+mod html_outline;
+mod html_part;
+mod html_people;
+mod html_record;
+mod html_style;
+mod html_words;
+mod json;
+mod options;
+mod outline_svg;
+mod outline_svg_metal;
+mod pdf;
+mod pdf_back;
+mod pdf_bar;
+mod pdf_front;
+mod pdf_outline;
+mod pdf_page;
+mod pdf_paint;
+mod pdf_parts;
+mod pdf_people;
+mod pdf_rows;
+mod pdf_table;
+mod pdf_text;
+mod pdf_words;
+mod qif;
+mod qif_asked;
+mod qif_results;
+mod qif_xml;
+mod safe;
 mod sheet;
+mod words;
+mod words_english;
 
+pub use csv::csv;
+pub use csv_metadata::csv_metadata;
+pub use gather::gather;
+pub use gather_text::bench_time;
+pub use html::html;
+pub use json::json;
+pub use options::{DecimalMark, ReportOptions, Selection};
+pub use pdf::{PdfError, pdf};
+pub use qif::qif;
+pub use safe::{
+    FILE_NAME_MAX, csv_text, csv_text_back, file_name, file_name_with, html as html_text,
+    is_plain_number, shown,
+};
 pub use sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
+pub use words::{Lists, Pair, Words};
+pub use words_english::ENGLISH;

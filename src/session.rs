@@ -6,11 +6,14 @@ mod answers;
 mod asking;
 mod begin;
 mod begin_error;
+mod catalogue;
 mod check_words;
 mod command;
 mod cut;
 mod decide;
+mod decide_later;
 mod decide_part;
+mod decision_words;
 mod doubt;
 mod doubtful;
 mod hand;
@@ -33,6 +36,7 @@ mod record;
 mod record_folders;
 mod recorder;
 mod replay;
+mod replay_lost;
 mod request;
 mod rescue;
 mod runner;
@@ -57,6 +61,7 @@ mod view;
 mod watchdog;
 mod wiring;
 mod workspace;
+mod workspace_files;
 mod zero;
 mod zero_asked;
 
@@ -66,10 +71,16 @@ pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
+pub use catalogue::{
+    Catalogue, Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins,
+    Progress, Question, RestsOn, Stamp,
+};
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
 pub use cut::metal_left;
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
+pub use decide_later::{DecidedLater, LaterError, decide_later};
+pub use decision_words::decision_sentence;
 pub use doubt::doubt_remedies;
 pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use hand::Hand;
@@ -83,8 +94,8 @@ pub use next_action::{
     number_text, remedy_sentences,
 };
 pub use opening::{
-    OpeningError, Resumed, open_session, resume_session, session_parts, session_tables,
-    tables_digest,
+    IfClosed, OpeningError, Resumed, open_session, resume_session, resume_session_if,
+    session_parts, session_tables, tables_digest,
 };
 pub use port_control::PortControl;
 pub use port_reader::{GaugePort, Listing};

@@ -180,10 +180,14 @@ impl Check {
         let place = sound.place;
         let previous = std::mem::replace(&mut self.last_place, place);
         let stretch = self.stretch.take();
-        if self.until_seen
-            && let Some(until) = self.until
+        if let Some(until) = self.until
             && sound.line.seq > until.seq
         {
+            // The last line that counts may be damaged: those after it count no more for that.
+            if !self.until_seen {
+                self.find(FindingKind::LinkAbsent { seq: until.seq }, place);
+                self.until_seen = true;
+            }
             if sound.line.kind == TAIL_DAMAGED {
                 self.explain_tail(sound, stretch, previous);
             }

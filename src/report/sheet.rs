@@ -6,7 +6,7 @@
 use crate::plan::Outline;
 
 /// A whole report: the session, what was asked, what each part came to.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Sheet {
     /// The record that it is taken from.
     pub record: RecordFacts,
@@ -52,6 +52,14 @@ pub struct RecordFacts {
     pub tables: String,
     /// The tables of this program are others than those.
     pub tables_differ: bool,
+    /// The bench's distance from UTC, such as `+01:00`; times of lines are UTC.
+    pub offset: String,
+    /// Parts started in the whole record, whatever was selected of them.
+    pub parts: u32,
+    /// Signatures under the session as a whole.
+    pub signatures: Vec<SignatureRow>,
+    /// Readings that were given to no part: zero checks, and what was set aside before.
+    pub other_readings: Vec<ReadingRow>,
 }
 
 /// What is made. An empty text was not recorded.
@@ -132,6 +140,10 @@ pub struct Asked {
     pub why: Vec<String>,
     /// Drawn in the outline.
     pub is_drawn: bool,
+    /// Its limits are of a general tolerance (ISO 2768-1).
+    pub is_general: bool,
+    /// The limits are those of a stage before its last.
+    pub is_earlier_stage: bool,
 }
 
 /// One part.
@@ -146,7 +158,8 @@ pub struct PartSheet {
     /// What stands for it in all, in words: the state, or what was decided on top of it
     /// (`released`, `released in doubt`, `accepted under concession`, `scrap`, `on hold`, ...).
     pub standing: String,
-    /// Whether that standing is one that a customer may take for good without reading on.
+    /// Whether that standing is one that a customer may take for good without reading on; never
+    /// in a damaged record, where what is lost may say otherwise.
     pub is_good: bool,
     /// One row for each of [`Sheet::asked`], in its order.
     pub results: Vec<ResultRow>,
@@ -169,20 +182,22 @@ pub struct PartSheet {
 pub struct ResultRow {
     /// [`Asked::number`].
     pub number: usize,
-    /// Left out on this part by the sampling plan.
+    /// Asked of this part; otherwise the sampling plan leaves it out: "not selected".
     pub is_selected: bool,
     /// The deciding value at 20 °C as the record has it (the worst point's); empty: not measured.
     pub actual: String,
     /// The values of all points that count, in the order of the points.
     pub points: Vec<PointRow>,
-    /// Value less the middle of the limits (or the nominal, where there is no middle), with its
-    /// sign; empty where there is neither.
+    /// Value less the middle of the limits (or the nominal, where there is no middle), a plain
+    /// number with a minus where it is below; empty where there is neither.
     pub deviation: String,
     /// Where it lies between the limits.
     pub bar: Option<Bar>,
     /// Standard uncertainty; empty: not considered.
     pub u: String,
     /// `GO`, `NO-GO`, `DOUBT`, `INSIDE` (points still wanted), `NOTED`; empty: not measured.
+    /// What was GO on a gauge that was found wrong after it is `DOUBT` here; the reading's own row
+    /// keeps the record's word.
     pub verdict: String,
     /// `inside`, `metal_on`, `metal_gone`, `above`, `below`; may be empty.
     pub side: String,
@@ -203,6 +218,8 @@ pub struct ResultRow {
     pub time: String,
     /// The reading's line.
     pub reading: u64,
+    /// All readings that were taken together for it (repeats of one point), that one included.
+    pub from: Vec<u64>,
     /// `sent`, `typed`, `simulated` or `imported`.
     pub origin: String,
     /// Part temperature in degrees Celsius; empty: not recorded.
@@ -275,16 +292,26 @@ pub struct ReadingRow {
     pub gauge_temperature: String,
     /// Stage at which it was taken; empty: the last.
     pub stage: String,
-    /// `judged`, `cutting`, `set_aside`, `repeat`, `voided`, `held`, `open`.
+    /// `judged`, `cutting`, `set_aside`, `repeat`, `voided`, `held`, `zero_check`, `open`.
     pub end: String,
-    /// The verdict that it brought; may be empty.
+    /// The verdict that it brought last; may be empty.
     pub verdict: String,
+    /// What it had brought before, the oldest first: it was judged again when another was voided.
+    pub verdicts_before: Vec<String>,
     /// Why it was voided, set aside or held; may be empty.
     pub reason: String,
     /// Who voided it.
     pub by: String,
     /// The reading that counts in its place, 0: none.
     pub replaced_by: u64,
+    /// It stands behind a value in [`PartSheet::results`], alone or with its repeats.
+    pub counts: bool,
+    /// Why it was held for an answer, if it ever was.
+    pub held: String,
+    /// Out of what it was taken, where a gauge was shown live (`largest of 41 values`); else empty.
+    pub taken: String,
+    /// The line that put it in doubt after it was judged, 0: none.
+    pub doubted_by: u64,
 }
 
 /// What was decided about a part.
@@ -298,6 +325,8 @@ pub struct DecisionRow {
     pub what: String,
     /// Feature and element it is about; empty: the whole part.
     pub about: String,
+    /// [`Asked::number`] that it is about; 0: the whole part, or a feature of several.
+    pub number: usize,
     /// Why.
     pub reason: String,
     /// Who decided.
@@ -331,6 +360,8 @@ pub struct SignatureRow {
     pub left: Vec<String>,
     /// The part changed after it, so that it holds no longer.
     pub has_lapsed: bool,
+    /// The line of that change, 0: none.
+    pub lapsed_by: u64,
 }
 
 /// A gauge on the day.
@@ -360,6 +391,16 @@ pub struct GaugeFacts {
     pub zero: String,
     /// Where its readings came from (`serial:PORT`, `typed`, ...) and by which adapter.
     pub source: String,
+    /// The callout that a limit gauge is made for; may be empty.
+    pub callout: String,
+    /// Way of measuring, as of [`ResultRow::method`]; empty: its kind does not say.
+    pub method: String,
+    /// Readings of it in this report.
+    pub readings: u64,
+    /// Frames that were refused, or that said something else than a reading.
+    pub refused: u64,
+    /// What whoever relies on it should know, a sentence each.
+    pub remarks: Vec<String>,
 }
 
 /// Something that happened and may matter to whoever reads the record.

@@ -18,7 +18,7 @@ use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
 use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
-use crate::journal::{DiskFolder, GaugeSource, SessionOpened, rule_text};
+use crate::journal::{DiskFolder, GaugeSource, Job, SessionOpened, rule_text};
 use crate::measure::Rule;
 use crate::plan::{Plan, Take};
 
@@ -67,6 +67,8 @@ pub struct Begin {
     pub advance_always: bool,
     /// Cutting is on at the start.
     pub cutting: bool,
+    /// What names the work, beside the plan.
+    pub job: Job,
 }
 
 impl Begin {
@@ -84,6 +86,7 @@ impl Begin {
             parts: None,
             advance_always: false,
             cutting: false,
+            job: Job::default(),
         }
     }
 }
@@ -181,12 +184,13 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
     let stem = name.trim_end_matches(".jsonl").to_owned();
     let mut clock = None;
     let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
-    let mut resumed = resume_session(&folder, &name, continued, PROGRAM, |last_ms, last_time| {
+    let now = |last_ms, last_time| {
         let started = Clock::resuming(last_ms, last_time);
         let moment = started.now();
         clock = Some(started);
         moment
-    })?;
+    };
+    let mut resumed = resume_session(&folder, &name, continued, PROGRAM, now)?;
     let setup = resumed.recorder.state().setup();
     let asked = if begin.gauges.is_empty() {
         recorded_sources(&setup.sources, begin.adapter.as_deref(), &setup.register)?
@@ -352,6 +356,7 @@ fn opened(
         dial: begin.dial.clone(),
         parts: begin.parts,
         advance_always: begin.advance_always,
+        job: begin.job.clone(),
         offset: local_now().strftime("%:z").to_string(),
         ..SessionOpened::default()
     };

@@ -3,28 +3,25 @@
 //! Found from the records each time; nothing in them is changed.
 
 use std::collections::BTreeMap;
-use std::io::{self, Read};
+use std::io;
 
 use jiff::Timestamp;
 
-use super::record::{SessionRecord, sessions_of};
+use super::catalogue::{Catalogue, Entry, JournalState};
+use super::record::SessionRecord;
 use super::record_folders::RecordFolders;
 use super::replay::Check;
 use super::setup::TargetLimits;
 use super::state::{End, Record, State};
-use super::workspace::{Workspace, newest_journals};
+use super::workspace::Workspace;
 use super::zero::{Zero, resting_on};
 use super::zero_asked::signed;
 use crate::gauge::{GaugeId, Register};
-use crate::journal::{
-    DiskFolder, EarlierZero, Outcome, Place, Sequence, SessionFiles, StorageFolder, ValueUnit,
-};
+use crate::journal::{EarlierZero, Outcome, Place, Sequence, ValueUnit};
 
 /// So many files are looked through for checks before a session (chosen: weeks of work).
 const FILES_MAX: usize = 50;
 const HOUR_MS: u64 = 3_600_000;
-/// How a line says that it is about a gauge's zero; inside a text the quotes would be escaped.
-const KINDS: [&[u8]; 2] = [b"\"kind\":\"zero_checked\"", b"\"kind\":\"gauge_doubted\""];
 
 /// One check of a gauge's zero, or a finding that it is wrong, in some session.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -78,8 +75,8 @@ pub struct GaugeStory {
 }
 
 impl GaugeStory {
-    /// Reads every session of the workspace; `told` hears how many of how many are read, and says
-    /// whether to go on.
+    /// The story of the workspace's sessions; `told` hears how many of how many journals that had
+    /// to be read are read, and says whether to go on.
     ///
     /// # Errors
     /// The folder of sessions cannot be read.
@@ -87,81 +84,97 @@ impl GaugeStory {
         folder: &RecordFolders,
         mut told: impl FnMut(usize, usize) -> bool,
     ) -> io::Result<Self> {
-        let names = match folder.list() {
-            Ok(names) => names,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
-            Err(error) => return Err(error),
-        };
-        let sessions = sessions_of(folder, &names)?;
-        let mut story = Self::default();
-        let mut read_so_far = Vec::new();
-        let count = sessions.len();
-        for (at, session) in sessions.into_iter().enumerate() {
-            if !told(at, count) {
-                break;
-            }
-            if let Some(one) = story.look_at(folder, session) {
-                read_so_far.push(one);
+        match Catalogue::of_folders(folder, |progress| told(progress.done, progress.of)) {
+            Ok(catalogue) => Ok(catalogue.into_story()),
+            Err(error) => Err(error.cause),
+        }
+    }
+
+    /// The story of those sessions. Only the records that a finding can touch are read for it: of
+    /// the others it is known that nothing in them rests on that gauge at that time.
+    pub(super) fn of_entries(folder: &RecordFolders, entries: &[Entry]) -> Self {
+        let mut story = Self::of_checks(entries);
+        let mut touched: Vec<&Entry> = entries
+            .iter()
+            .filter(|entry| story.can_touch(entry))
+            .collect();
+        touched.sort_by_key(|entry| entry.files.first().map(|file| &file.stamp.name));
+        for entry in touched {
+            let journal = entry.journal().to_owned();
+            match SessionRecord::read(folder, entry.record_parts(), Check::State) {
+                Ok(read) => Looked { journal, read }.add_doubtful(&mut story),
+                Err(error) => story.unreadable.push((journal, error.to_string())),
             }
         }
         story
-            .checks
-            .sort_by_key(|check| (check.time, check.zero.line));
-        for session in &read_so_far {
-            session.add_doubtful(&mut story);
-        }
-        Ok(story)
     }
 
-    fn look_at(&mut self, folder: &RecordFolders, session: SessionFiles) -> Option<Looked> {
-        let journal = session.parts.last()?.name.clone();
-        let read = match SessionRecord::read(folder, session.parts, Check::State) {
-            Ok(read) => read,
-            Err(error) => {
-                self.unreadable.push((journal, error.to_string()));
-                return None;
+    /// The checks and findings of those sessions, and which cannot be read; nothing of what they
+    /// put in doubt.
+    pub(super) fn of_checks(entries: &[Entry]) -> Self {
+        let mut story = Self::default();
+        for entry in entries {
+            if entry.state == JournalState::Unreadable {
+                let why = entry.findings.first().map(|finding| finding.what.clone());
+                let unreadable = (entry.journal().to_owned(), why.unwrap_or_default());
+                story.unreadable.push(unreadable);
             }
-        };
-        let state = read.replayed.state.as_ref()?;
-        for (gauge, zeros) in state.zeros().all() {
-            for zero in zeros.iter().filter(|zero| zero.line > 0) {
-                let at_ms = u64::try_from(zero.at_ms).unwrap_or(0);
-                let Some(time) = read.replayed.time_at(at_ms) else {
-                    continue;
-                };
-                self.checks.push(GaugeCheck {
-                    gauge: gauge.clone(),
-                    time,
-                    journal: journal.clone(),
-                    zero: zero.clone(),
-                });
-            }
+            story
+                .checks
+                .extend(entry.checks.iter().map(|check| GaugeCheck {
+                    gauge: check.gauge.clone(),
+                    time: check.time,
+                    journal: entry.journal().to_owned(),
+                    zero: check.zero.clone(),
+                }));
         }
-        Some(Looked { journal, read })
+        story.unreadable.sort();
+        story.checks.sort_by(|one, two| {
+            let key = |check: &GaugeCheck| (check.time, check.zero.line);
+            let name = one.journal.cmp(&two.journal);
+            key(one).cmp(&key(two)).then(name)
+        });
+        story
     }
 
-    /// The last checks of those gauges in the workspace's newest records, for a session that
-    /// begins at `now`: a failed one, and a good one as long as the register lets it hold.
+    /// Whether a finding may put something of that session in doubt: it says so of every session
+    /// of which [`GaugeStory::because`] could give an answer.
+    fn can_touch(&self, entry: &Entry) -> bool {
+        let found = self.checks.iter().enumerate();
+        let mut bad = found.filter(|(_, check)| !check.zero.good);
+        bad.any(|(at, check)| {
+            let mut rests = entry.rests.iter();
+            let Some(rests) = rests.find(|rests| rests.gauge == check.gauge) else {
+                return false;
+            };
+            if check.journal == entry.journal() {
+                return true;
+            }
+            rests.from <= check.time
+                && match self.begin_of(at) {
+                    Begin::Ever => true,
+                    Begin::After(since) => rests.to > since,
+                    Begin::AfterCheck(good) => {
+                        good.journal == entry.journal() || rests.to > good.time
+                    }
+                }
+        })
+    }
+
+    /// The last checks of those gauges in the workspace's records, for a session that begins at
+    /// `now`: a failed one, and a good one as long as the register lets it hold.
     ///
-    /// Only the newest files are looked through, so that a session begins at once however much
-    /// has been recorded.
+    /// Of records that the index does not know only the newest are looked through, so that a
+    /// session begins at once however much has been recorded.
     pub(super) fn before(
         workspace: &Workspace,
         register: &Register,
         now: Timestamp,
     ) -> Vec<EarlierZero> {
-        let home = DiskFolder::new(workspace.sessions_path());
         let folder = RecordFolders::of_workspace(workspace);
-        let newest = newest_journals(&home, FILES_MAX).unwrap_or_default();
-        let says = |name: &&String| is_about_gauges(&home, name);
-        let names: Vec<String> = newest.iter().filter(says).cloned().collect();
-        let mut story = Self::default();
-        for session in sessions_of(&folder, &names).unwrap_or_default() {
-            story.look_at(&folder, session);
-        }
-        story
-            .checks
-            .sort_by_key(|check| (check.time, check.zero.line));
+        // Where none could be made there is none; whoever lists them is told.
+        let story = Catalogue::soon(&folder, FILES_MAX).map(Catalogue::into_story);
+        let story = story.unwrap_or_default();
         let last = register.gauges().iter().filter_map(|gauge| {
             let check = story.of(&gauge.id).next_back()?;
             let passed = now.as_millisecond() - check.time.as_millisecond();
@@ -191,23 +204,6 @@ impl GaugeStory {
             .filter(move |check| check.gauge == *gauge)
     }
 
-    /// As [`GaugeStory::read`], for those who only ask what is in doubt: where no record says
-    /// anything of a gauge, none is read.
-    ///
-    /// # Errors
-    /// The folder of sessions cannot be read.
-    pub fn if_any(folder: &RecordFolders) -> io::Result<Self> {
-        let names = match folder.list() {
-            Ok(names) => names,
-            Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Self::default()),
-            Err(error) => return Err(error),
-        };
-        if names.iter().any(|name| is_about_gauges(folder, name)) {
-            return Self::read(folder, |_, _| true);
-        }
-        Ok(Self::default())
-    }
-
     /// The parts of each session that hold something in doubt which was not measured again.
     pub fn parts(&self) -> BTreeMap<(&str, u32), usize> {
         let mut parts = BTreeMap::new();
@@ -229,20 +225,36 @@ impl GaugeStory {
         .map(|(at, _)| at)
     }
 
-    /// Whether a failed check doubts what was taken then: after the moment that it names, else
-    /// after the last good check of that gauge before it, else ever.
+    /// Whether a failed check doubts what was taken then.
     fn begins_before(&self, at: usize, taken: &Taken<'_>) -> bool {
+        match self.begin_of(at) {
+            Begin::After(since) => taken.time > since,
+            Begin::AfterCheck(good) => taken.is_after(good),
+            Begin::Ever => at < self.checks.len(),
+        }
+    }
+
+    /// From when on a failed check doubts what was taken: after the moment that it names, else
+    /// after the last good check of that gauge before it, else ever.
+    fn begin_of(&self, at: usize) -> Begin<'_> {
         let Some(bad) = self.checks.get(at) else {
-            return false;
+            return Begin::Ever;
         };
         let since = bad.zero.since.as_deref();
         if let Some(since) = since.and_then(|text| text.parse::<Timestamp>().ok()) {
-            return taken.time > since;
+            return Begin::After(since);
         }
         let before = self.checks.iter().take(at).rev();
         let mut good = before.filter(|check| check.zero.good && check.gauge == bad.gauge);
-        good.next().is_none_or(|check| taken.is_after(check))
+        good.next().map_or(Begin::Ever, Begin::AfterCheck)
     }
+}
+
+/// From when on something is in doubt.
+enum Begin<'s> {
+    Ever,
+    After(Timestamp),
+    AfterCheck(&'s GaugeCheck),
 }
 
 /// When a reading was taken.
@@ -345,19 +357,6 @@ fn point_of<'s>(state: &'s State, place: &Place) -> Option<&'s super::state::Poi
     let part = state.part(place.part)?;
     let points = &part.characteristics.get(target)?.points;
     points.get(usize::from(place.point).checked_sub(1)?)
-}
-
-/// Whether a file holds anything about a gauge's zero.
-fn is_about_gauges(folder: &impl StorageFolder, name: &str) -> bool {
-    let read = folder.open_read(name).and_then(|mut file| {
-        let mut text = Vec::new();
-        file.read_to_end(&mut text).map(|_| text)
-    });
-    read.is_ok_and(|text| KINDS.iter().any(|kind| contains(&text, kind)))
-}
-
-fn contains(text: &[u8], wanted: &[u8]) -> bool {
-    text.windows(wanted.len()).any(|window| window == wanted)
 }
 
 /// What was found, in a sentence.

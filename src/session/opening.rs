@@ -12,7 +12,7 @@ use super::replay::{Check, Replayed, replay};
 use super::setup::{Setup, SetupError};
 use super::state::State;
 use crate::journal::{
-    ContinuationOf, Event, FileStart, JournalWriter, Moment, Part, Report, SessionOpened,
+    ContinuationOf, Event, FileStart, JournalWriter, Link, Moment, Part, Report, SessionOpened,
     StorageFolder, WriterError, body_of, sessions,
 };
 use crate::tolerance::Tables;
@@ -217,6 +217,15 @@ pub fn session_parts<F: StorageFolder>(folder: &F, name: &str) -> Result<Vec<Par
     }
 }
 
+/// Whether a closed session may be taken up again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum IfClosed {
+    /// No: nothing is measured in it any more.
+    Refuse,
+    /// In a further file, for what people decide about its parts afterwards.
+    GoOnBeside,
+}
+
 /// Takes up the unfinished session of the journal `name`. A damaged file is not written to: the
 /// session goes on in a new file beside it, named by `continued`.
 ///
@@ -227,6 +236,21 @@ pub fn resume_session<F: StorageFolder>(
     name: &str,
     continued: impl Fn(u32) -> String,
     program: &str,
+    now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
+) -> Result<Resumed<F>, OpeningError> {
+    resume_session_if(folder, name, continued, program, IfClosed::Refuse, now)
+}
+
+/// As [`resume_session`]; `if_closed` says what becomes of a closed one.
+///
+/// # Errors
+/// As there.
+pub fn resume_session_if<F: StorageFolder>(
+    folder: &F,
+    name: &str,
+    continued: impl Fn(u32) -> String,
+    program: &str,
+    if_closed: IfClosed,
     now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
 ) -> Result<Resumed<F>, OpeningError> {
     let parts = session_parts(folder, name)?;
@@ -248,27 +272,12 @@ pub fn resume_session<F: StorageFolder>(
             name: name.to_owned(),
         });
     };
-    if state.is_closed() {
+    if state.is_closed() && if_closed == IfClosed::Refuse {
         let name = name.to_owned();
         return Err(WriterError::Closed { name }.into());
     }
     let moment = now(last_ms, last_time);
-    let mut writer = match JournalWriter::open(folder, name, moment, |_| {}) {
-        Ok((writer, report)) if Some(report.head) == replayed.last => writer,
-        Ok(_) => {
-            return Err(OpeningError::ChangedMeanwhile {
-                name: name.to_owned(),
-            });
-        }
-        Err(WriterError::Damaged { report, .. }) => {
-            let origin = ContinuationOf {
-                file: name.to_owned(),
-                link: report.head,
-            };
-            continue_beside(folder, &continued, &origin, moment)?
-        }
-        Err(error) => return Err(error.into()),
-    };
+    let mut writer = writer_of(folder, name, continued, replayed.last, if_closed, moment)?;
     let tables = session_tables(&opened).map_err(OpeningError::Setup)?;
     let last = last_time.map(|time| Moment {
         time,
@@ -290,6 +299,39 @@ pub fn resume_session<F: StorageFolder>(
         reports,
         last_ms,
     })
+}
+
+/// The file to go on in: the journal itself, or a new one beside it that continues it after `last`.
+fn writer_of<F: StorageFolder>(
+    folder: &F,
+    name: &str,
+    continued: impl Fn(u32) -> String,
+    last: Option<Link>,
+    if_closed: IfClosed,
+    moment: Moment,
+) -> Result<JournalWriter<F::File>, OpeningError> {
+    let origin = |link| ContinuationOf {
+        file: name.to_owned(),
+        link,
+    };
+    match JournalWriter::open(folder, name, moment, |_| {}) {
+        Ok((writer, report)) if Some(report.head) == last => Ok(writer),
+        Ok(_) => Err(OpeningError::ChangedMeanwhile {
+            name: name.to_owned(),
+        }),
+        Err(WriterError::Damaged { report, .. }) => {
+            continue_beside(folder, &continued, &origin(report.head), moment)
+        }
+        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => {
+            let Some(last) = last else {
+                return Err(OpeningError::NothingToResume {
+                    name: name.to_owned(),
+                });
+            };
+            continue_beside(folder, &continued, &origin(last), moment)
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn continue_beside<F: StorageFolder>(

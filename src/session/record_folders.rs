@@ -2,7 +2,7 @@
 //! goes on when that fails.
 
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::workspace::{Workspace, rescue_folder};
 use crate::journal::{DiskFile, DiskFolder, StorageFolder};
@@ -14,6 +14,8 @@ pub struct RecordFolders {
     others: Vec<DiskFolder>,
     /// This file is read from the first folder or not at all: it was asked for by its path.
     asked: String,
+    /// The workspace, where these are its folders.
+    root: Option<PathBuf>,
 }
 
 impl RecordFolders {
@@ -23,6 +25,7 @@ impl RecordFolders {
             own: DiskFolder::new(workspace.sessions_path()),
             others: vec![rescue_folder()],
             asked: String::new(),
+            root: Some(workspace.root().to_path_buf()),
         }
     }
 
@@ -37,8 +40,24 @@ impl RecordFolders {
             own: DiskFolder::new(parent.unwrap_or(Path::new("."))),
             others: vec![DiskFolder::new(workspace.sessions_path()), rescue_folder()],
             asked: name.clone(),
+            root: None,
         };
         (folders, name)
+    }
+
+    /// The first folder, where the names in it count before those of the others.
+    pub(super) fn own(&self) -> &DiskFolder {
+        &self.own
+    }
+
+    /// The others.
+    pub(super) fn others(&self) -> &[DiskFolder] {
+        &self.others
+    }
+
+    /// The workspace's folder, where these are the folders of a workspace.
+    pub(super) fn root(&self) -> Option<&Path> {
+        self.root.as_deref()
     }
 
     /// The names in the first folder.

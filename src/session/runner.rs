@@ -7,7 +7,7 @@
 
 use std::io;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
@@ -23,6 +23,11 @@ use crate::journal::Moment;
 const QUEUE_LENGTH: usize = 4_096;
 /// Most that the writer takes in one batch, so that a flood is answered in pieces.
 const BATCH_MAX: usize = 1_024;
+
+/// Most threads that read records at once (chosen: disks gain little beyond).
+const AT_ONCE_MAX: usize = 4;
+/// A thread is begun for so many items at least (chosen).
+const WORTH_A_THREAD: usize = 16;
 
 /// Wall clock, and a count from the session's start that never steps.
 #[derive(Debug, Clone)]
@@ -312,4 +317,51 @@ impl Mailer {
             std::thread::sleep(left.min(PIECE));
         }
     }
+}
+
+/// Works on as many items at once as there are processors, a few at most. `told` hears on this
+/// thread how many are done, and says whether to go on. The answers stand in the items' order;
+/// none where it was stopped before.
+pub(super) fn at_once<T: Sync, R: Send>(
+    items: &[T],
+    work: impl Fn(&T) -> R + Sync,
+    mut told: impl FnMut(usize) -> bool,
+) -> Vec<Option<R>> {
+    let mut answers: Vec<Option<R>> = items.iter().map(|_| None).collect();
+    let (next, stop) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let one = || {
+        let at = next.fetch_add(1, Ordering::Relaxed);
+        let item = items.get(at).filter(|_| !stop.load(Ordering::Relaxed))?;
+        Some((at, work(item)))
+    };
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    let threads = threads.min(AT_ONCE_MAX).min(items.len() / WORTH_A_THREAD);
+    let (sender, receiver) = std::sync::mpsc::channel();
+    std::thread::scope(|scope| {
+        let mut started = 0;
+        for _ in 0..threads {
+            let (one, sender) = (&one, sender.clone());
+            let named = std::thread::Builder::new().name("fitledger-read".to_owned());
+            let work = move || while one().is_some_and(|answer| sender.send(answer).is_ok()) {};
+            started += usize::from(named.spawn_scoped(scope, work).is_ok());
+        }
+        drop(sender);
+        let mut goes_on = told(0);
+        stop.store(!goes_on, Ordering::Relaxed);
+        let mut done = 0;
+        // Few items, or no thread to be had: they are worked on here.
+        while let Some((at, answer)) = if started == 0 {
+            one()
+        } else {
+            receiver.recv().ok()
+        } {
+            if let Some(place) = answers.get_mut(at) {
+                *place = Some(answer);
+            }
+            done += 1;
+            goes_on = goes_on && told(done);
+            stop.store(!goes_on, Ordering::Relaxed);
+        }
+    });
+    answers
 }

@@ -19,6 +19,9 @@ pub const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
 /// Largest text file that is read whole (chosen: a thousand times a large plan).
 const TEXT_BYTES_MAX: u64 = 16 * 1024 * 1024;
 
+/// Most reports of one name (chosen).
+const REPORTS_MAX: u32 = 10_000;
+
 /// Longest part of a journal's name that is made from the plan's name, in bytes.
 const SLUG_BYTES_MAX: usize = 40;
 
@@ -223,6 +226,43 @@ impl Workspace {
         Ok(path)
     }
 
+    /// Writes files into the folder `reports`, all of them or none. Nothing is ever replaced:
+    /// where one of the names is taken, all of them get the first free number. `named` gives the
+    /// names for a number, 1 standing for none; `made` their bytes. Answers the first one's path.
+    ///
+    /// # Errors
+    /// What kept them from being written; nothing is left of them then.
+    pub fn keep_reports(
+        &self,
+        named: impl Fn(u32) -> Vec<String>,
+        made: impl FnOnce(&[String]) -> Vec<Vec<u8>>,
+    ) -> Result<PathBuf, WorkspaceError> {
+        let folder = self.root.join("reports");
+        let failed = |path: &Path, cause| WorkspaceError {
+            path: path.to_path_buf(),
+            action: "written",
+            cause,
+        };
+        fs::create_dir_all(&folder).map_err(|cause| failed(&folder, cause))?;
+        let is_taken = |name: &String| folder.join(name).symlink_metadata().is_ok();
+        let mut names = (1..=REPORTS_MAX).map(named);
+        let names = names.find(|names| !names.iter().any(is_taken));
+        let names = names.unwrap_or_default();
+        let mut written: Vec<PathBuf> = Vec::new();
+        for (name, bytes) in names.iter().zip(made(&names)) {
+            let path = folder.join(name);
+            if let Err(cause) = write_fresh(&path, &bytes) {
+                written.iter().for_each(|path| drop(fs::remove_file(path)));
+                return Err(failed(&path, cause));
+            }
+            written.push(path);
+        }
+        sync_folder(&folder);
+        let taken = || io::Error::from(io::ErrorKind::AlreadyExists);
+        let first = written.into_iter().next();
+        first.ok_or_else(|| failed(&folder, taken()))
+    }
+
     /// House additions to the tolerance tables: name and text of each CSV file, sorted by name.
     ///
     /// # Errors
@@ -294,13 +334,28 @@ fn replace_text(path: &Path, text: &str) -> io::Result<()> {
         drop(fs::remove_file(&fresh));
         return written;
     }
-    let folder = path.parent().map(fs::File::open);
-    // A folder cannot be flushed everywhere; the file itself is on the disk.
+    path.parent().into_iter().for_each(sync_folder);
+    Ok(())
+}
+
+/// A folder cannot be flushed everywhere; the file itself is on the disk.
+fn sync_folder(folder: &Path) {
+    let folder = fs::File::open(folder);
     folder
         .into_iter()
-        .flatten()
         .for_each(|folder| drop(folder.sync_all()));
-    Ok(())
+}
+
+/// A file that was not there, whole on the disk or not there at all: what could not be finished is
+/// removed again.
+fn write_fresh(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut options = fs::OpenOptions::new();
+    let mut file = options.write(true).create_new(true).open(path)?;
+    let written = file.write_all(bytes).and_then(|()| file.sync_all());
+    if written.is_err() {
+        drop(fs::remove_file(path));
+    }
+    written
 }
 
 fn write_beside(path: &Path, fresh: &Path, text: &str) -> io::Result<()> {

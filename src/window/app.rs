@@ -13,6 +13,8 @@ use eframe::egui::{Context, Ui, ViewportBuilder};
 use super::app_facts::{attached_gauges, gauge_choices, plan_file, unfinished_session};
 use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
+use super::records_disk::RecordsDisk;
+use super::records_run::RecordsSide;
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
@@ -454,6 +456,15 @@ impl Outside for Disk {
         spawned
             .map(drop)
             .map_err(|error| format!("Teaching could not begin: {error}."))
+    }
+
+    fn records(&mut self, mut side: RecordsSide) -> Result<(), String> {
+        let mut disk = RecordsDisk::new(self.workspace.clone(), self.context.clone());
+        let thread = std::thread::Builder::new().name("records room".to_owned());
+        let spawned = thread.spawn(move || side.run(&mut disk));
+        spawned
+            .map(drop)
+            .map_err(|error| format!("The records cannot be read: {error}."))
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

@@ -140,7 +140,7 @@ fn fact_text(fact: &FactView) -> String {
     said.collect::<Vec<_>>().join(", ")
 }
 
-fn fact_height(ui: &Ui, fact: &FactView, width: f32, look: &Look) -> f32 {
+pub(super) fn fact_height(ui: &Ui, fact: &FactView, width: f32, look: &Look) -> f32 {
     let wide = width - names_wide(width) - MARK - 6.0;
     let value = match fact.value.is_empty() {
         true => 0.0,
@@ -155,7 +155,7 @@ fn fact_height(ui: &Ui, fact: &FactView, width: f32, look: &Look) -> f32 {
 }
 
 /// What, value, and below it where it comes from.
-fn fact_ui(ui: &mut Ui, row: Rect, id: &str, fact: &FactView, look: &Look) {
+pub(super) fn fact_ui(ui: &mut Ui, row: Rect, id: &str, fact: &FactView, look: &Look) {
     name_ui(ui, row, id, &fact_text(fact), false);
     let edge = Stroke::new(look.tokens.hairline, look.tokens.line);
     ui.painter().hline(row.x_range(), row.bottom() - 1.0, edge);

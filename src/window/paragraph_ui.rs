@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use eframe::egui::text::{LayoutJob, TextFormat};
-use eframe::egui::{Color32, FontFamily, FontId, Galley, Rect, Ui};
+use eframe::egui::{Color32, FontFamily, FontId, Galley, Rect, Stroke, Ui};
 
 use super::view::clean;
 
@@ -42,12 +42,16 @@ pub(super) fn runs_height(ui: &Ui, runs: &Runs<'_>, width: f32) -> f32 {
 /// Paints the runs from the top of `room` and answers how high they are; what does not fit is
 /// left out, and nothing is painted where not even one line fits.
 pub(super) fn runs_paint(ui: &Ui, runs: &Runs<'_>, room: Rect) -> f32 {
+    paint_with(ui, runs, room, Stroke::NONE)
+}
+
+fn paint_with(ui: &Ui, runs: &Runs<'_>, room: Rect, strike: Stroke) -> f32 {
     let least = runs.iter().map(|run| run.size).fold(0.0, f32::max);
     if room.height() < least || room.width() <= 0.0 {
         return room.height().max(0.0);
     }
     let mut rows = usize::MAX;
-    let mut laid_out = galley(ui, runs, room.width(), rows);
+    let mut laid_out = galley_struck(ui, runs, room.width(), rows, strike);
     if laid_out.size().y > room.height() + 0.5 {
         rows = laid_out
             .rows
@@ -55,7 +59,7 @@ pub(super) fn runs_paint(ui: &Ui, runs: &Runs<'_>, room: Rect) -> f32 {
             .take_while(|row| row.rect().bottom() <= room.height() + 0.5)
             .count()
             .max(1);
-        laid_out = galley(ui, runs, room.width(), rows);
+        laid_out = galley_struck(ui, runs, room.width(), rows, strike);
     }
     let height = laid_out.size().y;
     let ink = runs.first().map_or(Color32::WHITE, |run| run.ink);
@@ -65,12 +69,17 @@ pub(super) fn runs_paint(ui: &Ui, runs: &Runs<'_>, room: Rect) -> f32 {
 }
 
 fn galley(ui: &Ui, runs: &Runs<'_>, width: f32, rows: usize) -> Arc<Galley> {
+    galley_struck(ui, runs, width, rows, Stroke::NONE)
+}
+
+fn galley_struck(ui: &Ui, runs: &Runs<'_>, width: f32, rows: usize, strike: Stroke) -> Arc<Galley> {
     let mut job = LayoutJob::default();
     for run in runs {
         let font = FontId::new(run.size.max(1.0), run.family.clone());
         let text = with_glyphs(ui, cleaned(run.text), &font);
         let format = TextFormat {
             line_height: Some((run.size * LINE).ceil()),
+            strikethrough: strike,
             ..TextFormat::simple(font, run.ink)
         };
         job.append(&text, 0.0, format);
@@ -112,5 +121,11 @@ impl Paragraph<'_> {
     /// Paints it from the top of `room` and answers how high it is.
     pub(super) fn paint(&self, ui: &Ui, room: Rect) -> f32 {
         runs_paint(ui, std::slice::from_ref(self), room)
+    }
+
+    /// As [`Paragraph::paint`], struck through: it holds no longer.
+    pub(super) fn paint_struck(&self, ui: &Ui, room: Rect) -> f32 {
+        let strike = Stroke::new(1.5, self.ink);
+        paint_with(ui, std::slice::from_ref(self), room, strike)
     }
 }

@@ -5,6 +5,7 @@
 mod gauges;
 mod leaving;
 mod outside;
+mod records;
 mod teaching;
 
 use std::sync::Arc;
@@ -14,6 +15,7 @@ use eframe::egui::{Context, Event, Ui, UiBuilder};
 use self::gauges::AtGauges;
 use self::leaving::Leaving;
 pub use self::outside::{Outside, Running, Watching};
+use self::records::AtRecords;
 use self::teaching::AtTeach;
 use super::bench_ui::bench_ui;
 use super::calibrate_ui::{Calibration, calibrate_ui};
@@ -49,6 +51,8 @@ pub struct Window {
     room: Room,
     /// The Gauges room, while it is what is seen; the other one goes on behind it.
     gauges: Option<Box<AtGauges>>,
+    /// The Records room, likewise; at most one of the two is there.
+    records: Option<Box<AtRecords>>,
     /// A gauge is being taught; it goes on whatever room is seen.
     teaching: Option<AtTeach>,
     /// The screen is being measured with a steel rule.
@@ -103,6 +107,7 @@ impl Window {
                 facts: Box::default(),
             },
             gauges: None,
+            records: None,
             teaching: None,
             calibration: None,
             leaving: None,
@@ -221,8 +226,13 @@ impl Window {
             return self.open_room(key);
         }
         // A device that plays keyboard is heard at the Bench, whatever is seen.
-        if self.gauges.is_some() && !(matches!(press, Press::Burst(_)) && self.desk().is_some()) {
-            return self.press_at_gauges(press);
+        if !(matches!(press, Press::Burst(_)) && self.desk().is_some()) {
+            if self.gauges.is_some() {
+                return self.press_at_gauges(press);
+            }
+            if self.records.is_some() {
+                return self.press_at_records(&press);
+            }
         }
         match &mut self.room {
             Room::Start { start, facts } => {
@@ -313,13 +323,13 @@ impl Window {
             return calibrate_ui(ui, calibration, &look, presses);
         }
         let is_glance = self.desk().is_some_and(|desk| desk.is_glance);
-        if rect.height() < TABS_FROM || (is_glance && self.gauges.is_none()) {
+        let is_at_bench = self.gauges.is_none() && self.records.is_none();
+        if rect.height() < TABS_FROM || (is_glance && is_at_bench) {
             return self.draw_room(ui, &look, presses);
         }
         let mut rest = rect;
         let line = cut_top(&mut rest, TABS_HEIGHT);
-        let open = if self.gauges.is_some() { 6 } else { 1 };
-        tabs_ui(ui, line, &tabs(open), &look, presses);
+        tabs_ui(ui, line, &tabs(self.open_tab()), &look, presses);
         let builder = UiBuilder::new().max_rect(rest);
         ui.scope_builder(builder, |ui| self.draw_room(ui, &look, presses));
     }
@@ -329,6 +339,9 @@ impl Window {
         let leaving = self.leaving;
         if self.gauges.is_some() && leaving.is_none() {
             return self.draw_gauges(ui, look, presses);
+        }
+        if self.records.is_some() && leaving.is_none() {
+            return self.draw_records(ui, look, presses);
         }
         match &mut self.room {
             Room::Start { start, facts } => {

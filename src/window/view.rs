@@ -25,6 +25,11 @@ mod outline;
 mod outline_view;
 mod question;
 mod question_view;
+mod records;
+mod records_corrections;
+mod records_questions;
+mod records_sheet;
+mod records_view;
 mod status_view;
 mod verdict;
 mod verdict_view;
@@ -55,6 +60,11 @@ pub use outline::{OutlineShape, OutlineView};
 pub use outline_view::outline_view;
 pub use question::{AnswerView, QuestionView};
 pub use question_view::choices;
+pub use records::{
+    RecordListView, RecordRowView, RecordStateView, RecordsPageView, RecordsView, SheetLine,
+    SheetResultView, SheetTextView, SheetView, VerifyView,
+};
+pub use records_view::{RecordsSeen, is_running, records_now, records_view};
 pub use verdict::{EntryView, PointView, VerdictView};
 pub use why::{BudgetBar, WhyLine, WhyView};
 pub use wires::WiresView;

@@ -12,8 +12,8 @@ pub const REGULAR: FontFamily = FontFamily::Proportional;
 /// Name of the bold family, as [`FontFamily::Name`]; see [`bold`].
 pub const BOLD: &str = "bold";
 
-const REGULAR_FILE: &[u8] = include_bytes!("B612-Regular.otf");
-const BOLD_FILE: &[u8] = include_bytes!("B612-Bold.otf");
+const REGULAR_FILE: &[u8] = include_bytes!("../../report/faces/B612-Regular.otf");
+const BOLD_FILE: &[u8] = include_bytes!("../../report/faces/B612-Bold.otf");
 
 /// The bold family.
 pub fn bold() -> FontFamily {

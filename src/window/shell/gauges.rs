@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use eframe::egui::Ui;
 
+use super::records::RECORDS_KEY;
 use super::teaching::AtTeach;
 use super::{Room, Watching, Window};
 use crate::gauge::{Gauge, GaugeId};
@@ -57,8 +58,14 @@ impl Window {
 
     /// To the room of a function key.
     pub(super) fn open_room(&mut self, key: u8) {
-        match (key == GAUGES_KEY, self.gauges.is_some()) {
-            (true, false) => {
+        if key != GAUGES_KEY {
+            self.gauges = None;
+        }
+        if key != RECORDS_KEY {
+            self.records = None;
+        }
+        match key {
+            GAUGES_KEY if self.gauges.is_none() => {
                 let facts = self.gauge_facts();
                 self.gauges = Some(Box::new(AtGauges {
                     room: self.first_page(&facts),
@@ -68,8 +75,17 @@ impl Window {
                 }));
                 self.watch_chosen();
             }
-            (false, true) => self.gauges = None,
+            RECORDS_KEY if self.records.is_none() => self.enter_records(),
             _ => {}
+        }
+    }
+
+    /// The function key of the room that is seen.
+    pub(super) fn open_tab(&self) -> u8 {
+        match (&self.gauges, &self.records) {
+            (Some(_), _) => GAUGES_KEY,
+            (None, Some(_)) => RECORDS_KEY,
+            (None, None) => 1,
         }
     }
 
@@ -96,7 +112,7 @@ impl Window {
         facts
     }
 
-    fn snapshot(&self) -> Option<Arc<Snapshot>> {
+    pub(super) fn snapshot(&self) -> Option<Arc<Snapshot>> {
         match &self.room {
             Room::Bench(bench) => Some(bench.session.snapshot()),
             Room::Start { .. } => None,
@@ -144,7 +160,7 @@ impl Window {
         }
     }
 
-    fn send(&self, command: Command) {
+    pub(super) fn send(&self, command: Command) {
         if let Room::Bench(bench) = &self.room {
             bench.session.send(Request::Command(command));
         }

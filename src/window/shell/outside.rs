@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::gauge::Gauge;
 use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
 use crate::window::gauges_room::GaugesFacts;
+use crate::window::records_run::RecordsSide;
 use crate::window::start::{GaugeChoice, StartFacts};
 use crate::window::teach_run::TeachSide;
 use crate::window::teach_setup::TeachOrder;
@@ -65,6 +66,14 @@ pub trait Outside {
     fn teach(&mut self, order: TeachOrder, side: TeachSide) -> Result<(), String> {
         drop(side);
         Err(format!("{} cannot be taught here.", order.gauge))
+    }
+    /// Reads, checks and writes records apart from the window: runs `side` until the window leaves.
+    ///
+    /// # Errors
+    /// Why it did not begin, in a sentence.
+    fn records(&mut self, side: RecordsSide) -> Result<(), String> {
+        drop(side);
+        Err("Records cannot be read here.".to_owned())
     }
     /// Begins a session.
     ///

@@ -54,7 +54,7 @@ fn shape(
 }
 
 /// The longest piece of the segment's feature, the first of several: it carries the name.
-fn named_piece(outline: &Outline, segment: &Segment) -> Option<usize> {
+pub(super) fn named_piece(outline: &Outline, segment: &Segment) -> Option<usize> {
     let id = segment.feature.as_ref()?;
     let pieces = outline.segments.iter().enumerate();
     let pieces = pieces.filter(|(_, piece)| piece.feature.as_ref() == Some(id));
@@ -108,6 +108,6 @@ fn spoken(state: &State, outline: &Outline) -> String {
 
 /// Millimetres for a picture.
 #[allow(clippy::cast_possible_truncation)] // a picture needs no more than seven digits
-fn millimetres(length: Length) -> f32 {
+pub(super) fn millimetres(length: Length) -> f32 {
     (length.as_nm_f64() / 1e6) as f32
 }

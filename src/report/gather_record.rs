@@ -1,0 +1,68 @@
+//! What the record says of itself: files, soundness, head, and who wrote it.
+
+use super::gather::Fold;
+use super::gather_parts::signature_rows;
+use super::gather_text::with_offset;
+use super::sheet::RecordFacts;
+use crate::session::SessionRecord;
+
+/// The facts of a record.
+pub(super) fn record_facts(fold: &Fold, record: &SessionRecord) -> RecordFacts {
+    let opened = record.replayed.opened.as_ref();
+    let state = record.replayed.state.as_ref();
+    let offset = opened.map_or_else(String::new, |opened| opened.offset.clone());
+    let last = record.reports.last();
+    RecordFacts {
+        files: record.parts.iter().map(|part| part.name.clone()).collect(),
+        state: record.state().code().to_owned(),
+        events: record.reports.iter().map(|report| report.events).sum(),
+        head: last.map_or_else(String::new, |report| report.head.hash.to_string()),
+        findings: findings(record),
+        opened: with_offset(&fold.first_time, &offset),
+        last: with_offset(&fold.last_time, &offset),
+        closed: fold.closed.clone(),
+        programs: fold.programs.clone(),
+        tables: opened.map_or_else(String::new, |opened| opened.tables.clone()),
+        tables_differ: record.tables_differ(),
+        offset,
+        parts: state.map_or(0, |state| {
+            u32::try_from(state.parts().len()).unwrap_or(u32::MAX)
+        }),
+        signatures: state.map_or_else(Vec::new, |state| {
+            signature_rows(state.signatures(), &fold.times)
+        }),
+        other_readings: Vec::new(),
+    }
+}
+
+/// What is wrong, a sentence each with its file; what is only worth knowing says that it is a
+/// notice.
+fn findings(record: &SessionRecord) -> Vec<String> {
+    let file = |part: usize| record.parts.get(part).map_or("", |part| part.name.as_str());
+    let mut all = Vec::new();
+    for (part, report) in record.reports.iter().enumerate() {
+        let file = file(part);
+        all.extend(report.findings.iter().map(|finding| {
+            let notice = if finding.is_notice() { "notice: " } else { "" };
+            format!("{notice}{file}, {finding}")
+        }));
+    }
+    let faults = record.replayed.faults.iter();
+    all.extend(faults.map(|fault| {
+        let (file, line, sequence) = (file(fault.part), fault.line, fault.sequence);
+        format!("{file}, line {line}, event {sequence}: {}", fault.what)
+    }));
+    let reports = record.reports.iter();
+    let more: u64 = reports.map(|report| report.more_findings).sum();
+    let more = more + record.replayed.more_faults;
+    if more > 0 {
+        all.push(format!("{more} more findings"));
+    }
+    let unknown = record.replayed.unknown_events;
+    if unknown > 0 {
+        all.push(format!(
+            "notice: {unknown} events are of kinds that this program does not know"
+        ));
+    }
+    all
+}

@@ -1,0 +1,185 @@
+//! Decisions about parts of a session that is not running: a release the next day, a concession
+//! that took a week. They are further events of the same record. To a closed one nothing is added
+//! where it stands: it goes on in a further file, which is closed again at once.
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use super::begin::PROGRAM;
+use super::command::{Command, Refusal};
+use super::decide::decide_command;
+use super::opening::{IfClosed, OpeningError, Resumed, resume_session_if, session_parts};
+use super::recorder::{Incoming, Recorded};
+use super::replay::{Check, replay};
+use super::runner::Clock;
+use super::state::State;
+use crate::journal::{DiskFolder, Event, Link, Part, StorageFolder, WriterError};
+
+/// Why the further file of a closed session ends.
+const DECIDED: &str = "decided after the session was closed";
+
+/// What was decided and is on the disk.
+#[derive(Debug)]
+pub struct DecidedLater {
+    /// The file that holds it.
+    pub journal: PathBuf,
+    /// The events, in order.
+    pub recorded: Vec<Recorded>,
+    /// The record's last line now.
+    pub head: Link,
+    /// The state of the session now.
+    pub state: State,
+}
+
+/// Why nothing was decided, or not all of it.
+#[derive(Debug)]
+pub enum LaterError {
+    /// The record cannot be read or taken up.
+    Opening(OpeningError),
+    /// What was asked cannot be done; nothing was recorded.
+    Refused(Refusal),
+    /// It could not be written.
+    NotRecorded(WriterError),
+}
+
+impl LaterError {
+    /// The error's word in JSON.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Opening(error) => error.code(),
+            Self::Refused(refusal) => refusal.code(),
+            Self::NotRecorded(error) => error.code(),
+        }
+    }
+
+    /// What to do next.
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Opening(OpeningError::Journal(WriterError::Locked { .. })) => {
+                Some("The session is running: decide there, or close it first.".to_owned())
+            }
+            Self::Opening(error) => error.hint(),
+            Self::Refused(refusal) => Some(refusal.hint().to_owned()),
+            Self::NotRecorded(error) => Some(error.hint().to_owned()),
+        }
+    }
+
+    /// Whether the outside world failed, as opposed to what was asked.
+    pub fn is_outside(&self) -> bool {
+        match self {
+            Self::Opening(error) => error.is_outside(),
+            Self::Refused(_) => false,
+            Self::NotRecorded(_) => true,
+        }
+    }
+}
+
+impl fmt::Display for LaterError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Opening(error) => error.fmt(f),
+            Self::Refused(refusal) => refusal.fmt(f),
+            Self::NotRecorded(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for LaterError {}
+
+impl From<OpeningError> for LaterError {
+    fn from(error: OpeningError) -> Self {
+        Self::Opening(error)
+    }
+}
+
+/// Records decisions in the session of `journal`, all of them or none: each is tried before
+/// anything is written. `operator` is who decides where a request names nobody.
+///
+/// # Errors
+/// See [`LaterError`].
+pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater, LaterError> {
+    let name = journal.file_name().unwrap_or_default().to_string_lossy();
+    let parent = journal.parent();
+    let parent = parent.filter(|parent| !parent.as_os_str().is_empty());
+    let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
+    let name = newest_file(&folder, &name)?;
+    try_out(&folder, &name, commands)?;
+    let mut clock = None;
+    let now = |last_ms, last_time| {
+        let started = Clock::resuming(last_ms, last_time);
+        let moment = started.now();
+        clock = Some(started);
+        moment
+    };
+    let stem = name.trim_end_matches(".jsonl").to_owned();
+    let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
+    let beside = IfClosed::GoOnBeside;
+    let Resumed {
+        mut recorder,
+        last_ms,
+        ..
+    } = resume_session_if(&folder, &name, continued, PROGRAM, beside, now)?;
+    let clock = clock.unwrap_or_else(|| Clock::starting_at(last_ms));
+    let was_closed = recorder.state().is_closed();
+    let batch = commands
+        .iter()
+        .map(|command| (clock.now(), Incoming::Command(command.clone())));
+    let mut taken = recorder.take(batch.collect());
+    if was_closed && taken.failure.is_none() {
+        let state = recorder.state();
+        let closed = Event::SessionClosed {
+            readings: state.readings().len() as u64,
+            parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
+            reason: DECIDED.to_owned(),
+        };
+        let end = recorder.take(vec![(clock.now(), Incoming::Notice(closed))]);
+        taken.recorded.extend(end.recorded);
+        taken.failure = end.failure;
+    }
+    if let Some(error) = taken.failure {
+        return Err(LaterError::NotRecorded(error));
+    }
+    if let Some((_, refusal)) = taken.refused.into_iter().next() {
+        return Err(LaterError::Refused(refusal));
+    }
+    Ok(DecidedLater {
+        journal: folder.path().join(recorder.journal()),
+        recorded: taken.recorded,
+        head: recorder.head(),
+        state: recorder.state().clone(),
+    })
+}
+
+/// The file that the session goes on in, if that is another one.
+fn newest_file(folder: &DiskFolder, name: &str) -> Result<String, LaterError> {
+    match session_parts(folder, name) {
+        Ok(_) => Ok(name.to_owned()),
+        Err(OpeningError::ContinuedIn { newest, .. }) => Ok(newest),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// Whether each request can be carried out, one after the other; nothing is written.
+fn try_out(folder: &DiskFolder, name: &str, commands: &[Command]) -> Result<(), LaterError> {
+    let parts = session_parts(folder, name)?;
+    let open = |part: &Part| folder.open_read(&part.name);
+    let read = |cause| OpeningError::Read {
+        name: name.to_owned(),
+        cause,
+    };
+    let (_, replayed) = replay(&parts, open, Check::State).map_err(read)?;
+    let Some(mut state) = replayed.state else {
+        let name = name.to_owned();
+        return Err(OpeningError::NothingToResume { name }.into());
+    };
+    let mut line = replayed.last.map_or(0, |last| last.seq);
+    for command in commands {
+        let events = decide_command(&state, command).map_err(LaterError::Refused)?;
+        for event in events {
+            line += 1;
+            // What was just decided fits; if not, the recorder says so.
+            drop(state.apply(line, replayed.last_ms, &event));
+        }
+    }
+    Ok(())
+}
