@@ -29,19 +29,25 @@ use crate::session::Workspace;
 
 mod answers;
 mod arguments;
+mod arguments_decide;
+mod arguments_exchange;
 mod arguments_gauge;
+mod arguments_list;
 mod arguments_register;
 mod arguments_wire;
 mod certificate;
 mod completions;
+mod decide;
 mod decode;
 mod doubtful;
 mod exit;
+mod export;
 mod fit;
 mod fit_thread;
 mod gauges;
 mod house;
 mod inspect;
+mod inspect_decide;
 mod inspect_rescue;
 mod inspect_setup;
 mod inspect_show;
@@ -57,13 +63,17 @@ mod limits_making;
 mod limits_thread;
 mod limits_thread_fit;
 mod lines;
+mod list;
 mod listen;
 mod output;
+mod output_decide;
 mod output_doubtful;
+mod output_exchange;
 mod output_gauges;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
+mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
@@ -90,10 +100,13 @@ mod zero_check;
 
 pub use arguments::{
     Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, ListArguments, PlugsArguments,
-    ReplayArguments, RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
+    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
 };
+pub use arguments_decide::{DecideArguments, Decision};
+pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_list::ListArguments;
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use suitability::SuitabilityArguments;

@@ -4,6 +4,7 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod bar_svg;
 mod canonical;
 mod csv;
 mod csv_columns;
@@ -17,8 +18,21 @@ mod gather_record;
 mod gather_results;
 mod gather_text;
 mod gather_told;
+mod html;
+mod html_balloons;
+mod html_head;
+mod html_markup;
+mod html_outline;
+mod html_part;
+mod html_people;
+mod html_record;
+mod html_style;
+mod html_words;
 mod json;
 mod options;
+mod options;
+mod outline_svg;
+mod outline_svg_metal;
 mod pdf;
 mod pdf_back;
 mod pdf_front;
@@ -42,6 +56,7 @@ pub use csv::csv;
 pub use csv_metadata::csv_metadata;
 pub use gather::gather;
 pub use gather_text::bench_time;
+pub use html::html;
 pub use json::json;
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use pdf::{PdfError, pdf};

@@ -1,48 +1,22 @@
 #!/usr/bin/env python3
-"""Checks Fitledger journals from the description of their form alone (src/journal/line.rs).
+"""Checks Fitledger records from the description of their form alone (sessions/FORMAT.md), with
+nothing but Python's standard library (3.8 or later). It shares no code with Fitledger.
 
-It shares no code with Fitledger and needs only Python's standard library (3.8 or later).
-
-    independent_reader.py FILE...      one JSON object a file; exit 1 when one is not right
-    independent_reader.py --golden DIR every DIR/*/*.jsonl against its .expected.json beside it
+    independent_reader.py FILE...   one JSON object a session, FILE being its newest file; the files
+                                    before it lie beside it; exit 1 when one is not right
 """
+import datetime, hashlib, itertools, json, pathlib, re, sys, types
 
-import datetime, hashlib, json, pathlib, re, sys
-
-LONGEST_LINE = 65_536
-LARGEST_WHOLE = 2**53 - 1
-GENESIS = "0" * 64
-BOM = b"\xef\xbb\xbf"
+LONGEST_LINE, LARGEST_WHOLE, BEGINNING = 65_536, 2**53 - 1, (0, "0" * 64)
 FORM = re.compile(
-    rb'\{"v":1,"seq":([1-9][0-9]{0,15}),"time":"([0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9:]{8}\.[0-9]{3}Z)",'
-    rb'"mono":(0|[1-9][0-9]{0,15}),"kind":"([a-z][a-z0-9_]{0,63})",'
-    rb'"body":(\{[^\x00-\x1f]*\}),"prev":"([0-9a-f]{64})","hash":"([0-9a-f]{64})"\}'
+    rb'\{"v":1,"seq":([1-9]\d{0,15}),"time":"(\d{4}-\d\d-\d\dT[\d:]{8}\.\d{3}Z)",'
+    rb'"mono":(0|[1-9]\d{0,15}),"kind":"([a-z][a-z0-9_]{0,63})","body":(\{[^\x00-\x1f]*\}),'
+    rb'"prev":"([0-9a-f]{64})","hash":"([0-9a-f]{64})"\}'
 )
-NEWER = re.compile(rb'\{"v":([0-9]+)(?:,.*)?,"hash":"([0-9a-f]{64})"\}', re.DOTALL)
-STRING = re.compile(r'"(?:[^"\\\x00-\x1f]|\\.)*"')
-
-
-class Line:
-    """A line that checks itself."""
-
-    def __init__(self, raw):
-        match = FORM.fullmatch(raw)
-        if match is None or len(raw) >= LONGEST_LINE:
-            raise ValueError("not_a_line")
-        seq, time, mono, kind, body, prev, self.hash = (part.decode() for part in match.groups())
-        datetime.datetime.strptime(time, "%Y-%m-%dT%H:%M:%S.%fZ")
-        self.seq, self.kind, self.body, self.prev = int(seq), kind, body, prev
-        if max(self.seq, int(mono)) > LARGEST_WHOLE:
-            raise ValueError("not_a_line")
-        if hash_of(raw) != self.hash:
-            raise ValueError("altered")
-
-    def body_is_right(self):
-        try:
-            json.loads(self.body)
-        except (ValueError, RecursionError):
-            return False
-        return not re.search(r"\s", STRING.sub("", self.body))
+NEWER = re.compile(rb'\{"v":(0|[1-9][0-9]{0,15})(?![0-9]).*,"hash":"([0-9a-f]{64})"\}', re.DOTALL)
+HARMLESS = ("torn_tail", "line_end_missing", "torn_tail_continued", "not_acknowledged")
+STRING = re.compile(r'"(?:[^"\\\x00-\x1f]|\\(?!u[dD][89a-fA-F]).)*"')
+ORIGIN = re.compile(r'\{"file":("(?:[^"\\]|\\.)*"),"seq":(0|[1-9]\d*),"hash":"([0-9a-f]{64})"\}')
 
 
 def hash_of(raw):
@@ -50,107 +24,126 @@ def hash_of(raw):
     return hashlib.sha256(b"\0" + raw[: raw.rindex(b',"hash"')]).hexdigest()
 
 
-def damage(raw, finished):
-    """The name of a stretch that is no line."""
-    if b"}\r{" in raw:
-        return "line_ends_converted"
-    if not finished:
-        return "torn_tail"
-    if raw in (b"", b"\r"):
-        return "blank_line"
-    if not raw.strip(b"\0"):
-        return "zeros"
+def object_of(text):
+    """The JSON object of a body without blanks; None if it is none."""
+    rest = STRING.sub("", text)
+    steps = ((mark in "{[") - (mark in "}]") for mark in rest)
+    try:
+        found = json.loads(text, parse_constant=int)  # NaN and the like are no JSON
+    except (ValueError, RecursionError):
+        return None
+    return None if re.search(r'[\s"]', rest) or max(itertools.accumulate(steps)) > 32 else found
+
+
+def line_of(raw):
+    """A line that checks itself, or the name of what it is instead."""
+    if raw in (b"", b"\r") or not raw.strip(b"\0"):
+        return "zeros" if raw.strip(b"\r") else "blank_line"
     if len(raw) >= LONGEST_LINE:
         return "too_long"
-    newer = NEWER.fullmatch(raw)
-    if newer and newer[1] != b"1" and hash_of(raw) == newer[2].decode():
-        return "newer_version"
+    newer, match = NEWER.fullmatch(raw), FORM.fullmatch(raw)
     try:
-        Line(raw)
-    except UnicodeDecodeError:
+        raw.decode()
+        if newer and 1 != int(newer[1]) <= LARGEST_WHOLE and hash_of(raw) == newer[2].decode():
+            return "newer_version"
+        seq, time, mono, kind, text, prev, own = (part.decode() for part in match.groups())
+        datetime.datetime.strptime(time, "%Y-%m-%dT%H:%M:%S.%fZ")
+    except (ValueError, AttributeError):  # not UTF-8, no such time, not of the form
         return "not_a_line"
-    except ValueError as fault:
-        return "altered" if str(fault) == "altered" else "not_a_line"
-    return None
+    if max(int(seq), int(mono)) > LARGEST_WHOLE:
+        return "not_a_line"
+    if hash_of(raw) != own:
+        return "altered"
+    origin = ORIGIN.fullmatch(text) if kind == "continuation_opened" else None
+    origin = origin and (json.loads(origin[1]), (int(origin[2]), origin[3]))
+    line = {"seq": int(seq), "link": (int(seq), own), "kind": kind, "prev": prev, "origin": origin}
+    return types.SimpleNamespace(**line, body=object_of(text))
 
 
-def check(content):
-    """The report on one file, with the same fields as `fitledger verify --json`."""
-    findings, events, head, offset = [], 0, None, 0
-    closed, torn, previous, after_damage = False, False, None, False
+def check(content, until=None, last=BEGINNING):
+    """The report on one file. `until`: its last line that counts, if continued; `last`: before."""
+    findings, events, head, offset, seen = [], 0, None, 0, until in (None, BEGINNING)
+    closed = torn = converted = surplus = False
+    pieces, place = [], {"line": 0, "offset": 0, "length": 0}
+
+    def find(kind, **other):
+        findings.append({"kind": kind, **place, **other})
+        return findings[-1]
+
     for number, raw in enumerate(re.findall(rb"[^\n]*\n|[^\n]+", content), 1):
-        place = {"line": number, "offset": offset, "length": len(raw)}
-
-        def find(kind, **other):
-            findings.append({"kind": kind, **place, **other})
-
-        offset += len(raw)
-        finished, text = raw.endswith(b"\n"), raw.rstrip(b"\n")
-        if number == 1 and text.startswith(BOM):
-            text = text[3:]
-            find("byte_order_mark", offset=0, length=3)
-        if finished and text.endswith(b"\r") and damage(text[:-1], True) is None:
-            text = text[:-1]
-            if not any(found["kind"] == "line_ends_converted" for found in findings):
-                find("line_ends_converted")
-        if damage(text, True):
-            find(damage(text, finished))
-            torn = torn or findings[-1]["kind"] == "torn_tail"
-            previous, after_damage = place, True
+        void, place = max(0, offset - 1), {"line": number, "offset": offset, "length": len(raw)}
+        offset, finished = offset + len(raw), raw.endswith(b"\n")
+        mark = number == 1 and raw.startswith(b"\xef\xbb\xbf")
+        text, damaged = raw[3 * mark :].rstrip(b"\n")[: LONGEST_LINE + 1], pieces
+        line, bare = line_of(text), line_of(text[:-1]) if raw.endswith(b"\r\n") else ""
+        foreign = isinstance(line, str) and not isinstance(bare, str)
+        line = bare if foreign else line
+        torn_piece = isinstance(line, str) and not finished and b"}\r{" not in text
+        counts = not (until and seen and (torn_piece or getattr(line, "seq", 0) > until[0]))
+        if isinstance(line, str) and counts:
+            kind = "line_ends_converted" if b"}\r{" in text else "torn_tail" if torn_piece else line
+            pieces, torn = pieces + [find(kind)], torn or torn_piece
             continue
-        line = Line(text)
-        events += 1
-        if not finished:
-            torn = True
-            find("line_end_missing")
-        if not line.body_is_right():
-            find("bad_body")
-        if closed:
-            find("after_close")
-        closed = closed or line.kind == "session_closed"
-        opens = line.kind == "continuation_opened"
-        if head is None:
-            origin = json.loads(line.body) if opens else {"seq": 0, "hash": GENESIS}
-            head = (origin["seq"], origin["hash"])
-        elif opens:
-            find("bad_link")
-        in_order = line.seq == head[0] + 1 and line.prev == head[1]
-        if line.seq <= head[0]:
-            find("duplicate" if (line.seq, line.hash) == head else "out_of_order")
-        elif line.seq > head[0] + 1 and not after_damage:
-            find("missing")
-        elif line.seq == head[0] + 1 and not in_order:
-            find("chain_broken")
-        if line.kind == "tail_damaged":
-            void = {"bytes": 0, "offset": place["offset"] - 1}
-            if after_damage:
-                void = {"bytes": previous["length"] - 1, "offset": previous["offset"]}
-            if json.loads(line.body) != void or (after_damage and not in_order):
-                find("bad_link")
-            elif after_damage:
-                findings[-1]["kind"] = "torn_tail_continued"
-        head = max(head, (line.seq, line.hash), key=lambda link: link[0])
-        previous, after_damage = place, False
-    harmless = {"torn_tail", "line_end_missing", "torn_tail_continued"}
-    state = "torn_tail" if torn else "sound" if closed else "not_closed"
-    if any(found["kind"] not in harmless for found in findings):
-        state = "damaged"
-    head = head[1] if head else GENESIS
-    return {"state": state, "events": events, "head": head, "findings": findings}
+        if not torn_piece:
+            head, pieces, fault = head or (line.origin or (0, BEGINNING))[1], [], None
+            if line.seq <= head[0]:
+                fault = "duplicate" if line.link == head else "out_of_order"
+            elif (line.seq, line.prev) != (head[0] + 1, head[1]):
+                fault = "missing" if line.seq > head[0] + 1 else "chain_broken"
+            head = line.link if line.seq > head[0] else head
+            told = line.kind == "tail_damaged" and line.body == {"bytes": 0, "offset": void}
+            if line.kind == "tail_damaged" and damaged:
+                void = {"bytes": damaged[0]["length"] - 1, "offset": damaged[0]["offset"]}
+                told = line.body == void and not fault and len(damaged) == 1
+                damaged[0]["kind"] = "torn_tail_continued" if told else damaged[0]["kind"]
+        if not counts:
+            surplus = surplus or find("not_acknowledged")
+            surplus["length"] = offset - surplus["offset"]
+            continue
+        first = events == 0 and line.origin and line.origin[1] == (line.seq - 1, line.prev)
+        signed = line.body if line.kind == "signed_off" and line.body else {}
+        for kind, found, *other in (
+            ("byte_order_mark", mark, ("length", 3)),
+            ("line_ends_converted", foreign and not converted),
+            ("line_end_missing", not finished),
+            ("bad_body", line.body is None),
+            ("after_close", closed),
+            (fault, fault and not (fault == "missing" and damaged)),
+            ("bad_link", line.kind == "tail_damaged" and not told),
+            ("bad_link", line.kind == "continuation_opened" and not first),
+            ("signature_misplaced", signed and (signed["covers"], signed["hash"]) != last),
+        ):
+            _ = found and find(kind, **dict(other))
+        events, torn, converted = events + 1, torn or not finished, converted or foreign
+        closed, last = closed or line.kind == "session_closed", line.link
+        seen = seen or last == until
+    if not seen:
+        find("link_absent")
+    state = "torn_tail" if torn else "sound" if closed and not until else "not_closed"
+    state = "damaged" if any(found["kind"] not in HARMLESS for found in findings) else state
+    head = last if until else head or BEGINNING
+    return {"state": state, "events": events, "head": head[1], "findings": findings}
 
 
-def main(arguments):
-    if arguments[:1] == ["--golden"]:
-        files = sorted(pathlib.Path(arguments[1]).glob("*/*.jsonl"))
-        told = [json.loads(file.with_suffix(".expected.json").read_text()) for file in files]
-        wrong = [file for file, right in zip(files, told) if check(file.read_bytes()) != right]
-        print(f"{len(files)} journals, {len(wrong)} not as expected", *wrong, sep="\n")
-        return 1 if wrong or not files else 0
-    reports = [{"journal": name, **check(pathlib.Path(name).read_bytes())} for name in arguments]
-    for report in reports:
-        print(json.dumps(report, separators=(",", ":")))
-    return 0 if all(report["state"] in ("sound", "not_closed") for report in reports) else 1
+def session(path):
+    """The report on all files of a session, the newest being at `path`."""
+    files, reports, findings, before = [(path, None)], [], [], BEGINNING
+    while True:
+        first = line_of(files[0][0].read_bytes().split(b"\n")[0])
+        name, link = getattr(first, "origin", None) or (path.name, None)
+        if not (path.parent / name).exists() or name in [file.name for file, _ in files]:
+            break
+        files.insert(0, (path.parent / name, link))
+    for file, until in files:
+        reports.append(check(file.read_bytes(), until, before))
+        findings += [{**found, "file": file.name} for found in reports[-1]["findings"]]
+        before = until or before
+    state = "damaged" if "damaged" in [one["state"] for one in reports] else reports[-1]["state"]
+    events = sum(one["events"] for one in reports)
+    return {**reports[-1], "state": state, "events": events, "findings": findings}
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    reports = [{"journal": name, **session(pathlib.Path(name))} for name in sys.argv[1:]]
+    print(*(json.dumps(report, separators=(",", ":")) for report in reports), sep="\n")
+    sys.exit(any(report["state"] not in ("sound", "not_closed") for report in reports))

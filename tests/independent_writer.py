@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Makes tests/journals from the description of the form alone (src/journal/line.rs).
+"""Makes tests/journals from the description of the form alone (sessions/FORMAT.md).
 
 Each journal is written here, not by Fitledger, and each finding beside it (`.expected.json`)
 follows from what is done to the journal here, not from what a reader said of it. Two readers are
@@ -96,6 +96,10 @@ def torn(put):
     content = b"".join(LINES[:4])[:-1]
     put("torn/before_the_line_end", content, "torn_tail", 4, HASHES[4], ("line_end_missing", 4))
     put("torn/in_the_first_line", LINES[0][:50], "torn_tail", 0, GENESIS, ("torn_tail", 1))
+    void, _ = chain([("tail_damaged", {"bytes": 100, "offset": STARTS[2]})], 2, HASHES[2])
+    content, head = [*LINES[:2], LINES[2][:100], b"\n", void[0][:-1]], json.loads(void[0])["hash"]
+    findings = ("torn_tail_continued", 3), ("line_end_missing", 4)
+    put("torn/again_while_continued", content, "torn_tail", 3, head, *findings)
     content = [*LINES[:2], bytes(300)]
     put("torn/never_written_zeros", content, "torn_tail", 2, HASHES[2], ("torn_tail", 3))
 

@@ -63,16 +63,12 @@ def counting_lines(folder):
         report = independent_reader.check(content)
         if report["state"] not in READABLE:
             raise Failed(f"{path.name} is {report['state']}: {report['findings']}")
-        lines = []
-        for raw in content.split(b"\n"):
-            try:
-                lines.append(independent_reader.Line(raw))
-            except (ValueError, UnicodeDecodeError):
-                continue
+        lines = [independent_reader.line_of(raw) for raw in content.split(b"\n")]
+        lines = [line for line in lines if not isinstance(line, str)]
         files[path] = lines
         if lines and lines[0].kind == "continuation_opened":
-            origin = json.loads(lines[0].body)
-            ends[origin["file"]] = origin["seq"]
+            name, (last, _) = lines[0].origin
+            ends[name] = last
     counting = {}
     for path, lines in files.items():
         for line in lines:
@@ -81,7 +77,7 @@ def counting_lines(folder):
             # What a failed retry left behind holds its first line only, and nothing follows it.
             if line.seq in counting and line.kind != "continuation_opened":
                 raise Failed(f"line {line.seq} is in two journals")
-            counting[line.seq] = (line.kind, json.loads(line.body))
+            counting[line.seq] = (line.kind, line.body)
     return counting
 
 

@@ -2,7 +2,10 @@
 
 use std::path::PathBuf;
 
+use super::arguments_decide::DecideArguments;
+use super::arguments_exchange::ExportArguments;
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+use super::arguments_list::ListArguments;
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -118,8 +121,44 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Verify(JournalArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
     Replay(ReplayArguments),
+    /// The sessions of the workspace, the one used last first; or those that are looked for
+    #[command(after_help = "\
+Examples:
+  fitledger list
+  fitledger list pump 4711
+  fitledger list --since 2026-11-01 --verdict NO-GO
+  fitledger list --json --gauge mic-25 --limit 20
+
+Every word may be written in capitals or small letters. What is found comes from an index in the
+workspace's cache folder, which is made again from the journals whenever they are not as it says;
+that folder may be deleted at any time.")]
+    /// A record's report for other programs: a table, JSON, or a standard exchange file
+    #[command(after_help = "\
+Examples:
+  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
+  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
+  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
+
+The table has a row for every reading, also for those that were voided or set aside. A text that a
+spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
+is damaged; the file says so too.")]
+    Export(ExportArguments),
     /// The sessions of the workspace
     List(ListArguments),
+    /// Decide about a part after the session: rework, concession, scrap, hold, signatures
+    #[command(after_help = "\
+Examples:
+  fitledger decide sessions/2026-11-24-1.jsonl release --part 3 --by 'A. Weber'
+  fitledger decide sessions/2026-11-24-1.jsonl concession --part 4 --feature B \\
+      --by 'A. Weber' --agreed-with customer --reason 'bore 0.004 over, bush fitted to it'
+  fitledger decide sessions/2026-11-24-1.jsonl withdraw --part 4 --of 41 --by 'A. Weber' \\
+      --reason 'mixed up with part 5'
+  fitledger decide sessions/2026-11-24-1.jsonl checked --by 'A. Weber'
+
+Nothing that was measured is changed: each decision is a further event of the record, with name and
+reason. A closed record goes on in a further file beside it. A part that is open, NO-GO or in doubt
+is never simply released: release-early, concession and release-in-doubt say so and stay visible.")]
+    Decide(DecideArguments),
     /// The gauges of the register: what is due, overdue, to be checked or only assumed
     #[command(after_help = "\
 Examples:
@@ -384,6 +423,18 @@ pub struct SessionArguments {
     /// Who measures
     #[arg(long, value_name = "NAME")]
     pub operator: Option<String>,
+    /// Order that the parts are for; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub order: Option<String>,
+    /// Customer; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub customer: Option<String>,
+    /// Lot of the material; the plan's unless said
+    #[arg(long, value_name = "TEXT")]
+    pub lot: Option<String>,
+    /// Machine that the parts are made on
+    #[arg(long, value_name = "TEXT")]
+    pub machine: Option<String>,
     /// How many parts
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub parts: Option<u32>,
@@ -444,14 +495,6 @@ pub struct ReplayArguments {
     #[arg(value_name = "JOURNAL")]
     pub journal: PathBuf,
     /// Lines exactly as stored, damaged stretches as error objects
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::List`].
-#[derive(Debug, Args)]
-pub struct ListArguments {
-    /// One JSON object a session
     #[arg(long)]
     pub json: bool,
 }

@@ -8,6 +8,7 @@ use std::time::Duration;
 
 use super::InspectArguments;
 use super::exit::Exit;
+use super::inspect_decide::DECISION_KEYS;
 use super::inspect_rescue::Rescue;
 use super::inspect_setup::{prepare, typed_lines};
 use super::inspect_show::Show;
@@ -273,7 +274,10 @@ impl Inspection {
             }
             Ok(Typed::Take(gauge)) => return self.ask_gauge(gauge.as_ref(), out),
             Ok(Typed::Gauge(gauge)) => self.typed_gauge = gauge,
-            Ok(Typed::Help) => out.message(KEYS),
+            Ok(Typed::Help) => {
+                out.message(KEYS);
+                out.message(DECISION_KEYS);
+            }
             Err(problem) => return self.refuse(&text, &problem, out),
         }
         self.prompt(out)

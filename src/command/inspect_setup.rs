@@ -10,6 +10,7 @@ use super::problem::Problem;
 use super::rule::asked_rule;
 use super::{Advance, InspectArguments, SessionArguments};
 use crate::gauge::Register;
+use crate::journal::Job;
 use crate::session::{
     self, Begin, BeginError, LineFault, Prepared, UNNAMED_TYPED, What, Workspace,
 };
@@ -78,6 +79,12 @@ pub(super) fn begin(arguments: &SessionArguments) -> Result<Begin, Problem> {
         general: text(&arguments.general),
         dial: text(&arguments.dial),
         parts: arguments.parts,
+        job: Job {
+            order: text(&arguments.order),
+            customer: text(&arguments.customer),
+            material_lot: text(&arguments.lot),
+            machine: text(&arguments.machine),
+        },
         ..Begin::new(what)
     })
 }

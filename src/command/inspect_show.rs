@@ -2,6 +2,7 @@
 
 use super::exit::Exit;
 use super::output::{Output, Stopped};
+use super::output_decide::{DecisionLine, decision_line};
 use super::output_inspect::{
     CuttingLine, Held, HeldLine, JournalLine, SetAside, SetAsideLine, VerdictLine, ZeroCheck,
     ZeroCheckLine,
@@ -15,9 +16,10 @@ use crate::journal::{
 };
 use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
+use crate::report::shown;
 use crate::session::{
-    Recorded, State, Target, answer_sentence, element_words, limits_text, next_action, number_text,
-    remedy_sentences, zero_sentence,
+    Recorded, State, Target, answer_sentence, decision_sentence, element_words, limits_text,
+    next_action, number_text, remedy_sentences, zero_sentence,
 };
 
 /// Shows what `inspect` has to say.
@@ -100,7 +102,10 @@ impl Show {
             Event::ReadingRefused { code, raw, .. } => {
                 out.json_problem(&String::from_utf8_lossy(raw), &refused(code))
             }
-            _ => Ok(()),
+            decided => match decision_line(event, decided, state) {
+                Some(decision) => out.json(&DecisionLine { decision }),
+                None => Ok(()),
+            },
         }
     }
 
@@ -181,7 +186,7 @@ impl Show {
             text.push_str(&format!(
                 "part {:>3}  {}\n",
                 part.number,
-                part.state().word()
+                state.standing(part).word()
             ));
         }
         text.push_str(&format!(
@@ -322,7 +327,7 @@ fn notice(event: &Event, state: &State) -> Option<String> {
         Event::RepeatMarked { of, .. } => format!("  the same press as line {of}, not counted"),
         Event::ReadingVoided {
             reading, reason, ..
-        } => format!("  line {reading} voided: {reason}"),
+        } => format!("  line {reading} voided: {}", shown(reason)),
         Event::CuttingSwitched { on: true } => "  cutting".to_owned(),
         Event::CuttingSwitched { on: false } => "  cutting is over".to_owned(),
         Event::ReadingRefused { gauge, code, raw } => {
@@ -350,13 +355,13 @@ fn notice(event: &Event, state: &State) -> Option<String> {
                 open.join(", ")
             )
         }
-        Event::PutBack { method, .. } => format!("  put back: {method}"),
-        Event::ToolChanged { note } => format!("  tool changed {note}"),
+        Event::PutBack { method, .. } => format!("  put back: {}", shown(method)),
+        Event::ToolChanged { note } => format!("  tool changed {}", shown(note)),
         Event::OffsetApplied { amount, .. } => format!("  offset {}", amount.to_mm()),
-        Event::OperatorChanged { name } => format!("  {name} measures"),
+        Event::OperatorChanged { name } => format!("  {} measures", shown(name)),
         Event::ClockStepped { by_ms } => format!("  the clock was set by {by_ms} ms"),
         Event::CharacteristicChosen { .. } | Event::PointChosen { .. } => next_action(state),
-        _ => return None,
+        decided => format!("  {}", shown(&decision_sentence(decided)?)),
     })
 }
 

@@ -1,5 +1,6 @@
 //! One line typed (or piped) at the bench: a value, or a request in one letter.
 
+use super::inspect_decide::decision;
 use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::quantity::{Celsius, Length, LengthUnit, parse_entry};
@@ -91,7 +92,10 @@ pub(super) fn typed_line(
             reason: "closed by the operator".to_owned(),
         },
         "?" => return Ok(Typed::Help),
-        _ => return reading(line, gauge, wanted),
+        word => match decision(word, rest) {
+            Some(command) => command?,
+            None => return reading(line, gauge, wanted),
+        },
     };
     Ok(Typed::Incoming(Incoming::Command(command)))
 }

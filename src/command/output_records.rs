@@ -1,4 +1,4 @@
-//! The JSON Lines of `verify`, `replay` and `list`.
+//! The JSON Lines of `verify` and `replay`.
 
 use serde::Serialize;
 
@@ -42,22 +42,4 @@ pub(super) struct Damaged {
     pub(super) line: u64,
     pub(super) offset: u64,
     pub(super) length: u64,
-}
-
-/// One session of the workspace.
-#[derive(Debug, Serialize)]
-pub(super) struct SessionLine<'a> {
-    pub(super) journal: &'a str,
-    pub(super) files: &'a [String],
-    pub(super) opened: Option<String>,
-    pub(super) part: Option<String>,
-    pub(super) operator: Option<String>,
-    pub(super) state: &'a str,
-    pub(super) parts: usize,
-    pub(super) go: usize,
-    pub(super) open: usize,
-    pub(super) in_doubt: usize,
-    pub(super) readings: usize,
-    pub(super) events: u64,
-    pub(super) head: String,
 }

@@ -1,4 +1,4 @@
-//! What a record says of itself: `verify`, `replay`, `list`.
+//! What a record says of itself: `verify`, `replay`.
 
 use std::io;
 use std::path::Path;
@@ -7,17 +7,14 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use super::exit::Exit;
 use super::output::{Output, Stopped};
-use super::output_records::{Damaged, DamagedLine, FindingLine, SessionLine, VerifyLine};
+use super::output_records::{Damaged, DamagedLine, FindingLine, VerifyLine};
 use super::problem::Problem;
-use super::table::{Cell, Style, cell, laid_out, numbers, words};
-use super::{JournalArguments, ListArguments, ReplayArguments};
+use super::table::Style;
+use super::{JournalArguments, ReplayArguments};
 use crate::journal::{
     Finding, FindingKind, Item, Part, Reader, State as RecordState, StorageFolder,
 };
-use crate::session::{
-    Check, GaugeStory, OpeningError, PartState, RecordFolders, SessionRecord, Workspace,
-    session_parts, sessions_of,
-};
+use crate::session::{Check, OpeningError, RecordFolders, SessionRecord, Workspace, session_parts};
 
 /// Checks each journal; its earlier files are checked with it.
 pub(super) fn verify(
@@ -32,13 +29,13 @@ pub(super) fn verify(
         let read = read_session(path, workspace, Check::Verdicts);
         bar.inc(1);
         let line = bar.suspend(|| match &read {
-            Ok(read) => {
+            Ok((read, newest)) => {
                 out.note(if read.passes() {
                     Exit::Answered
                 } else {
                     Exit::NotGood
                 });
-                read.tell(&shown, arguments.json, out)
+                read.tell(&shown, newest.as_deref(), arguments.json, out)
             }
             Err(problem) if arguments.json => out.json_problem(&shown, problem),
             Err(problem) => {
@@ -62,20 +59,22 @@ pub(super) fn progress(journals: usize) -> ProgressBar {
     bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
 }
 
-/// Reads the files of a session, `path` being the newest.
+/// Reads the files of a session, `path` being the newest. One that goes on in another file is read
+/// by itself; then the session's newest file is named too.
 fn read_session(
     path: &Path,
     workspace: &Workspace,
     check: Check,
-) -> Result<SessionRecord, Problem> {
+) -> Result<(SessionRecord, Option<String>), Problem> {
     let (folder, name) = RecordFolders::of_journal(path, workspace);
-    let parts = match session_parts(&folder, &name) {
-        Ok(parts) => parts,
-        // Each file of a session can be looked at by itself too.
-        Err(OpeningError::ContinuedIn { .. }) => vec![Part { name, until: None }],
+    let (parts, newest) = match session_parts(&folder, &name) {
+        Ok(parts) => (parts, None),
+        Err(OpeningError::ContinuedIn { newest, .. }) => {
+            (vec![Part { name, until: None }], Some(newest))
+        }
         Err(error) => return Err(error.into()),
     };
-    Ok(SessionRecord::read(&folder, parts, check)?)
+    Ok((SessionRecord::read(&folder, parts, check)?, newest))
 }
 
 impl SessionRecord {
@@ -91,7 +90,7 @@ impl SessionRecord {
             .unwrap_or_default()
     }
 
-    fn findings(&self) -> Vec<FindingLine> {
+    fn findings(&self, newest: Option<&str>) -> Vec<FindingLine> {
         let mut all = Vec::new();
         for (part, report) in self.reports.iter().enumerate() {
             all.extend(report.findings.iter().map(|finding| FindingLine {
@@ -122,6 +121,12 @@ impl SessionRecord {
             length: 0,
             message,
         };
+        if let Some(newest) = newest {
+            let message = format!(
+                "the session goes on in {newest}; this file alone does not tell how it ended"
+            );
+            all.push(notice("continued", message));
+        }
         if self.tables_differ() {
             let message = "the tolerance tables are not those of the record".to_owned();
             all.push(notice("tables_differ", message));
@@ -141,8 +146,14 @@ impl SessionRecord {
             .unwrap_or_default()
     }
 
-    fn tell(&self, journal: &str, json: bool, out: &mut Output) -> Result<(), Stopped> {
-        let findings = self.findings();
+    fn tell(
+        &self,
+        journal: &str,
+        newest: Option<&str>,
+        json: bool,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
+        let findings = self.findings(newest);
         let more = self
             .reports
             .iter()
@@ -263,143 +274,4 @@ fn unreadable(
     }
     out.complain(&problem);
     Ok(())
-}
-
-/// The sessions of the workspace, oldest first.
-pub(super) fn list(
-    arguments: &ListArguments,
-    workspace: &Workspace,
-    out: &mut Output,
-) -> Result<(), Stopped> {
-    let folder = RecordFolders::of_workspace(workspace);
-    let found = folder.list().and_then(|names| sessions_of(&folder, &names));
-    let found = match found {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => Vec::new(),
-        Ok(found) => found,
-        Err(cause) => {
-            let shown = workspace.sessions_path().display().to_string();
-            return unreadable(&shown, cause, &shown, arguments.json, out);
-        }
-    };
-    // What cannot be read here is told with its session below.
-    let story = GaugeStory::read(&folder, |_, _| true).unwrap_or_default();
-    let mut rows = Vec::new();
-    let bar = progress(found.len());
-    for session in found {
-        bar.inc(1);
-        let files: Vec<String> = session.parts.iter().map(|part| part.name.clone()).collect();
-        let journal = files.last().cloned().unwrap_or_default();
-        let read = SessionRecord::read(&folder, session.parts, Check::State);
-        match read.map_err(Problem::from) {
-            Ok(read) if arguments.json => {
-                out.json(&read.session_line(&journal, &files, &story))?;
-            }
-            Ok(read) => rows.push(read.session_row(&journal, &story)),
-            Err(problem) if arguments.json => out.json_problem(&journal, &problem)?,
-            Err(problem) => bar.suspend(|| out.complain(&problem)),
-        }
-    }
-    bar.finish_and_clear();
-    if arguments.json {
-        return Ok(());
-    }
-    if rows.is_empty() {
-        let folder = workspace.sessions_path();
-        out.message(&format!("There are no sessions in {}.", folder.display()));
-        return Ok(());
-    }
-    let columns = [
-        words("journal"),
-        words("part"),
-        words("record"),
-        numbers("parts"),
-        numbers("GO"),
-        numbers("open"),
-        numbers("in doubt"),
-        numbers("readings"),
-        words("operator"),
-    ];
-    out.text(&laid_out(&columns, &rows, out.screen()))
-}
-
-impl SessionRecord {
-    /// How many parts there are, are GO, open, and in doubt since a gauge was found wrong; a part
-    /// in doubt is not GO.
-    fn counted(&self, journal: &str, story: &GaugeStory) -> (usize, usize, usize, usize) {
-        let (parts, go, open) = self.counts();
-        let of_this = |one: &&(&str, u32)| one.0 == journal;
-        let doubtful: Vec<u32> = story
-            .parts()
-            .keys()
-            .filter(of_this)
-            .map(|(_, part)| *part)
-            .collect();
-        let state = self.replayed.state.as_ref();
-        let no_more = doubtful.iter().filter(|number| {
-            let part = state.and_then(|state| state.part(**number));
-            part.is_some_and(|part| part.state() == PartState::Go)
-        });
-        (
-            parts,
-            go.saturating_sub(no_more.count()),
-            open,
-            doubtful.len(),
-        )
-    }
-
-    fn session_line<'a>(
-        &'a self,
-        journal: &'a str,
-        files: &'a [String],
-        story: &GaugeStory,
-    ) -> SessionLine<'a> {
-        let (parts, go, open, in_doubt) = self.counted(journal, story);
-        SessionLine {
-            journal,
-            files,
-            opened: self.replayed.first_time.map(|time| time.to_string()),
-            part: self.part_name(),
-            operator: self
-                .replayed
-                .opened
-                .as_ref()
-                .map(|opened| opened.operator.clone()),
-            state: self.state().code(),
-            parts,
-            go,
-            open,
-            in_doubt,
-            readings: self.readings(),
-            events: self.reports.iter().map(|report| report.events).sum(),
-            head: self.head(),
-        }
-    }
-
-    fn session_row(&self, journal: &str, story: &GaugeStory) -> Vec<Cell> {
-        let (parts, go, open, in_doubt) = self.counted(journal, story);
-        let operator = self
-            .replayed
-            .opened
-            .as_ref()
-            .map(|opened| opened.operator.clone());
-        let style = if self.passes() {
-            Style::Plain
-        } else {
-            Style::NoGo
-        };
-        vec![
-            cell(journal),
-            cell(self.part_name().unwrap_or_default()),
-            Cell {
-                text: self.state().code().replace('_', " "),
-                style,
-            },
-            cell(parts.to_string()),
-            cell(go.to_string()),
-            cell(open.to_string()),
-            cell(in_doubt.to_string()),
-            cell(self.readings().to_string()),
-            cell(operator.unwrap_or_default()),
-        ]
-    }
 }

@@ -63,6 +63,7 @@ fn gauge(found: &mut Found<'_>, entry: &GaugeEntry<'_, '_>, listed: &[Listed]) -
         read_by,
         callout: text(&entry.callout),
         end: entry.end.as_ref().map(|end| end.value),
+        method: entry.method.as_ref().map(|method| method.value),
         due: entry.due.as_ref().map(|due| due.value),
         port,
         unit: entry.unit,

@@ -11,6 +11,7 @@ use super::date::Date;
 use super::fields::Fields;
 use super::findings::{Findings, Written};
 use super::kind::GaugeKind;
+use super::method::Method;
 use super::problem::RegisterProblem;
 use super::reading::CheckEnd;
 use super::written::{bare_number, length_of, wrong_type};
@@ -37,6 +38,7 @@ const GAUGE_KEYS: &[&str] = &[
     "read_by",
     "callout",
     "end",
+    "method",
 ];
 const CALIBRATION_KEYS: &[&str] = &["U", "k", "bias"];
 const STUDY_KEYS: &[&str] = &["s", "n"];
@@ -84,6 +86,7 @@ pub(super) struct GaugeEntry<'d, 't> {
     pub(super) read_by: Option<Written<String>>,
     pub(super) callout: Option<Written<String>>,
     pub(super) end: Option<Written<CheckEnd>>,
+    pub(super) method: Option<Written<Method>>,
     pub(super) due: Option<Written<Date>>,
     pub(super) port: Option<PortEntry<'d, 't>>,
     pub(super) unit: LengthUnit,
@@ -180,6 +183,7 @@ fn entry<'d, 't>(found: &mut Found<'t>, fields: Fields<'d, 't>) -> GaugeEntry<'d
         read_by: fields.name(found, "read_by"),
         callout: fields.text(found, "callout"),
         end: fields.word(found, "end", &ENDS),
+        method: fields.word(found, "method", &Method::WORDS),
         due: fields.date(found, "due"),
         port: port(found, &fields),
         unit,

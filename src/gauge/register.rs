@@ -10,6 +10,7 @@ use super::capability::{Calibration, GaugeError};
 use super::date::{Date, Due};
 use super::findings::{Findings, document};
 use super::kind::{Faces, GaugeKind};
+use super::method::Method;
 use super::pointed::{Pointed, SourceText};
 use super::problem::RegisterProblem;
 use super::reading::{CheckEnd, GaugeId};
@@ -61,6 +62,8 @@ pub struct Gauge {
     pub callout: Option<String>,
     /// Which end a limit gauge has; none: both, or not stated.
     pub end: Option<CheckEnd>,
+    /// The way in which it measures, if stated; see [`Gauge::way_of_measuring`].
+    pub method: Option<Method>,
     /// Last day on which its calibration holds.
     pub due: Option<Date>,
     /// Where its readings come from.

@@ -1,7 +1,7 @@
 //! Sessions that go on in another file: what a continuation says of the file before it, and which
 //! files make one session. It reads through what it is handed, and opens nothing itself.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, BufRead};
 
 use super::chain::Link;
@@ -113,36 +113,42 @@ pub fn sessions(files: &[FileStart]) -> Vec<SessionFiles> {
         .iter()
         .map(|file| (file.name.as_str(), file))
         .collect();
+    let mut rivals: BTreeMap<&str, Vec<&FileStart>> = BTreeMap::new();
+    for file in files {
+        if let Some(origin) = origin(file) {
+            rivals.entry(origin).or_default().push(file);
+        }
+    }
     let left_behind = |file: &FileStart| {
+        let rivals = origin(file).and_then(|origin| rivals.get(origin));
         !file.holds_events
-            && files.iter().any(|rival| {
-                let same_origin = origin(rival).is_some() && origin(rival) == origin(file);
-                same_origin && (rival.holds_events, &rival.name) > (false, &file.name)
-            })
+            && rivals
+                .into_iter()
+                .flatten()
+                .any(|rival| (rival.holds_events, &rival.name) > (false, &file.name))
     };
     let kept: Vec<&FileStart> = starts
         .values()
         .copied()
         .filter(|f| !left_behind(f))
         .collect();
-    let continued = |name: &str| kept.iter().any(|file| origin(file) == Some(name));
+    let continued: BTreeSet<&str> = kept.iter().filter_map(|file| origin(file)).collect();
     let mut found: Vec<SessionFiles> = kept
         .iter()
-        .filter(|file| !continued(&file.name))
+        .filter(|file| !continued.contains(file.name.as_str()))
         .map(|file| trace(file, &starts))
         .collect();
-    for file in &kept {
-        let placed = |session: &SessionFiles| session.parts.iter().any(|p| p.name == file.name);
-        if !found.iter().any(placed) {
-            let part = Part {
-                name: file.name.clone(),
-                until: None,
-            };
-            found.push(SessionFiles {
-                parts: vec![part],
-                absent: None,
-            });
-        }
+    let parts = found.iter().flat_map(|session| &session.parts);
+    let placed: BTreeSet<String> = parts.map(|part| part.name.clone()).collect();
+    for file in kept.iter().filter(|file| !placed.contains(&file.name)) {
+        let part = Part {
+            name: file.name.clone(),
+            until: None,
+        };
+        found.push(SessionFiles {
+            parts: vec![part],
+            absent: None,
+        });
     }
     let first = |session: &SessionFiles| session.parts.first().map(|part| part.name.clone());
     found.sort_by_key(first);

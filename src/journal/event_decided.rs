@@ -182,4 +182,7 @@ pub struct SignedOff {
 impl SignedOff {
     /// Stands for the line that is written just before; the recorder puts its number there.
     pub const JUST_BEFORE: Sequence = 0;
+
+    /// Stands for the part at hand in a request; in the record stands its number.
+    pub const PART_AT_HAND: u32 = u32::MAX;
 }

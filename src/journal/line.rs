@@ -1,58 +1,14 @@
-//! The line: the form of a journal on disk, byte by byte. This page is the format's description;
-//! with it alone anyone can read and check a journal (`tests/independent_reader.py` does).
-//! It refuses to know what a kind means or what a body holds.
-//!
-//! # The form, version 1
-//!
-//! A journal is a file of lines. Every line is UTF-8 text, ends with one LF (0x0A), and is
-//! exactly this, with no blank anywhere outside strings (shown broken in two, it is one line):
+//! The line: the form of a journal on disk, byte by byte. The format's description is the page
+//! `sessions/FORMAT.md`: this file is what it says in sections 1 and 2. It refuses to know what a
+//! kind means or what a body holds.
 //!
 //! ```text
 //! {"v":1,"seq":7,"time":"2026-11-24T22:51:03.123Z","mono":61250,"kind":"reading_received",
 //!  "body":{"gauge":"mic-25"},"prev":"<64 digits>","hash":"<64 digits>"}
 //! ```
 //!
-//! | field | meaning |
-//! |---|---|
-//! | `v` | version of the form: `1` |
-//! | `seq` | number of the line, from 1, each one more than the line before |
-//! | `time` | wall clock when written: UTC, three decimals, `Z`; may step, orders nothing |
-//! | `mono` | whole milliseconds since the session's start, from a clock that never steps |
-//! | `kind` | what happened: a lower-case letter, then letters, digits, `_`; 1 to 64 bytes |
-//! | `body` | one JSON object, without blanks between tokens |
-//! | `prev` | `hash` of the line before; 64 zeros in line 1 |
-//! | `hash` | SHA-256 of one zero byte and this line's bytes before `,"hash"` |
-//!
-//! Whole numbers are decimal, without sign or leading zeros, at most 2^53 - 1. Hashes are
-//! lower-case hexadecimal. The order of the fields is fixed. There is no other spelling of a line:
-//! anything else is damage.
-//!
-//! - **Longest line**: 65 536 bytes with its LF (chosen: 150 times a common line; what a reader
-//!   must hold at once).
-//! - **Longest session**: 10 000 000 lines (chosen: one reading a second for 115 days). After that
-//!   only the closing line is still taken.
-//! - **Closing**: the last line of a finished session is of kind `session_closed`; nothing follows.
-//!   A journal without it is *not closed*: its end, or whole lines at its end, may be missing.
-//! - **Torn tail**: bytes after the last LF were never acknowledged to anyone. They stay. A program
-//!   that goes on writes an LF and, as the next line of the chain, kind `tail_damaged`, body
-//!   `{"bytes":N,"offset":N}`: how many bytes from which offset are void (the LF not counted).
-//!   When that unfinished line lacks nothing but its LF, it counts, and `bytes` is 0.
-//! - **Continuation**: after a failed write the session goes on in a new file. Its first line is of
-//!   kind `continuation_opened`, body `{"file":"NAME","seq":N,"hash":"64 digits"}`: the old file's
-//!   name, and the number and hash of its last line that counts. It carries number `seq` + 1 and
-//!   that hash as `prev`, so that the chain runs through both files. Lines of the old file after
-//!   that number were never acknowledged and do not count.
-//!
-//! # What the chain proves
-//!
-//! A line's own hash shows accidental damage to that line, and keeps damage local; `prev` and `seq`
-//! show lines lost, doubled, moved or put in. There is no secret in it: who rewrites the whole file
-//! can make a new sound chain, and whole lines cut off the end leave a shorter one. Against both
-//! stands the last line's hash, with the number of lines, on every report that left the house.
-//!
-//! # What is assumed of the disk
-//!
-//! A synced byte stays; writing one file changes no other bytes; a byte is written whole.
+//! It is one line. The order of the fields is fixed, and there is no other spelling: anything else
+//! is damage.
 
 use super::body;
 use super::hash::{HEX_LENGTH, Hash};

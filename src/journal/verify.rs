@@ -180,16 +180,23 @@ impl Check {
         let place = sound.place;
         let previous = std::mem::replace(&mut self.last_place, place);
         let stretch = self.stretch.take();
-        if self.until_seen
-            && let Some(until) = self.until
+        if let Some(until) = self.until
             && sound.line.seq > until.seq
         {
+            // The last line that counts may be damaged: those after it count no more for that.
+            if !self.until_seen {
+                self.find(FindingKind::LinkAbsent { seq: until.seq }, place);
+                self.until_seen = true;
+            }
             if sound.line.kind == TAIL_DAMAGED {
                 self.explain_tail(sound, stretch, previous);
             }
             self.surplus_line(place);
             return false;
         }
+        // Before anything else is found in this line, which would stand between the two.
+        let is_told =
+            sound.line.kind != TAIL_DAMAGED || self.explain_tail(sound, stretch, previous);
         self.events += 1;
         self.note_text(sound);
         if self.closed {
@@ -197,7 +204,7 @@ impl Check {
         }
         self.closed |= sound.line.kind == SESSION_CLOSED;
         self.note_fault(sound, stretch);
-        if sound.line.kind == TAIL_DAMAGED && !self.explain_tail(sound, stretch, previous) {
+        if !is_told {
             self.find(FindingKind::BadLink, place);
         }
         let continues = sound.line.kind == CONTINUATION_OPENED;

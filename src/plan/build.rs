@@ -17,6 +17,8 @@ use crate::tolerance::{Context, Limits, MetalSide, Surface};
 
 /// Largest metal to leave (chosen): more is a number in micrometres.
 const LEAVE_MAX: Length = Length::from_mm(5);
+/// As many points as the key `points` takes.
+const POINTS_MAX: u32 = 99;
 /// Largest coating per surface and least cut (chosen, for the same reason).
 const COAT_MAX: Length = Length::from_mm(1);
 
@@ -104,7 +106,7 @@ fn feature(
     let written = entry.callout.as_ref()?;
     let asked = asked(found, written, quoting, entry.surface.as_ref(), context)?;
     let moves = Moves { leave, coating };
-    let common = Common::of(entry, written, least_cut);
+    let common = Common::of(found, entry, written, least_cut);
     let id = FeatureId::new(&entry.id.as_ref()?.value);
     if asked.thread.is_none() {
         thread_keys_without_thread(found, entry);
@@ -145,6 +147,7 @@ fn thread_keys_without_thread(found: &mut Found<'_>, entry: &FeatureEntry) {
 pub(super) struct Common {
     pub(super) callout_text: String,
     pub(super) points: u32,
+    pub(super) places: Arc<[String]>,
     pub(super) take: super::Take,
     pub(super) every: u32,
     pub(super) gauges: Vec<GaugeId>,
@@ -153,11 +156,18 @@ pub(super) struct Common {
 }
 
 impl Common {
-    fn of(entry: &FeatureEntry, callout: &Written<String>, least_cut: Option<Length>) -> Self {
+    fn of(
+        found: &mut Found<'_>,
+        entry: &FeatureEntry,
+        callout: &Written<String>,
+        least_cut: Option<Length>,
+    ) -> Self {
+        let (points, places) = points(found, entry);
         let gauges = entry.gauge.iter().flat_map(|list| &list.value);
         Self {
             callout_text: callout.value.clone(),
-            points: value_or(&entry.points, 1),
+            points,
+            places,
             take: value_or(&entry.take, super::Take::default()),
             every: value_or(&entry.every, 1),
             gauges: gauges.map(|id| GaugeId::new(&id.value)).collect(),
@@ -180,6 +190,7 @@ impl Common {
             nominal: asked.nominal,
             surface: asked.surface,
             points: self.points,
+            places: Arc::clone(&self.places),
             take: self.take,
             every: self.every,
             gauges: self.gauges.clone(),
@@ -189,6 +200,26 @@ impl Common {
             stages,
         }
     }
+}
+
+/// How many points, and the names of their places: as many as there are points.
+fn points(found: &mut Found<'_>, entry: &FeatureEntry) -> (u32, Arc<[String]>) {
+    let points = value_or(&entry.points, 1);
+    let Some(written) = &entry.places else {
+        return (points, Arc::from([]));
+    };
+    let named = u32::try_from(written.value.len()).unwrap_or(u32::MAX);
+    let is_sound = (1..=POINTS_MAX).contains(&named) && (entry.points.is_none() || named == points);
+    if !is_sound {
+        let problem = PlanProblem::PlacesCount {
+            found: written.value.len(),
+            points: entry.points.as_ref().map(|points| points.value),
+        };
+        found.add(&written.span, problem);
+        return (points, Arc::from([]));
+    }
+    let names = written.value.iter().map(|name| name.value.clone());
+    (named, names.collect())
 }
 
 fn value_or<T: Copy>(written: &Option<Written<T>>, default: T) -> T {

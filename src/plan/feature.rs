@@ -179,6 +179,8 @@ pub struct Characteristic {
     pub surface: Option<Surface>,
     /// Two-point sizes wanted.
     pub points: u32,
+    /// The names of their places, as many as there are points; empty where the plan has none.
+    pub places: Arc<[String]>,
     /// How one measurement comes out of moving readings.
     pub take: Take,
     /// It is measured on every so many-th part, beginning with the first.

@@ -96,6 +96,7 @@ pub(super) fn characteristics(
         };
         if proof != Proof::Size {
             one.points = 1;
+            one.places = Arc::from([]);
         }
         all.push(one);
     }
@@ -157,6 +158,7 @@ fn missing_limit(plain: &Plain, end: CheckEnd, limits: Limits<Length>) -> Option
 fn keys_of_measured(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<()> {
     let keys = [
         ("points", entry.points.as_ref().map(|one| &one.span)),
+        ("places", entry.places.as_ref().map(|one| &one.span)),
         ("take", entry.take.as_ref().map(|one| &one.span)),
         ("aim", entry.aim.as_ref().map(|one| &one.span)),
         ("least_cut", entry.least_cut.as_ref().map(|one| &one.span)),

@@ -95,6 +95,13 @@ pub enum PlanProblem {
         /// Why.
         error: LimitsError,
     },
+    /// Not as many places as points.
+    PlacesCount {
+        /// How many are named.
+        found: usize,
+        /// How many points there are, if that is written.
+        points: Option<u32>,
+    },
     /// Fewer stages than metal left and coating need.
     TooFewStages {
         /// How many are there.
@@ -174,6 +181,7 @@ impl Problem for PlanProblem {
             Self::WireOutOfRange { .. } => "wire_out_of_range",
             Self::MetalSideUnknown { .. } => "metal_side_unknown",
             Self::Moved { error, .. } => error.code(),
+            Self::PlacesCount { .. } => "places_count",
             Self::TooFewStages { .. } => "too_few_stages",
             Self::NotForAngles { .. } => "not_for_angles",
             Self::AlongReversed => "along_reversed",
@@ -229,6 +237,7 @@ impl Problem for PlanProblem {
                 "Say where the metal is: surface = \"outside\", \"inside\", \"slot\" or \"depth\"."
             }
             Self::Moved { error, .. } => return error.hint().map(str::to_owned),
+            Self::PlacesCount { .. } => "Name the place of each point, or leave `places` out.",
             Self::TooFewStages { .. } => {
                 "The last stage decides, a coating comes last, and metal is left before that."
             }
@@ -288,11 +297,7 @@ impl fmt::Display for PlanProblem {
                  stated."
             ),
             Self::Moved { key, error } => write!(f, "`{key}`: {error}"),
-            Self::TooFewStages { found, needed } => write!(
-                f,
-                "`stages` has {found} in its list; expected at least {needed} for what is left \
-                 and coated."
-            ),
+            Self::PlacesCount { .. } | Self::TooFewStages { .. } => self.fmt_of_counts(f),
             Self::NotForAngles { key } => {
                 write!(f, "`{key}` is for lengths, but the callout is an angle.")
             }
@@ -317,6 +322,29 @@ impl fmt::Display for PlanProblem {
             Self::IntendedNoFit => {
                 f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
             }
+        }
+    }
+}
+
+impl PlanProblem {
+    fn fmt_of_counts(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::PlacesCount {
+                found,
+                points: Some(points),
+            } => write!(
+                f,
+                "`places` names {found} places, and there are {points} points."
+            ),
+            Self::PlacesCount { found, .. } => {
+                write!(f, "`places` names {found} places; expected 1 to 99.")
+            }
+            Self::TooFewStages { found, needed } => write!(
+                f,
+                "`stages` has {found} in its list; expected at least {needed} for what is left \
+                 and coated."
+            ),
+            _ => Ok(()),
         }
     }
 }
@@ -383,7 +411,7 @@ impl PlanProblem {
             ),
             Self::KeyNeedsMeasured { key } => {
                 let words = match *key {
-                    "points" | "take" => "what is measured, and nothing",
+                    "points" | "places" | "take" => "what is measured, and nothing",
                     _ => "a diameter that is measured, and none",
                 };
                 write!(f, "`{key}` is for {words} of this feature is.")

@@ -161,6 +161,11 @@ fn keys_of_measured(
             entry.points.as_ref().map(|one| &one.span),
             measured,
         ),
+        (
+            "places",
+            entry.places.as_ref().map(|one| &one.span),
+            measured,
+        ),
         ("take", entry.take.as_ref().map(|one| &one.span), measured),
         ("aim", entry.aim.as_ref().map(|one| &one.span), diameters),
         (
@@ -360,6 +365,10 @@ fn characteristic(
         nominal: Some(thread.parts.nominal),
         surface: Some(surface.unwrap_or(thread.parts.surface())),
         points: if is_check { 1 } else { common.points },
+        places: match is_check {
+            true => Arc::from([]),
+            false => Arc::clone(&common.places),
+        },
         take: common.take,
         every: common.every,
         gauges: common.gauges.clone(),

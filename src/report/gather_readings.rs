@@ -211,6 +211,10 @@ impl Readings {
 
 impl Draft {
     fn judge(&mut self, verdict: &VerdictGiven) {
+        if self.verdict.is_some() {
+            let before = std::mem::take(&mut self.row.verdict);
+            self.row.verdicts_before.push(before);
+        }
         self.row.verdict = outcome_text(verdict.outcome).to_owned();
         self.row.value_at_20 = number_of(verdict.unit, verdict.value_at_20);
         self.verdict = Some(Box::new(verdict.clone()));

@@ -208,6 +208,8 @@ object!(ReadingRow {
     stage,
     end,
     verdict,
+    verdicts_before,
+    taken,
     reason,
     by,
     replaced_by,

@@ -294,8 +294,10 @@ pub struct ReadingRow {
     pub stage: String,
     /// `judged`, `cutting`, `set_aside`, `repeat`, `voided`, `held`, `zero_check`, `open`.
     pub end: String,
-    /// The verdict that it brought; may be empty.
+    /// The verdict that it brought last; may be empty.
     pub verdict: String,
+    /// What it had brought before, the oldest first: it was judged again when another was voided.
+    pub verdicts_before: Vec<String>,
     /// Why it was voided, set aside or held; may be empty.
     pub reason: String,
     /// Who voided it.

@@ -218,24 +218,6 @@ pub struct Words {
     pub page: &'static str,
     /// `of`.
     pub of: &'static str,
-    /// Heading of what the parts came to.
-    pub heading_outcome: &'static str,
-    /// Under the outline.
-    pub outline_note: &'static str,
-    /// Before the numbers that are not in the outline.
-    pub not_in_outline: &'static str,
-    /// `Chance of conformity`.
-    pub conformance: &'static str,
-    /// `Points`.
-    pub points: &'static str,
-    /// `Notes`.
-    pub notes: &'static str,
-    /// `Every`, before the number of parts of which one is measured.
-    pub every: &'static str,
-    /// Where a report has no part.
-    pub no_part: &'static str,
-    /// Where some characters stand as code points on paper.
-    pub as_code_points: &'static str,
 
     /// What lies between the words of the record and of people, by kind of word.
     pub lists: Lists,

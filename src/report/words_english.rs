@@ -111,16 +111,6 @@ pub static ENGLISH: Words = Words {
     no_findings: "none",
     page: "Page",
     of: "of",
-    heading_outcome: "Outcome",
-    outline_note: "Drawn from the plan, not to scale. The numbers are those of the tables.",
-    not_in_outline: "Not in the outline",
-    conformance: "Chance of conformity",
-    points: "Points",
-    notes: "Notes",
-    every: "Measured on one part in",
-    no_part: "No part stands in this report.",
-    as_code_points: "Characters that this page cannot draw stand as their code points (\\u{...}); \
-                     the record has them as they were given.",
     lists: LISTS,
     cautions: &[
         "Stop the spindle, and keep hands and gauges clear, before measuring; take the chuck key \

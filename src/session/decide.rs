@@ -153,16 +153,7 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
             return choose(state, feature, element);
         }
         Command::RepeatPoint => return repeat_point(state),
-        Command::StartNextPart => {
-            if !state.has_parts_left() {
-                let wanted = state.setup().parts_wanted.unwrap_or(0);
-                return Err(Refusal::NoPartsLeft { wanted });
-            }
-            let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
-            vec![Event::PartStarted {
-                part: started.saturating_add(1),
-            }]
-        }
+        Command::StartNextPart => return start_next_part(state),
         Command::TakeOut => {
             let open = state.open_when_taken_out();
             vec![Event::TakenOut { open }]
@@ -207,6 +198,17 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         // Those of `decide_part.rs`.
         _ => Vec::new(),
     })
+}
+
+fn start_next_part(state: &State) -> Result<Vec<Event>, Refusal> {
+    if !state.has_parts_left() {
+        let wanted = state.setup().parts_wanted.unwrap_or(0);
+        return Err(Refusal::NoPartsLeft { wanted });
+    }
+    let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+    Ok(vec![Event::PartStarted {
+        part: started.saturating_add(1),
+    }])
 }
 
 /// A gauge that was found wrong; the reason is the record's only evidence.

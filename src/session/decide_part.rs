@@ -5,7 +5,6 @@ use super::command::{Command, Refusal};
 use super::decide::bounded;
 use super::standing::Standing;
 use super::state::{Part, State};
-use super::view::PartState;
 use crate::journal::{
     Disposition, DispositionKind, Event, Job, LeftOpen, Manner, Meaning, Outcome, Sequence,
     SignedOff, outcome_text,
@@ -173,6 +172,7 @@ fn sign(state: &State, asked: &SignedOff) -> Result<Vec<Event>, Refusal> {
     let by = named(state, &asked.by)?;
     let part = match asked.part {
         0 => None,
+        SignedOff::PART_AT_HAND => Some(part_asked(state, 0)?),
         number => Some(part_asked(state, number)?),
     };
     let left = match part {
@@ -193,7 +193,7 @@ fn sign(state: &State, asked: &SignedOff) -> Result<Vec<Event>, Refusal> {
         _ => Manner::Plain,
     };
     Ok(vec![Event::SignedOff(Box::new(SignedOff {
-        part: asked.part,
+        part: part.map_or(0, |part| part.number),
         meaning: asked.meaning,
         manner,
         by,
@@ -244,21 +244,7 @@ fn releasable(
             "Rework it, or record a concession for it: who accepts it, and why.",
         ));
     }
-    let needs = if uncovered
-        .iter()
-        .any(|one| one.state == OPEN || one.state == STAGE)
-    {
-        Manner::Early
-    } else if !uncovered.is_empty() {
-        Manner::InDoubt
-    } else if left.is_empty() {
-        if part.state() == PartState::NotSelected && asked == Manner::Plain {
-            return Ok(Manner::Plain);
-        }
-        Manner::Plain
-    } else {
-        Manner::UnderConcession
-    };
+    let needs = needed_manner(left, &uncovered);
     // A concession is its own word; what is open or in doubt must be asked for by name.
     if needs != asked && matches!(needs, Manner::Early | Manner::InDoubt) {
         let one = uncovered.first().map_or_else(String::new, |one| {
@@ -276,6 +262,20 @@ fn releasable(
         return Err(Refusal::ReasonMissing);
     }
     Ok(needs)
+}
+
+/// The only manner in which a part may leave of which that is left, and of it that uncovered.
+fn needed_manner(left: &[LeftOpen], uncovered: &[&LeftOpen]) -> Manner {
+    let is_open = |one: &&LeftOpen| one.state == OPEN || one.state == STAGE;
+    if uncovered.iter().any(is_open) {
+        Manner::Early
+    } else if !uncovered.is_empty() {
+        Manner::InDoubt
+    } else if left.is_empty() {
+        Manner::Plain
+    } else {
+        Manner::UnderConcession
+    }
 }
 
 /// The session as a whole is released when each part of it is released, or given up.

@@ -72,8 +72,11 @@ pub fn next_action(state: &State) -> String {
     };
     let point = match (target.points, place.point) {
         (1, _) => String::new(),
-        (points, 1) => format!(", point 1 of {points}"),
-        (points, point) => format!(", point {point} of {points} at another place"),
+        (points, point) => match (target.place_name(point), point) {
+            (Some(name), _) => format!(", point {point} of {points}: {name}"),
+            (None, 1) => format!(", point 1 of {points}"),
+            (None, _) => format!(", point {point} of {points} at another place"),
+        },
     };
     let part = place.part;
     format!(
@@ -256,12 +259,17 @@ fn extremes(state: &State, verdict: &VerdictGiven) -> Option<String> {
     let smallest = values.iter().min()?;
     let largest = values.iter().max_by_key(|(value, _)| *value)?;
     let text = |units: i64| number_text(verdict.unit, units);
+    let described = state.setup().targets.get(target)?;
+    let at = |point: u16| match described.place_name(point) {
+        Some(name) => format!("point {point} ({name})"),
+        None => format!("point {point}"),
+    };
     Some(format!(
-        "smallest {} at point {}, largest {} at point {}",
+        "smallest {} at {}, largest {} at {}",
         text(smallest.0),
-        smallest.1,
+        at(smallest.1),
         text(largest.0),
-        largest.1
+        at(largest.1)
     ))
 }
 

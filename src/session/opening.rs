@@ -12,7 +12,7 @@ use super::replay::{Check, Replayed, replay};
 use super::setup::{Setup, SetupError};
 use super::state::State;
 use crate::journal::{
-    ContinuationOf, Event, FileStart, JournalWriter, Moment, Part, Report, SessionOpened,
+    ContinuationOf, Event, FileStart, JournalWriter, Link, Moment, Part, Report, SessionOpened,
     StorageFolder, WriterError, body_of, sessions,
 };
 use crate::tolerance::Tables;
@@ -277,30 +277,7 @@ pub fn resume_session_if<F: StorageFolder>(
         return Err(WriterError::Closed { name }.into());
     }
     let moment = now(last_ms, last_time);
-    let origin = |link| ContinuationOf {
-        file: name.to_owned(),
-        link,
-    };
-    let mut writer = match JournalWriter::open(folder, name, moment, |_| {}) {
-        Ok((writer, report)) if Some(report.head) == replayed.last => writer,
-        Ok(_) => {
-            return Err(OpeningError::ChangedMeanwhile {
-                name: name.to_owned(),
-            });
-        }
-        Err(WriterError::Damaged { report, .. }) => {
-            continue_beside(folder, &continued, &origin(report.head), moment)?
-        }
-        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => {
-            let Some(last) = replayed.last else {
-                return Err(OpeningError::NothingToResume {
-                    name: name.to_owned(),
-                });
-            };
-            continue_beside(folder, &continued, &origin(last), moment)?
-        }
-        Err(error) => return Err(error.into()),
-    };
+    let mut writer = writer_of(folder, name, continued, replayed.last, if_closed, moment)?;
     let tables = session_tables(&opened).map_err(OpeningError::Setup)?;
     let last = last_time.map(|time| Moment {
         time,
@@ -322,6 +299,39 @@ pub fn resume_session_if<F: StorageFolder>(
         reports,
         last_ms,
     })
+}
+
+/// The file to go on in: the journal itself, or a new one beside it that continues it after `last`.
+fn writer_of<F: StorageFolder>(
+    folder: &F,
+    name: &str,
+    continued: impl Fn(u32) -> String,
+    last: Option<Link>,
+    if_closed: IfClosed,
+    moment: Moment,
+) -> Result<JournalWriter<F::File>, OpeningError> {
+    let origin = |link| ContinuationOf {
+        file: name.to_owned(),
+        link,
+    };
+    match JournalWriter::open(folder, name, moment, |_| {}) {
+        Ok((writer, report)) if Some(report.head) == last => Ok(writer),
+        Ok(_) => Err(OpeningError::ChangedMeanwhile {
+            name: name.to_owned(),
+        }),
+        Err(WriterError::Damaged { report, .. }) => {
+            continue_beside(folder, &continued, &origin(report.head), moment)
+        }
+        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => {
+            let Some(last) = last else {
+                return Err(OpeningError::NothingToResume {
+                    name: name.to_owned(),
+                });
+            };
+            continue_beside(folder, &continued, &origin(last), moment)
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
 fn continue_beside<F: StorageFolder>(

@@ -6,8 +6,9 @@ use std::io::{self, BufRead};
 use std::sync::Arc;
 
 use super::judged::{Judged, judge_place};
+use super::replay_lost::{Lost, lost_reading, part_needed};
 use super::setup::Setup;
-use super::state::State;
+use super::state::{Record, State};
 use crate::journal::{
     Bodies, Event, Link, Part, Place, Report, Sequence, SessionOpened, SignedOff, SoundLine,
     VerdictGiven, event_of, verify_parts_with,
@@ -50,6 +51,7 @@ pub struct Replayed {
     anchors: Vec<(u64, jiff::Timestamp)>,
     /// The last line read.
     pub last: Option<Link>,
+    lost: Lost,
 }
 
 /// Something in sound lines that cannot be right.
@@ -145,16 +147,19 @@ impl Replayed {
     /// Takes a line in, and gives its event back if it can be read.
     fn take(&mut self, part: usize, sound: &SoundLine<'_>, check: Check) -> Option<Event> {
         let sequence = sound.line.seq;
+        if !self.lost.line_counts(sound) {
+            return None;
+        }
         self.last_ms = self.last_ms.max(sound.line.mono_ms);
         if self.first_time.is_none() {
             self.first_time = sound.line.time.parse().ok();
         }
         self.last_line_time.clear();
         self.last_line_time.push_str(sound.line.time);
-        let before = self.last.replace(Link {
-            seq: sequence,
-            hash: sound.line.hash,
-        });
+        let before = self.last;
+        if before.is_none_or(|last| last.seq < sequence) {
+            self.last = Some(Link::of(&sound.line));
+        }
         if ANCHORING.contains(&sound.line.kind)
             && let Ok(time) = sound.line.time.parse()
         {
@@ -219,13 +224,35 @@ impl Replayed {
     }
 
     fn apply(&mut self, part: usize, sound: &SoundLine<'_>, event: &Event, check: Check) {
+        if self.lost.any() {
+            self.start_lost_parts(part, sound, event);
+        }
         let Some(state) = &mut self.state else {
-            if self.opened.is_none() && sequence_matters(event) {
-                let what = "the session's first event is missing".to_owned();
+            // Told once, at the first event that needs it.
+            let is_told = self
+                .faults
+                .iter()
+                .any(|fault| fault.kind == "opening_missing");
+            if self.opened.is_none() && sequence_matters(event) && !is_told {
+                let what = "the session's first event is missing: the readings cannot be judged, \
+                            and what follows is not checked beyond its lines"
+                    .to_owned();
                 self.fault(part, sound, "opening_missing", what);
             }
             return;
         };
+        let is_behind = |last: &Record| last.sequence >= sound.line.seq;
+        if matches!(event, Event::ReadingReceived(_))
+            && state.readings.last().is_some_and(is_behind)
+        {
+            let what = "the reading stands behind later ones; it does not count".to_owned();
+            return self.fault(part, sound, "event_misfit", what);
+        }
+        if let Some(what) = lost_reading(state, event) {
+            // Nothing is compared: it rests on what is not here. It settles nothing either.
+            let _there_is_no_such_reading = state.apply(sound.line.seq, sound.line.mono_ms, event);
+            return self.fault(part, sound, "reading_lost", what);
+        }
         let differs = match event {
             Event::VerdictGiven(stored) if check == Check::Verdicts => difference(state, stored),
             Event::CuttingNoted { reading, place, .. } if check == Check::Verdicts => {
@@ -239,6 +266,25 @@ impl Replayed {
         }
         if let Some(misfit) = misfit {
             self.fault(part, sound, "event_misfit", misfit.what);
+        }
+    }
+
+    /// The line that started a part is lost, and a later one speaks of that part: it was started,
+    /// else all that follows it would be lost with that one line. Never more parts than lines.
+    fn start_lost_parts(&mut self, part: usize, sound: &SoundLine<'_>, event: &Event) {
+        let Some(state) = &mut self.state else { return };
+        let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+        let needed = part_needed(event);
+        if !self.lost.may_have_started(needed.saturating_sub(started)) {
+            return;
+        }
+        for number in started + 1..=needed {
+            let begun = Event::PartStarted { part: number };
+            let _fits = state.apply(sound.line.seq, sound.line.mono_ms, &begun);
+        }
+        for number in started + 1..=needed {
+            let what = format!("the line that started part {number} is lost; the part is kept");
+            self.fault(part, sound, "part_start_lost", what);
         }
     }
 

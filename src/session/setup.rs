@@ -47,6 +47,8 @@ pub struct Target {
     pub surface: Surface,
     /// Points wanted.
     pub points: u16,
+    /// The names of the points' places; empty where the plan has none.
+    pub places: Arc<[String]>,
     /// Measured on the first part and every so many after it.
     pub every: u32,
     /// The setting it is turned in.
@@ -68,6 +70,12 @@ pub struct Target {
 }
 
 impl Target {
+    /// The name of a point's place; the point counts from 1.
+    pub fn place_name(&self, point: u16) -> Option<&str> {
+        let at = usize::from(point).checked_sub(1)?;
+        self.places.get(at).map(String::as_str)
+    }
+
     /// Whether the limits are of an angle.
     pub fn is_angle(&self) -> bool {
         matches!(self.limits, TargetLimits::Angle(_))
@@ -474,6 +482,7 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         limits,
         surface: one.surface.unwrap_or(Surface::Length),
         points: u16::try_from(one.points).unwrap_or(u16::MAX),
+        places: Arc::clone(&one.places),
         every: one.every,
         setting: feature.map_or(1, |feature| feature.setting),
         gauges: one.gauges.clone(),

@@ -275,6 +275,11 @@ impl State {
     /// What is worked on again is measured anew: its earlier readings stay in the record and are
     /// no repeats of the coming ones.
     fn reopen(&mut self, line: Sequence, given: &Disposition) {
+        let part = self.part(given.part);
+        let is_good = |one: &Characteristic| {
+            one.settled == Some(Outcome::Verdict(VerdictWord::Go)) && !one.is_in_doubt()
+        };
+        let all_good = part.is_some_and(|part| part.characteristics.iter().all(is_good));
         for target in 0..self.setup.targets.len() {
             let Some(asked) = self.setup.targets.get(target) else {
                 continue;
@@ -289,10 +294,8 @@ impl State {
             let Some(characteristic) = self.characteristic_mut(given.part, target) else {
                 continue;
             };
-            let is_good = characteristic.settled == Some(Outcome::Verdict(VerdictWord::Go))
-                && !characteristic.is_in_doubt();
-            // The whole part: what was good stays good.
-            if is_meant.unwrap_or(!is_good) {
+            // The whole part: what was good stays good, unless all of it was.
+            if is_meant.unwrap_or(all_good || !is_good(characteristic)) {
                 characteristic.settled = None;
                 characteristic.points.fill(Default::default());
             }

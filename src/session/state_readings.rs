@@ -209,6 +209,11 @@ impl State {
         self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
         self.keep_value(verdict.reading, verdict.value_at_20);
         self.part_changed(line, verdict.place.part);
+        // In a damaged record: then nothing is proved.
+        let is_whole = verdict
+            .from
+            .iter()
+            .all(|reading| self.reading(*reading).is_some());
         let always = self.setup.advance_always;
         self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
@@ -229,6 +234,7 @@ impl State {
             .iter()
             .all(|point| point.outcome.is_some() && !point.is_in_doubt);
         characteristic.settled = match verdict.outcome {
+            _ if !is_whole => None,
             Outcome::Verdict(VerdictWord::Go) => Some(verdict.outcome),
             Outcome::Noted if complete => Some(verdict.outcome),
             Outcome::Verdict(_) if always && complete => Some(verdict.outcome),

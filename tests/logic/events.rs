@@ -494,9 +494,14 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
     ]
 }
 
+/// An event of any kind.
+pub(crate) fn any_event() -> impl Strategy<Value = Event> {
+    prop_oneof![about_readings(), about_the_bench(), about_gauges()]
+}
+
 proptest! {
     #[test]
-    fn every_event_survives_its_body(event in prop_oneof![about_readings(), about_the_bench(), about_gauges()]) {
+    fn every_event_survives_its_body(event in any_event()) {
         let body = body_of(&event);
         prop_assert_eq!(event_of(event.kind(), &body), Ok(event));
         // One line of the journal holds it: no raw line end may be inside.

@@ -162,6 +162,10 @@ fn described_links(gauge: &Gauge) -> String {
     }
     add("read by", gauge.read_by.as_ref().map(ToString::to_string));
     add("for", gauge.callout.clone());
+    add(
+        "method",
+        gauge.method.map(|method| method.word().to_owned()),
+    );
     add("end", gauge.end.map(|end| end.word().to_owned()));
     line
 }

@@ -132,6 +132,9 @@ fn describe_characteristic(text: &mut String, one: &Characteristic) {
         one.callout_text, one.points
     )
     .unwrap();
+    if !one.places.is_empty() {
+        write!(text, " at {}", one.places.join(", ")).unwrap();
+    }
     write!(text, " take {} every {}", one.take.word(), one.every).unwrap();
     if !one.gauges.is_empty() {
         text.push_str(" gauges");

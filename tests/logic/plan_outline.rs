@@ -247,7 +247,7 @@ fn lengths_alone_are_no_part_and_lengths_beyond_the_metal_lengthen_it() {
 }
 
 /// Callouts of every kind, with places that no file could give.
-fn any_plan() -> impl Strategy<Value = Plan> {
+pub(crate) fn any_plan() -> impl Strategy<Value = Plan> {
     let callouts = prop::sample::select(vec![
         "20 h9",
         "25 H7",

@@ -14,7 +14,7 @@ use crate::support::journals::{Seeded, line_starts};
 const SESSIONS: u64 = 120;
 const STEPS: usize = 60;
 
-fn random_plan(random: &mut Seeded) -> SessionOpened {
+pub(crate) fn random_plan(random: &mut Seeded) -> SessionOpened {
     let callouts = [
         "20 k6",
         "15 h6",
@@ -56,7 +56,7 @@ fn random_plan(random: &mut Seeded) -> SessionOpened {
     opened
 }
 
-fn random_incoming(random: &mut Seeded, readings: &[u64]) -> Incoming {
+pub(crate) fn random_incoming(random: &mut Seeded, readings: &[u64]) -> Incoming {
     let text = |nm: i64| Length::from_nm(nm).to_mm();
     let command = match random.below(27) {
         24 | 25 => Command::AskZeroCheck {

@@ -3,10 +3,18 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 pub(crate) mod bench;
+pub(crate) mod cabinet;
+pub(crate) mod counted;
 pub(crate) mod cruel_disk;
+pub(crate) mod damage;
+pub(crate) mod exchange_sheets;
+pub(crate) mod hostile;
+pub(crate) mod html_sheets;
 pub(crate) mod journals;
+pub(crate) mod pdf_sheets;
 #[cfg(unix)]
 pub(crate) mod program;
+pub(crate) mod sheets;
 pub(crate) mod taught_gauges;
 
 use std::fs;

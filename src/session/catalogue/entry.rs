@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::Offset;
 
 use crate::gauge::{Date, GaugeId};
-use crate::journal::{Job, Link, Part, State as RecordState};
+use crate::journal::{Job, Link, Manner, Part, State as RecordState};
 use crate::session::standing::Standing;
 use crate::session::view::PartState;
 use crate::session::zero::Zero;
@@ -293,3 +293,42 @@ fn offset_of(text: &str) -> Offset {
     };
     read().unwrap_or(Offset::UTC)
 }
+
+/// Every state that a record can be in.
+pub(super) const JOURNAL_STATES: [JournalState; 5] = [
+    JournalState::Read(RecordState::Sound),
+    JournalState::Read(RecordState::NotClosed),
+    JournalState::Read(RecordState::TornTail),
+    JournalState::Read(RecordState::Damaged),
+    JournalState::Unreadable,
+];
+
+/// Everything that the characteristics of a part can give.
+pub(super) const PART_STATES: [PartState; 6] = [
+    PartState::Go,
+    PartState::NoGo,
+    PartState::Doubt,
+    PartState::Open,
+    PartState::Noted,
+    PartState::NotSelected,
+];
+
+/// Every way in which a part can stand.
+pub(super) const STANDINGS: [Standing; 16] = [
+    Standing::Measured(PartState::Go),
+    Standing::Measured(PartState::NoGo),
+    Standing::Measured(PartState::Doubt),
+    Standing::Measured(PartState::Open),
+    Standing::Measured(PartState::Noted),
+    Standing::Measured(PartState::NotSelected),
+    Standing::Released(Manner::Plain),
+    Standing::Released(Manner::Early),
+    Standing::Released(Manner::InDoubt),
+    Standing::Released(Manner::UnderConcession),
+    Standing::Conceded,
+    Standing::OnHold,
+    Standing::Rework,
+    Standing::Scrap,
+    Standing::StageDone,
+    Standing::ChangedSinceRelease,
+];

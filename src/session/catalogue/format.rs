@@ -8,13 +8,13 @@ use serde::{Deserialize, Serialize};
 
 use super::Known;
 use super::entry::{
-    Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins, RestsOn, Stamp,
+    Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JOURNAL_STATES, JournalState, Origins,
+    PART_STATES, RestsOn, STANDINGS, Stamp,
 };
 use crate::gauge::GaugeId;
-use crate::journal::{ContinuationOf, FileStart, Hash, Job, Link, Manner, State as RecordState};
+use crate::journal::{ContinuationOf, FileStart, Hash, Job, Link};
 use crate::quantity::Length;
 use crate::session::standing::Standing;
-use crate::session::view::PartState;
 use crate::session::zero::Zero;
 
 /// Raised whenever an entry says something else than before of the same journal.
@@ -282,7 +282,7 @@ fn entry_of(kept: SessionKept) -> Option<Entry> {
     Some(Entry {
         files: all(kept.files, entry_file_of)?,
         absent: kept.absent,
-        state: JournalState::Read(state_of(&kept.state)?),
+        state: state_of(&kept.state)?,
         findings: all(kept.findings, |one| Some(finding_of(one)))?,
         more_findings: kept.more_findings,
         part_name: kept.part_name,
@@ -328,14 +328,10 @@ fn moment(ms: Option<i64>) -> Option<Option<Timestamp>> {
     }
 }
 
-fn state_of(word: &str) -> Option<RecordState> {
-    let states = [
-        RecordState::Sound,
-        RecordState::NotClosed,
-        RecordState::TornTail,
-        RecordState::Damaged,
-    ];
-    states.into_iter().find(|state| state.code() == word)
+/// Of a session that cannot be read nothing is kept.
+fn state_of(word: &str) -> Option<JournalState> {
+    let mut known = JOURNAL_STATES.into_iter();
+    known.find(|state| state.code() == word && *state != JournalState::Unreadable)
 }
 
 fn entry_file_kept(file: &EntryFile) -> (StampKept, Option<(u64, String)>) {
@@ -417,27 +413,8 @@ fn part_of(
     })
 }
 
-const PART_STATES: [PartState; 6] = [
-    PartState::Open,
-    PartState::Go,
-    PartState::NoGo,
-    PartState::Doubt,
-    PartState::Noted,
-    PartState::NotSelected,
-];
-
 fn standing_of(word: &str) -> Option<Standing> {
-    let decided = [
-        Standing::StageDone,
-        Standing::Rework,
-        Standing::OnHold,
-        Standing::Scrap,
-        Standing::Conceded,
-        Standing::ChangedSinceRelease,
-    ];
-    let released = Manner::WORDS.map(|(manner, _)| Standing::Released(manner));
-    let measured = PART_STATES.map(Standing::Measured);
-    let mut known = measured.into_iter().chain(decided).chain(released);
+    let mut known = STANDINGS.into_iter();
     known.find(|standing| standing.word() == word)
 }
 

@@ -2,9 +2,10 @@
 
 use regex::{Regex, RegexBuilder};
 
-use super::entry::{Entry, EntryPart, IN_DOUBT};
+use super::entry::{Entry, EntryPart, IN_DOUBT, JOURNAL_STATES, JournalState, STANDINGS};
 use crate::gauge::Date;
 use crate::journal::Job;
+use crate::session::standing::Standing;
 use crate::session::view::PartState;
 
 /// What a session has to be to be found; what is empty asks nothing.
@@ -42,6 +43,32 @@ impl Question {
     /// Whether nothing is asked.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
+    }
+
+    /// The words that [`Question::verdict`] may be.
+    pub fn verdict_words() -> Vec<&'static str> {
+        let standings = STANDINGS.into_iter().map(Standing::word);
+        standings.chain([IN_DOUBT]).collect()
+    }
+
+    /// The words that [`Question::state`] may be.
+    pub fn state_words() -> Vec<&'static str> {
+        let states = JOURNAL_STATES.into_iter();
+        states.map(JournalState::code).collect()
+    }
+
+    /// Whether a part may stand as asked, or nothing is asked.
+    pub fn knows_verdict(&self) -> bool {
+        let asked = plain(&self.verdict);
+        let mut known = Self::verdict_words().into_iter();
+        asked.is_empty() || known.any(|word| begins(word, &asked))
+    }
+
+    /// Whether a record may be as asked, or nothing is asked.
+    pub fn knows_state(&self) -> bool {
+        let asked = plain(&self.state);
+        let mut known = Self::state_words().into_iter();
+        asked.is_empty() || known.any(|word| plain(word) == asked)
     }
 }
 
@@ -136,14 +163,9 @@ impl<'q> Asked<'q> {
         if is_in_doubt && (self.verdict == plain(IN_DOUBT) || self.verdict == "doubt") {
             return true;
         }
-        let begins = |word: &str| {
-            let rest = plain(word);
-            let rest = rest.strip_prefix(self.verdict.as_str());
-            rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
-        };
         let says = |word: &str| {
             let denied = is_in_doubt && word == PartState::Go.word();
-            !denied && begins(word)
+            !denied && begins(word, &self.verdict)
         };
         says(part.state.word()) || says(part.standing.word())
     }
@@ -169,6 +191,13 @@ fn named(word: &Needle, entry: &Entry) -> bool {
         })
         || entry.gauges.iter().any(|gauge| word.is_in(gauge.as_str()))
         || entry.parts.iter().any(|part| word.is_in(&part.serial))
+}
+
+/// Whether a word begins with the ones that are asked for.
+fn begins(word: &str, asked: &str) -> bool {
+    let word = plain(word);
+    let rest = word.strip_prefix(asked);
+    rest.is_some_and(|rest| rest.is_empty() || rest.starts_with(' '))
 }
 
 /// Small letters, and one blank where there are blanks, hyphens or underscores.

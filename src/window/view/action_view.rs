@@ -106,7 +106,10 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
     }
     let points = match target.points {
         1 => String::new(),
-        points => format!(", point 1 of {points}"),
+        points => match target.place_name(1) {
+            Some(name) => format!(", point 1 of {points}: {}", clean(name)),
+            None => format!(", point 1 of {points}"),
+        },
     };
     match (target.check(), verb) {
         (Some(asked), "Next:") => format!("Next: the {}, {}.", asked.name(), about(target)),
@@ -138,8 +141,13 @@ fn another_point(state: &State, words: Words) -> String {
         return String::new();
     };
     let (point, points) = (place.point, target.points);
-    match point {
-        1 => format!("Measure {}.", words.target(target)),
+    match (point, target.place_name(point)) {
+        (1, _) => format!("Measure {}.", words.target(target)),
+        (_, Some(name)) => format!(
+            "Measure point {point} of {points} of {}: {}.",
+            clean(&target.feature),
+            clean(name)
+        ),
         _ => format!(
             "Measure point {point} of {points} of {} at another place.",
             clean(&target.feature)

@@ -41,7 +41,7 @@ struct Image {
     locked: bool,
 }
 
-/// Everything on the disk just before a sync: what a power cut may do with it, and what had been
+/// Everything on the disk just before a call: what a power cut may do with it, and what had been
 /// acknowledged by then.
 #[derive(Debug, Clone)]
 pub(crate) struct Snapshot {
@@ -58,6 +58,21 @@ struct World {
     snapshots: Vec<Snapshot>,
     failed_syncs: BTreeMap<String, u64>,
     syncs_after_failure: u64,
+    /// Files made, and writes to them.
+    changes: u64,
+    tracing: Tracing,
+}
+
+/// When a snapshot is kept.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub(crate) enum Tracing {
+    /// Before each sync of a file.
+    #[default]
+    Syncs,
+    /// Before each call.
+    Calls,
+    /// Never.
+    Nothing,
 }
 
 /// A folder on that disk. Clones are the same folder.
@@ -77,6 +92,46 @@ impl CruelDisk {
         let disk = Self::default();
         disk.world().plan = Some(plan);
         disk
+    }
+
+    pub(crate) fn tracing(tracing: Tracing) -> Self {
+        let disk = Self::default();
+        disk.world().tracing = tracing;
+        disk
+    }
+
+    /// A disk that holds just this file.
+    pub(crate) fn with_file(name: &str, bytes: &[u8]) -> Self {
+        let disk = Self::tracing(Tracing::Nothing);
+        disk.put_file(name, bytes);
+        disk
+    }
+
+    /// Puts a file on the disk behind every program's back.
+    pub(crate) fn put_file(&self, name: &str, bytes: &[u8]) {
+        let image = Image {
+            live: bytes.to_vec(),
+            durable: bytes.to_vec(),
+            entry_durable: true,
+            ..Image::default()
+        };
+        self.world().images.insert(name.to_owned(), image);
+    }
+
+    /// The call after so many more fails.
+    pub(crate) fn fail_after(&self, calls: u64, fault: Fault, persistent: bool) {
+        let mut world = self.world();
+        let at = world.calls + 1 + calls;
+        world.plan = Some(Plan {
+            at,
+            fault,
+            persistent,
+        });
+    }
+
+    /// How often a file was made or written to.
+    pub(crate) fn changes(&self) -> u64 {
+        self.world().changes
     }
 
     /// From now on nothing fails any more.
@@ -136,6 +191,11 @@ impl CruelDisk {
 
     /// Counts a call; gives the fault that it must show.
     fn call(&self) -> Option<Fault> {
+        let tracing = self.world().tracing;
+        if tracing == Tracing::Calls {
+            let snapshot = self.snapshot();
+            self.world().snapshots.push(snapshot);
+        }
         let mut world = self.world();
         world.calls += 1;
         let calls = world.calls;
@@ -171,6 +231,17 @@ impl Snapshot {
             .collect()
     }
 
+    /// The files whose entry no sync of the folder has brought to the disk.
+    pub(crate) fn unsynced_entries(&self) -> Vec<String> {
+        let unsynced = self.images.iter().filter(|(_, image)| !image.entry_durable);
+        unsynced.map(|(name, _)| name.clone()).collect()
+    }
+
+    /// The names of its files, as programs saw them.
+    pub(crate) fn names(&self) -> Vec<String> {
+        self.images.keys().cloned().collect()
+    }
+
     /// The disk after a power cut that kept just these sectors, the last of them only up to
     /// `torn_at` bytes; `grown` says whether a file's new length was kept in any case.
     pub(crate) fn after_power_cut(
@@ -179,8 +250,22 @@ impl Snapshot {
         torn_at: usize,
         grown: bool,
     ) -> CruelDisk {
-        let disk = CruelDisk::default();
-        for (name, image) in self.images.iter().filter(|(_, image)| image.entry_durable) {
+        self.with_entries(&[], keeps, torn_at, grown)
+    }
+
+    /// As [`Snapshot::after_power_cut`], with the entries of these files kept too although the
+    /// folder was not synced: a file may then be there without its bytes.
+    pub(crate) fn with_entries(
+        &self,
+        entries: &[String],
+        keeps: &[(String, usize)],
+        torn_at: usize,
+        grown: bool,
+    ) -> CruelDisk {
+        let disk = CruelDisk::tracing(Tracing::Nothing);
+        let is_there =
+            |(name, image): &(&String, &Image)| image.entry_durable || entries.contains(name);
+        for (name, image) in self.images.iter().filter(is_there) {
             let mut left = image.durable.clone();
             if grown && !image.dirty.is_empty() {
                 left.resize(image.live.len(), 0);
@@ -224,6 +309,7 @@ impl StorageFolder for CruelDisk {
         if world.images.contains_key(name) {
             return Err(io::ErrorKind::AlreadyExists.into());
         }
+        world.changes += 1;
         world.images.insert(name.to_owned(), Image::default());
         drop(world);
         Ok(self.open_file(name))
@@ -261,6 +347,7 @@ impl StorageFolder for CruelDisk {
 impl CruelFile {
     fn put(&self, bytes: &[u8]) {
         let mut world = self.disk.world();
+        world.changes += 1;
         let image = world.images.get_mut(&self.name).unwrap();
         let from = image.live.len();
         image.live.extend_from_slice(bytes);
@@ -293,13 +380,14 @@ impl Storage for CruelFile {
     }
 
     fn sync_data(&mut self) -> io::Result<()> {
-        let snapshot = self.disk.snapshot();
+        let tracing = self.disk.world().tracing;
+        let snapshot = (tracing == Tracing::Syncs).then(|| self.disk.snapshot());
         let answer = self.disk.simple_call();
         let interrupted = answer
             .as_ref()
             .is_err_and(|error| error.kind() == io::ErrorKind::Interrupted);
         let mut world = self.disk.world();
-        world.snapshots.push(snapshot);
+        world.snapshots.extend(snapshot);
         if world.failed_syncs.contains_key(&self.name) {
             world.syncs_after_failure += 1;
         }

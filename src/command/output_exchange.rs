@@ -1,0 +1,18 @@
+//! The JSON Lines of `export` and `import`.
+
+use serde::Serialize;
+
+/// A file that was written.
+#[derive(Debug, Serialize)]
+pub(super) struct ExportLine<'a> {
+    pub(super) journal: &'a str,
+    pub(super) format: &'a str,
+    pub(super) file: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) metadata: Option<&'a str>,
+    pub(super) parts: usize,
+    pub(super) readings: usize,
+    pub(super) state: &'a str,
+    pub(super) events: u64,
+    pub(super) head: &'a str,
+}

@@ -1,0 +1,114 @@
+//! The report as one HTML file that stands alone: style and pictures in it, no script, nothing
+//! from outside, and a content policy that allows no more. It is well-formed XML too.
+
+use super::html_head::{head, outcomes};
+use super::html_markup::Markup;
+use super::html_outline::outline;
+use super::html_part::part;
+use super::html_record::{cautions, gauges, happenings, record, why};
+use super::html_style::{STYLE, foot};
+use super::html_words::{ENGLISH, HtmlWords};
+use super::options::ReportOptions;
+use super::safe;
+use super::sheet::Sheet;
+use super::words::Words;
+
+/// What everything in the page is written from.
+pub(super) struct Page<'a> {
+    pub(super) sheet: &'a Sheet,
+    pub(super) options: &'a ReportOptions,
+    pub(super) words: &'static Words,
+    pub(super) more: &'static HtmlWords,
+}
+
+/// The HTML form of a sheet.
+pub fn html(sheet: &Sheet, options: &ReportOptions) -> String {
+    let page = Page {
+        sheet,
+        options,
+        words: options.words,
+        more: &ENGLISH,
+    };
+    let mut m = Markup::default();
+    m.raw("<!DOCTYPE html>\n");
+    m.raw(&format!(
+        "<html lang=\"{}\">\n",
+        safe::html(page.words.language)
+    ));
+    m.within("head", |m| page.meta(m));
+    m.within("body", |m| {
+        m.within("main", |m| {
+            head(&page, m);
+            outcomes(&page, m);
+            outline(&page, m);
+            for one in &sheet.parts {
+                part(&page, one, m);
+            }
+            gauges(&page, m);
+            happenings(&page, m);
+            why(&page, m);
+            cautions(&page, m);
+            record(&page, m);
+            page.footer(m);
+        });
+    });
+    m.raw("</html>\n");
+    m.into_text()
+}
+
+impl Page<'_> {
+    fn meta(&self, m: &mut Markup) {
+        m.raw("<meta charset=\"utf-8\" />\n");
+        m.raw(
+            "<meta http-equiv=\"Content-Security-Policy\" \
+             content=\"default-src 'none'; style-src 'unsafe-inline'\" />\n",
+        );
+        m.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n");
+        let job = &self.sheet.job;
+        let names = [
+            self.words.title,
+            job.part_name.as_str(),
+            job.drawing.as_str(),
+        ];
+        let names: Vec<&str> = names.into_iter().filter(|name| !name.is_empty()).collect();
+        m.element("title", &names.join(" · "));
+        m.within("style", |m| {
+            m.raw(STYLE);
+            m.raw(&foot(
+                &self.sheet.record.head,
+                self.words.page,
+                self.words.of,
+            ));
+        });
+    }
+
+    fn footer(&self, m: &mut Markup) {
+        m.within("footer", |m| {
+            m.text(self.words.head);
+            m.raw(" ");
+            m.element("span class=\"record\"", &self.sheet.record.head);
+        });
+    }
+
+    /// A value with the wanted decimal mark; a sign in front is no hindrance.
+    pub(super) fn number(&self, value: &str) -> String {
+        match value.strip_prefix('+') {
+            Some(rest) => format!("+{}", self.options.number(rest)),
+            None => self.options.number(value).into_owned(),
+        }
+    }
+
+    /// A value, or that it was not recorded.
+    pub(super) fn number_or_not_recorded(&self, value: &str) -> String {
+        match value {
+            "" => self.words.not_recorded.to_owned(),
+            value => self.number(value),
+        }
+    }
+
+    /// A chance in parts per million as percent, cut and not rounded: 100 % is a certainty.
+    pub(super) fn percent(&self, ppm: u32) -> String {
+        let text = format!("{}.{}", ppm / 10_000, ppm % 10_000 / 1000);
+        format!("{} %", self.number(&text))
+    }
+}

@@ -1,0 +1,258 @@
+//! What people did about a part, in the HTML form: corrections, readings, decisions, signatures.
+//! Old and new stand beside each other; what holds no longer is struck out and says so.
+
+use super::html::Page;
+use super::html_head::origin;
+use super::html_markup::Markup;
+use super::html_part::line;
+use super::sheet::{DecisionRow, PartSheet, ReadingRow, SignatureRow};
+
+const VOIDED: &str = "voided";
+
+/// What was voided or set aside, and what counts in its place.
+pub(super) fn corrections(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+    let (w, more) = (page.words, page.more);
+    let replacements: Vec<u64> = part.readings.iter().map(|row| row.replaced_by).collect();
+    let is_told = |row: &&ReadingRow| {
+        matches!(row.end.as_str(), VOIDED | "set_aside" | "held")
+            || row.replaced_by != 0
+            || (row.line != 0 && replacements.contains(&row.line))
+    };
+    let told: Vec<&ReadingRow> = part.readings.iter().filter(is_told).collect();
+    if told.is_empty() {
+        m.element("h3", w.heading_corrections);
+        m.element("p class=\"small\"", more.no_corrections);
+    } else {
+        reading_table(page, m, w.heading_corrections, &told);
+    }
+    let count = format!("{} {}", more.readings_shown, part.readings.len());
+    m.element("p class=\"small\"", &count);
+}
+
+/// Every reading.
+pub(super) fn readings(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+    let all: Vec<&ReadingRow> = part.readings.iter().collect();
+    if !all.is_empty() {
+        reading_table(page, m, page.words.heading_readings, &all);
+    }
+}
+
+fn reading_table(page: &Page<'_>, m: &mut Markup, caption: &str, rows: &[&ReadingRow]) {
+    let w = page.words;
+    let value_at_20 = w.actual;
+    let value = format!("{} / {}", w.value, w.zero_offset);
+    let temperatures = format!("{} / {}", w.part_temperature, w.gauge_temperature);
+    let heads = [
+        w.line,
+        w.number,
+        &value,
+        w.raw,
+        value_at_20,
+        w.gauge,
+        w.by,
+        &temperatures,
+        w.state,
+    ];
+    m.table("h3", caption, &heads, |m| {
+        for row in rows {
+            m.within("tr", |m| reading(page, m, row));
+        }
+    });
+}
+
+fn reading(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
+    let w = page.words;
+    m.within("th scope=\"row\"", |m| {
+        m.text(&line(row.line));
+        m.element("small", &row.time);
+    });
+    m.within("td", |m| {
+        m.text(&match row.number {
+            0 => page.more.not_assigned.to_owned(),
+            number => number.to_string(),
+        });
+        if row.point > 0 {
+            let point = format!("{} {}", w.point.to_lowercase(), row.point);
+            m.element("small", &point);
+        }
+        if !row.stage.is_empty() {
+            m.element(
+                "small",
+                &format!("{} {}", w.stage.to_lowercase(), row.stage),
+            );
+        }
+    });
+    m.within("td", |m| {
+        struck(m, row, &shown_value(page, row));
+        if !row.zero_offset.is_empty() {
+            let offset = page.number(&row.zero_offset);
+            m.element(
+                "small",
+                &format!("{} {offset}", w.zero_offset.to_lowercase()),
+            );
+        }
+    });
+    m.element("td class=\"record\"", &row.raw);
+    m.within("td", |m| {
+        struck(m, row, &value_text(page, row, &row.value_at_20))
+    });
+    m.within("td", |m| {
+        m.text(w.or_not_recorded(&row.gauge));
+        m.raw("<br />");
+        origin(page, m, &row.origin);
+    });
+    m.element("td", w.or_not_recorded(&row.operator));
+    m.within("td", |m| {
+        m.text(&page.number_or_not_recorded(&row.part_temperature));
+        m.text(" / ");
+        m.text(&page.number_or_not_recorded(&row.gauge_temperature));
+    });
+    m.within("td", |m| ended(page, m, row));
+}
+
+/// What became of a reading, who did it and why.
+fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
+    let w = page.words;
+    match row.end.as_str() {
+        VOIDED => m.element("b", w.end_of(VOIDED)),
+        end => m.text(w.end_of(end)),
+    }
+    m.unless_empty("small", &row.verdict);
+    if !row.reason.is_empty() {
+        m.element("small", &format!("{}: {}", w.reason, row.reason));
+    }
+    if !row.by.is_empty() {
+        m.element("small", &format!("{}: {}", w.by, row.by));
+    }
+    if row.replaced_by != 0 {
+        let text = format!(
+            "{}: {} {}",
+            w.replaced_by,
+            w.line.to_lowercase(),
+            row.replaced_by
+        );
+        m.element("small", &text);
+    }
+}
+
+fn shown_value(page: &Page<'_>, row: &ReadingRow) -> String {
+    let value = value_text(page, row, &row.value);
+    match row.unit.as_str() {
+        "mm" | "in" if !value.is_empty() => format!("{value} {}", row.unit),
+        _ => value,
+    }
+}
+
+fn value_text(page: &Page<'_>, row: &ReadingRow, value: &str) -> String {
+    match row.unit.as_str() {
+        "check" => page.words.outcome(value).to_owned(),
+        _ => page.number(value),
+    }
+}
+
+/// A voided value stays to be read, struck out.
+fn struck(m: &mut Markup, row: &ReadingRow, value: &str) {
+    match row.end.as_str() {
+        VOIDED => m.element("s", value),
+        _ => m.text(value),
+    }
+}
+
+/// What was decided, by whom, why.
+pub(super) fn decisions(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+    let w = page.words;
+    if part.decisions.is_empty() {
+        m.element("h3", w.heading_decisions);
+        m.element("p class=\"small\"", page.more.no_decisions);
+        return;
+    }
+    let heads = [
+        w.line,
+        page.more.what,
+        page.more.about,
+        w.reason,
+        w.by,
+        w.agreed_with,
+    ];
+    m.table("h3", w.heading_decisions, &heads, |m| {
+        for row in &part.decisions {
+            m.within("tr", |m| decision(page, m, row));
+        }
+    });
+}
+
+fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
+    let w = page.words;
+    m.within("th scope=\"row\"", |m| {
+        m.text(&line(row.line));
+        m.element("small", &row.time);
+    });
+    m.within("td", |m| {
+        let what = w.decision(&row.what);
+        match row.withdrawn_by {
+            0 => m.element("b", what),
+            by => {
+                m.element("s", what);
+                m.element("small", &format!("{} {by}", w.withdrawn_by));
+            }
+        }
+    });
+    m.element(
+        "td",
+        match row.about.as_str() {
+            "" => page.more.whole_part,
+            about => about,
+        },
+    );
+    for text in [&row.reason, &row.by, &row.agreed_with] {
+        m.element("td", w.or_not_recorded(text));
+    }
+}
+
+/// Who signed, what for, and up to which line of the record.
+pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+    let w = page.words;
+    if part.signatures.is_empty() {
+        m.element("h3", w.heading_signatures);
+        m.element("p class=\"small\"", page.more.no_signatures);
+        return;
+    }
+    let heads = [
+        w.line,
+        w.signed,
+        w.by,
+        w.reason,
+        w.covers,
+        page.more.hash,
+        w.left,
+    ];
+    m.table("h3", w.heading_signatures, &heads, |m| {
+        for row in &part.signatures {
+            m.within("tr", |m| signature(page, m, row));
+        }
+    });
+}
+
+fn signature(page: &Page<'_>, m: &mut Markup, row: &SignatureRow) {
+    let w = page.words;
+    m.within("th scope=\"row\"", |m| {
+        m.text(&line(row.line));
+        m.element("small", &row.time);
+    });
+    m.within("td", |m| {
+        let meaning = w.meaning(&row.meaning);
+        match row.has_lapsed {
+            false => m.element("b", meaning),
+            true => {
+                m.element("s", meaning);
+                m.within("small", |m| m.element("b", w.signature_lapsed));
+            }
+        }
+        m.unless_empty("small", w.manner(&row.manner));
+    });
+    m.element("td", w.or_not_recorded(&row.by));
+    m.element("td", &row.reason);
+    m.element("td class=\"n\"", &line(row.covers));
+    m.element("td class=\"record\"", &row.hash);
+    m.element("td", &row.left.join(", "));
+}

@@ -1,0 +1,41 @@
+//! Texts that do harm where they are taken for something else than text.
+
+/// For every field that a person or a gauge can fill. Formulas: the characters that spreadsheets
+/// take for one (CWE-1236); markup: CWE-79; paths and device names: CWE-22, CWE-67; direction of
+/// writing: Unicode Standard Annex 9 (CVE-2021-42574). From memory.
+pub(crate) const TEXTS: [&str; 34] = [
+    "=1+1",
+    "=HYPERLINK(\"http://example.invalid\",\"here\")",
+    "+1",
+    "-1+2",
+    "@SUM(A1:A9)",
+    "\t=1",
+    "\r=1",
+    "\0=1",
+    "'=1",
+    "''=1",
+    "'quoted'",
+    "a;b,c\"d\"\ne",
+    "<script>alert(1)</script>",
+    "\"><img src=x onerror=alert(1)>",
+    "' onmouseover='alert(1)",
+    "&lt;b&gt; & &amp;",
+    "]]><!--",
+    "../../etc/passwd",
+    "..\\..\\windows",
+    "/etc/passwd",
+    "C:\\boot.ini",
+    "CON",
+    "nul.txt",
+    "COM1",
+    "lpt9.pdf",
+    ".hidden",
+    "-rf",
+    "dot at the end.",
+    "\u{202e}fdp.exe",
+    "\u{2066}isolated\u{2069}",
+    "zero\u{200b}width\u{feff}",
+    "bell\u{7}escape\u{1b}[31mdel\u{7f}c1\u{85}",
+    "Großteil Ø 20 µm 軸 вал",
+    "   ",
+];
