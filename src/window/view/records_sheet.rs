@@ -96,7 +96,16 @@ pub(super) fn heading(text: &str) -> SheetLine {
 }
 
 fn fact(what: &str, value: &str) -> SheetLine {
-    noted(what, value, "", None)
+    SheetLine::Fact(fact_of(what, value))
+}
+
+fn fact_of(what: &str, value: &str) -> FactView {
+    FactView {
+        what: what.to_owned(),
+        value: clean(value),
+        note: String::new(),
+        mark: None,
+    }
 }
 
 fn noted(what: &str, value: &str, note: &str, mark: Option<Mark>) -> SheetLine {
@@ -190,7 +199,11 @@ fn job_facts(sheet: &Sheet, part: &PartSheet) -> Vec<SheetLine> {
         ("Measured", &when),
     ];
     let said = facts.into_iter().filter(|(_, value)| !value.is_empty());
-    let lines = said.map(|(what, value)| fact(what, value));
+    let said: Vec<FactView> = said.map(|(what, value)| fact_of(what, value)).collect();
+    let lines = said.chunks(2).map(|pair| match pair {
+        [one, other] => SheetLine::Pair(Box::new((one.clone(), other.clone()))),
+        rest => SheetLine::Fact(rest.first().cloned().unwrap_or_else(|| fact_of("", ""))),
+    });
     let notes = part.job_notes.iter().map(|note| text(note, None));
     lines.chain(notes).collect()
 }
@@ -281,6 +294,9 @@ fn note(asked: Option<&Asked>, row: &ResultRow, words: Words) -> String {
     let mut said: Vec<String> = Vec::new();
     if let Some(asked) = asked {
         said.extend([asked.feature.clone(), asked.name.clone()]);
+    }
+    if !row.deviation.is_empty() {
+        said.push(format!("deviation {}", row.deviation));
     }
     if row.points.len() > 1 {
         let points = row.points.iter().map(|point| {
