@@ -215,7 +215,6 @@ object!(ReadingRow {
     replaced_by,
     counts,
     held,
-    taken,
     doubted_by
 });
 object!(DecisionRow {

@@ -16,6 +16,7 @@ use krilla::{Document, SerializeSettings};
 
 use super::options::ReportOptions;
 use super::pdf_page::{BOTTOM, Ink, MARGIN, Op, PAGE_WIDTH, Paper, Role, SMALL_SIZE, base};
+use super::pdf_rows::at_the_bench;
 use super::pdf_text::{Faces, Weight, leading};
 use super::safe::shown;
 use super::sheet::Sheet;
@@ -67,17 +68,18 @@ impl Error for PdfError {}
 /// A face is broken, or the PDF library refuses its input; neither comes from what a record says.
 pub fn pdf(sheet: &Sheet, options: &ReportOptions) -> Result<Vec<u8>, PdfError> {
     let faces = Faces::load()?;
+    let told = at_the_bench(sheet);
     let mut paper = Paper::new(&faces);
     paper.open(Role::Section);
-    pdf_front::put(&mut paper, sheet, options);
+    pdf_front::put(&mut paper, &told, options);
     paper.close();
-    for part in &sheet.parts {
+    for part in &told.parts {
         paper.open(Role::Section);
-        pdf_parts::put(&mut paper, sheet, part, options);
+        pdf_parts::put(&mut paper, &told, part, options);
         paper.close();
     }
     paper.open(Role::Section);
-    pdf_back::put(&mut paper, sheet, options);
+    pdf_back::put(&mut paper, &told, options);
     paper.close();
     put_feet(&mut paper, sheet, options);
     write(paper, sheet, options)
@@ -177,15 +179,19 @@ fn write(
         options.words.language,
     ));
     document.set_outline(pdf_paint::contents(&paper.bookmarks));
-    document.set_metadata(metadata(sheet, options));
+    document.set_metadata(metadata(paper.faces, sheet, options));
     document
         .finish()
         .map_err(|why| PdfError::Refused(format!("{why:?}")))
 }
 
-fn metadata(sheet: &Sheet, options: &ReportOptions) -> Metadata {
+fn metadata(faces: &Faces, sheet: &Sheet, options: &ReportOptions) -> Metadata {
     let job = &sheet.job;
-    let field = |text: &str| shown(text).chars().take(FIELD_MAX).collect::<String>();
+    // As on paper: what a face cannot draw, a list of files cannot either.
+    let field = |text: &str| {
+        let text = faces.seen(&shown(text), Weight::Regular);
+        text.chars().take(FIELD_MAX).collect::<String>()
+    };
     let name = joined(&[
         options.words.title,
         &job.part_name,

@@ -4,9 +4,11 @@
 use super::options::ReportOptions;
 use super::pdf_front::put_facts;
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
-use super::pdf_rows::{called, named, time_shown, value};
+use super::pdf_people::{put_readings, put_signatures};
+use super::pdf_rows::{called, named, value};
 use super::pdf_table::{Cell, Column, Table};
 use super::pdf_text::{Line, Weight};
+use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, GaugeFacts, Happening, Sheet};
 
@@ -15,6 +17,12 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
     let words = options.words;
     put_gauges(paper, sheet, options);
     put_happenings(paper, sheet, options);
+    if options.with_readings {
+        let heading = (2, OWN.other_readings);
+        put_readings(paper, heading, sheet.record.other_readings.iter(), options);
+    }
+    let heading = (2, OWN.session_signatures);
+    put_signatures(paper, heading, &sheet.record.signatures, options);
     put_why(paper, sheet, options);
     put_list(paper, words.heading_cautions, words.cautions);
     put_list(paper, words.heading_not, words.what_it_is_not);
@@ -27,15 +35,25 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         return;
     }
     let or_not = |text: &str| shown(words.or_not_recorded(text)).into_owned();
+    let count = |name: &str, count: u64| match count {
+        0 => String::new(),
+        count => named(name, &count.to_string()),
+    };
     let group = |one: &GaugeFacts| {
         let overdue = if one.was_overdue {
             words.was_overdue
         } else {
             ""
         };
-        vec![vec![
+        let method = match one.method.as_str() {
+            "" => String::new(),
+            method => shown(words.method_of(method)).into_owned(),
+        };
+        let first = vec![
             Cell::bold(&shown(&one.id)).below(&named(words.serial, &shown(&one.serial))),
             Cell::text(&or_not(&one.kind))
+                .below(&shown(&one.callout))
+                .below(&method)
                 .below(&named(words.resolution, &value(options, &one.resolution))),
             Cell::text(&or_not(&one.calibrated))
                 .below(&named(words.certificate, &shown(&one.certificate)))
@@ -43,8 +61,18 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
                 .and(overdue, Weight::Bold, SMALL_SIZE, Ink::Black),
             Cell::text(&or_not(&one.error_basis)),
             Cell::text(&or_not(&one.zero)).below(&named(words.set_on, &shown(&one.set_on))),
-            Cell::text(&or_not(&one.source)),
-        ]]
+            Cell::text(&or_not(&one.source))
+                .below(&count(OWN.readings, one.readings))
+                .below(&count(OWN.refused, one.refused)),
+        ];
+        let mut group = vec![first];
+        for remark in &one.remarks {
+            group.push(vec![
+                Cell::default(),
+                Cell::default().below(&shown(remark)).over(5),
+            ]);
+        }
+        group
     };
     paper.heading(2, words.heading_gauges, 12.0, 50.0);
     let table = Table {
@@ -74,7 +102,7 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
         };
         vec![vec![
             Cell::text(&one.line.to_string()),
-            Cell::default().below(&time_shown(&one.time)),
+            Cell::default().below(&shown(&one.time)),
             Cell::text(&part),
             Cell::text(&shown(&one.what)),
         ]]
@@ -86,7 +114,7 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
             Column::words(words.line, 0.6),
             Column::words(words.time, 1.9),
             Column::words(words.part, 0.6),
-            Column::words(words.heading_happenings, 6.9),
+            Column::words(OWN.what, 6.9),
         ],
         groups: sheet.happenings.iter().map(group).collect(),
     };
@@ -106,11 +134,11 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             .collect();
         let points = match one.points {
             0 | 1 => String::new(),
-            points => named(words.points, &points.to_string()),
+            points => named(OWN.points, &points.to_string()),
         };
         let every = match one.every {
             0 | 1 => String::new(),
-            every => format!("{} {every}", words.every),
+            every => format!("{} {every}", OWN.every),
         };
         let mut why = Cell::default();
         for sentence in &one.why {
@@ -165,6 +193,10 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         true => words.no_findings.to_owned(),
         false => record.findings.join(" "),
     };
+    let parts = match record.parts {
+        0 => String::new(),
+        parts => parts.to_string(),
+    };
     let closed = match &record.closed {
         Some(reason) => reason.as_str(),
         None => words.not_closed,
@@ -175,11 +207,12 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             words.record_state,
             words.state_of_record(&record.state).to_owned(),
         ),
-        (words.opened, time_shown(&record.opened)),
-        (words.last, time_shown(&record.last)),
+        (words.opened, record.opened.clone()),
+        (words.last, record.last.clone()),
         (words.closed, closed.to_owned()),
         (words.programs, record.programs.join(", ")),
         (words.tables, record.tables.clone()),
+        (OWN.parts_in_record, parts),
         (words.findings, findings),
     ];
     let facts = facts.map(|(name, text)| {
@@ -187,14 +220,14 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (name.to_owned(), text)
     });
     put_facts(paper, &facts);
-    put_code_points(paper, options);
+    put_code_points(paper);
     put_hash(paper, sheet, options);
 }
 
 /// Says so where a character stands as its code point.
-fn put_code_points(paper: &mut Paper<'_>, options: &ReportOptions) {
+fn put_code_points(paper: &mut Paper<'_>) {
     if paper.faces.has_escaped() {
-        let text = options.words.as_code_points;
+        let text = OWN.as_code_points;
         paper.paragraph(text, Weight::Regular, SMALL_SIZE, Ink::Grey);
         paper.y += 4.0;
     }

@@ -3,9 +3,9 @@
 use super::options::ReportOptions;
 use super::pdf_outline::{self, ranges};
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
-use super::pdf_rows::time_shown;
 use super::pdf_table::{Align, Cell, Column, Plate, Table};
 use super::pdf_text::{Line, Weight, leading};
+use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{PartSheet, Sheet};
 
@@ -66,8 +66,10 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
         someone => someone,
     };
     let (from, to) = times(sheet);
-    let from = time_shown(words.or_not_recorded(from));
-    let to = time_shown(words.or_not_recorded(to));
+    let measured = match (from, to) {
+        ("", "") => String::new(),
+        (from, to) => format!("{} {} {}", shown(from), words.measured_to, shown(to)),
+    };
     let facts = [
         (words.drawing, job.drawing.clone()),
         (words.revision, job.revision.clone()),
@@ -79,8 +81,7 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
         (words.quantity, job.quantity.clone()),
         (words.plan, job.plan_name.clone()),
         (words.measured_by, job.operators.join(", ")),
-        (words.measured_from, from),
-        (words.measured_to, to),
+        (words.measured_from, measured),
         (words.rule, rules.join("; ")),
         (words.agreed_with, agreed.to_owned()),
         (words.stage, job.stage.clone()),
@@ -195,7 +196,7 @@ fn put_notices(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
 }
 
 /// A sentence with a bar before it.
-fn put_notice(paper: &mut Paper<'_>, text: &str) {
+pub(super) fn put_notice(paper: &mut Paper<'_>, text: &str) {
     let lines = paper
         .faces
         .wrapped(text, Weight::Bold, TEXT_SIZE, BODY_WIDTH - 12.0);
@@ -219,9 +220,9 @@ fn put_notice(paper: &mut Paper<'_>, text: &str) {
 
 fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
     let words = options.words;
-    paper.heading(2, words.heading_outcome, 12.0, 40.0);
+    paper.heading(2, OWN.outcome, 12.0, 40.0);
     if sheet.parts.is_empty() {
-        paper.paragraph(words.no_part, Weight::Regular, TEXT_SIZE, Ink::Black);
+        paper.paragraph(OWN.no_part, Weight::Regular, TEXT_SIZE, Ink::Black);
         return;
     }
     let group = |part: &PartSheet| {
@@ -231,7 +232,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             (false, _) => Plate::Tint,
         };
         let standing = shown(words.or_not_recorded(&part.standing)).into_owned();
-        let time = |text: &str| time_shown(words.or_not_recorded(text));
+        let time = |text: &str| shown(words.or_not_recorded(text)).into_owned();
         let row = vec![
             Cell::bold(&part.number.to_string()),
             Cell::text(&shown(words.or_not_recorded(&part.serial))),
@@ -246,7 +247,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         vec![row]
     };
     let table = Table {
-        summary: words.heading_outcome.to_owned(),
+        summary: OWN.outcome.to_owned(),
         columns: vec![
             Column::words(words.part, 0.7),
             Column::words(words.serial, 2.0),
@@ -272,15 +273,15 @@ fn put_outline(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         .into_iter()
         .map(|op| op.moved(0.0, top))
         .collect();
-    paper.open(Role::Figure(words.outline_note.to_owned()));
+    paper.open(Role::Figure(OWN.outline_note.to_owned()));
     paper.draw(ops);
     paper.close();
     paper.y += picture.height + 4.0;
-    let mut note = words.outline_note.to_owned();
+    let mut note = OWN.outline_note.to_owned();
     if !picture.absent.is_empty() {
         note = format!(
             "{note} {}: {}.",
-            words.not_in_outline,
+            OWN.not_in_outline,
             ranges(&picture.absent)
         );
     }

@@ -1,27 +1,40 @@
 //! What stands in the rows of a part's tables, as text: nothing here knows where it stands.
 
+use super::gather_text::bench_time;
 use super::options::ReportOptions;
+use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
-use super::sheet::{Asked, PartSheet, PointRow, ResultRow};
+use super::sheet::{Asked, PointRow, ResultRow, Sheet};
 use super::words::Words;
 
-/// A time of the record for people: `2026-11-24 10:15:02 +01:00`; anything else as it is.
-pub(super) fn time_shown(time: &str) -> String {
-    let split = || {
-        let (date, rest) = time.split_once('T')?;
-        let zone = rest.find(['+', '-', 'Z'])?;
-        let (clock, zone) = rest.split_at(zone);
-        let (clock, _) = clock.split_once('.').unwrap_or((clock, ""));
-        let is_sound = |text: &str| {
-            text.chars()
-                .all(|c| c.is_ascii_digit() || "-:.+Z".contains(c))
-        };
-        let all = [date, clock, zone];
-        all.into_iter()
-            .all(is_sound)
-            .then(|| format!("{date} {clock} {zone}"))
-    };
-    split().unwrap_or_else(|| shown(time).into_owned())
+/// The sheet with all times as the clock at the bench showed them.
+pub(super) fn at_the_bench(sheet: &Sheet) -> Sheet {
+    let mut sheet = sheet.clone();
+    let offset = sheet.record.offset.clone();
+    let turn = |time: &mut String| *time = bench_time(time, &offset);
+    let record = &mut sheet.record;
+    turn(&mut record.opened);
+    turn(&mut record.last);
+    let parts = &mut sheet.parts;
+    for part in parts.iter_mut() {
+        turn(&mut part.from);
+        turn(&mut part.to);
+        part.results.iter_mut().for_each(|row| turn(&mut row.time));
+        part.decisions
+            .iter_mut()
+            .for_each(|row| turn(&mut row.time));
+    }
+    let signatures = parts.iter_mut().flat_map(|part| &mut part.signatures);
+    let signatures = signatures.chain(&mut record.signatures);
+    signatures.for_each(|row| turn(&mut row.time));
+    let readings = parts.iter_mut().flat_map(|part| &mut part.readings);
+    let readings = readings.chain(&mut record.other_readings);
+    readings.for_each(|row| turn(&mut row.time));
+    sheet
+        .happenings
+        .iter_mut()
+        .for_each(|row| turn(&mut row.time));
+    sheet
 }
 
 /// A value with the wanted mark, its sign kept; empty stays empty.
@@ -79,12 +92,16 @@ pub(super) struct Common<'p> {
     rule: Option<&'p str>,
     part_temperature: Option<&'p str>,
     gauge_temperature: Option<&'p str>,
+    set_on: Option<&'p str>,
 }
 
 impl<'p> Common<'p> {
-    /// Of a part's measured rows.
-    pub(super) fn of(part: &'p PartSheet) -> Self {
-        let measured = || part.results.iter().filter(|row| !row.actual.is_empty());
+    /// Of the measured ones of these rows.
+    pub(super) fn of(rows: &[(&Asked, &'p ResultRow)]) -> Self {
+        let measured = || {
+            let rows = rows.iter().map(|(_, row)| *row);
+            rows.filter(|row| !row.actual.is_empty())
+        };
         let same = |get: fn(&ResultRow) -> &str| {
             let first = measured().next().map(get)?;
             measured().all(|row| get(row) == first).then_some(first)
@@ -95,6 +112,7 @@ impl<'p> Common<'p> {
             rule: same(|row| &row.rule),
             part_temperature: same(|row| &row.part_temperature),
             gauge_temperature: same(|row| &row.gauge_temperature),
+            set_on: same(|row| &row.set_on),
         }
     }
 
@@ -116,6 +134,7 @@ impl<'p> Common<'p> {
             told(words.part_temperature, self.part_temperature.map(number)),
             told(words.gauge_temperature, self.gauge_temperature.map(number)),
             told(words.rule, self.rule.map(|rule| rule_told(words, rule))),
+            named(words.set_on, &shown(self.set_on.unwrap_or_default())),
         ])
     }
 }
@@ -170,26 +189,33 @@ pub(super) fn detail(
                 words.rule,
                 rule_told(words, &row.rule),
             ),
-            named(words.set_on, &shown(&row.set_on)),
-            named(
-                words.conformance,
-                &conformance(options, row.conformance_ppm),
+            unless(
+                common.set_on.is_some(),
+                words.set_on,
+                shown(&row.set_on).into_owned(),
             ),
+            named(OWN.conformance, &conformance(options, row.conformance_ppm)),
         ]);
     }
     let notes = row
         .notes
         .iter()
         .map(|note| shown(&words.note(note)).into_owned());
-    texts.push(named(words.notes, &notes.collect::<Vec<_>>().join(", ")));
+    texts.push(named(OWN.notes, &notes.collect::<Vec<_>>().join(", ")));
     listed(texts)
 }
 
+/// `21, 2026-11-24 07:21:11 Z (of lines 19, 20, 21)`.
 fn line_and_time(row: &ResultRow) -> String {
-    match row.time.as_str() {
+    let line = match row.time.as_str() {
         "" => row.reading.to_string(),
-        time => format!("{}, {}", row.reading, time_shown(time)),
+        time => format!("{}, {}", row.reading, shown(time)),
+    };
+    if row.from.len() < 2 {
+        return line;
     }
+    let from: Vec<String> = row.from.iter().map(u64::to_string).collect();
+    format!("{line} ({} {})", OWN.taken_from, from.join(", "))
 }
 
 /// `99.87 %`, from parts per million; empty where there is none.
@@ -234,5 +260,5 @@ fn points(options: &ReportOptions, asked: &Asked, points: &[PointRow]) -> String
         };
         format!("{}{place} {value}{in_brackets}", point.point)
     });
-    format!("{}: {}", words.points, texts.collect::<Vec<_>>().join(", "))
+    format!("{}: {}", OWN.points, texts.collect::<Vec<_>>().join(", "))
 }

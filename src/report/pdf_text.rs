@@ -184,7 +184,7 @@ impl Faces {
         })
     }
 
-    /// Whether any text so far had a character that stands as its code point.
+    /// Whether any text that was set so far had a character that stands as its code point.
     pub(super) fn has_escaped(&self) -> bool {
         self.has_escaped.get()
     }
@@ -238,9 +238,9 @@ impl Faces {
         self.set_line(&cut, weight, size)
     }
 
-    /// Lines that are no wider than the room: broken after spaces and after `/ - , _ .`, and
-    /// inside a word only where it is longer than a line. A text without a character is one empty
-    /// line.
+    /// Lines that are no wider than the room: broken after spaces and after punctuation before a
+    /// letter, and inside a word only where it is longer than a line. A text without a character
+    /// is one empty line.
     pub(super) fn wrapped(&self, text: &str, weight: Weight, size: f32, room: f32) -> Vec<Line> {
         let mut lines = Vec::new();
         for paragraph in text.split('\n') {
@@ -268,7 +268,8 @@ impl Faces {
         let mut width = 0.0;
         // The last place where the line may end, and the width up to it.
         let mut stop: Option<(usize, f32)> = None;
-        for (at, one) in seen.char_indices() {
+        let mut chars = seen.char_indices().peekable();
+        while let Some((at, one)) = chars.next() {
             let advance = self.advance(one, weight);
             if width + advance > room && one != ' ' && at > start {
                 let (end, used) = stop.unwrap_or((at, width));
@@ -283,7 +284,8 @@ impl Faces {
                 }
             }
             width += advance;
-            if matches!(one, ' ' | '/' | '-' | ',' | '_' | '.' | ':' | ';') {
+            let next = chars.peek().map_or(' ', |&(_, next)| next);
+            if may_end_after(one, next) {
                 stop = Some((at + one.len_utf8(), width));
             }
         }
@@ -339,6 +341,12 @@ impl Measures {
             metrics,
         })
     }
+}
+
+/// Whether a line may end there: numbers, dates and times stay whole.
+fn may_end_after(one: char, next: char) -> bool {
+    let is_mark = matches!(one, '/' | '-' | ',' | '_' | '.' | ':' | ';');
+    one == ' ' || is_mark && next.is_alphabetic()
 }
 
 fn is_escaped(one: char) -> bool {

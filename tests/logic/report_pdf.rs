@@ -1,35 +1,384 @@
-//! The report on paper, read back.
-use fitledger::report::{ReportOptions, pdf};
+//! The report on paper, read back from its bytes: nothing that the sheet has is lost, every page
+//! has its foot, rows stay whole, names from outside stay harmless, the same sheet gives the same
+//! bytes. The files are left in the target folder, for those who look at them.
 
-use crate::support::pdf_sheets;
+use std::fs;
+use std::path::Path;
+
+use fitledger::report::{DecimalMark, ENGLISH, ReportOptions, Sheet, pdf, shown};
+
+use crate::support::pdf_read::{Read, bare};
+use crate::support::pdf_sheets::{
+    HEAD, HOSTILE, empty, everywhere, long, one_part, parts, with_concession,
+};
+
+fn all_of_it() -> ReportOptions {
+    ReportOptions {
+        with_readings: true,
+        ..ReportOptions::default()
+    }
+}
+
+fn made(name: &str, sheet: &Sheet) -> Read {
+    let bytes = pdf(sheet, &all_of_it()).unwrap_or_else(|why| panic!("{name}: {why}"));
+    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("report_pdf");
+    fs::create_dir_all(&folder).unwrap();
+    fs::write(folder.join(format!("{name}.pdf")), &bytes).unwrap();
+    Read::of(&bytes)
+}
+
+/// Every text in a sheet's fields, with its field: read from how the sheet prints itself, so that
+/// no field can be forgotten. The outline is no text.
+fn texts(sheet: &Sheet) -> Vec<(String, String)> {
+    let mut sheet = sheet.clone();
+    sheet.outline = None;
+    let printed = format!("{sheet:#?}");
+    let mut field = String::new();
+    let mut found = Vec::new();
+    for line in printed.lines() {
+        let line = line.trim().trim_end_matches(',');
+        let value = match line.split_once(": ") {
+            Some((name, value)) if name.chars().all(|c| c.is_alphanumeric() || c == '_') => {
+                field = name.to_owned();
+                value
+            }
+            _ => line,
+        };
+        if let Some(text) = value
+            .strip_prefix('"')
+            .and_then(|rest| rest.strip_suffix('"'))
+        {
+            found.push((field.clone(), unescaped(text)));
+        }
+    }
+    found
+}
+
+/// Without the escapes of Rust's own notation, which are also those of the report.
+fn unescaped(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once('\\') {
+        out += before;
+        let mut chars = after.chars();
+        rest = match chars.next() {
+            Some('n') => push(&mut out, '\n', chars.as_str()),
+            Some('r') => push(&mut out, '\r', chars.as_str()),
+            Some('t') => push(&mut out, '\t', chars.as_str()),
+            Some('0') => push(&mut out, '\0', chars.as_str()),
+            Some('u') => {
+                let (code, rest) = after[2..].split_once('}').unwrap();
+                let code = u32::from_str_radix(code, 16).unwrap();
+                push(&mut out, char::from_u32(code).unwrap(), rest)
+            }
+            Some(other) => push(&mut out, other, chars.as_str()),
+            None => "",
+        };
+    }
+    out + rest
+}
+
+fn push<'t>(out: &mut String, one: char, rest: &'t str) -> &'t str {
+    out.push(one);
+    rest
+}
+
+/// What stands on paper for a field's text: words of the record are turned into words for people.
+fn expected(field: &str, text: &str) -> String {
+    let words = &ENGLISH;
+    match field {
+        "unit" => String::new(),
+        "time" | "from" | "to" | "opened" | "last" if text.contains('T') => {
+            // The bench is an hour before UTC.
+            let (date, clock) = text.split_once('T').unwrap();
+            let hour: u32 = clock[..2].parse().unwrap();
+            format!("{date} {:02}{} +01:00", hour + 1, &clock[2..8])
+        }
+        "element" => words.element(text).to_owned(),
+        "surface" => words.surface(text).to_owned(),
+        "method" => words.method_of(text).to_owned(),
+        "origin" => words.origin_of(text).to_owned(),
+        "end" => words.end_of(text).to_owned(),
+        "meaning" => words.meaning(text).to_owned(),
+        "manner" => words.manner(text).to_owned(),
+        "rules" | "rule" => words.rule_in_words(text),
+        "notes" => words.note(text),
+        "state" => words.state_of_record(text).to_owned(),
+        "side" if text == "inside" => String::new(),
+        "side" => words.side(text).to_owned(),
+        "actual" | "outcome" => words.outcome(text).to_owned(),
+        _ => text.to_owned(),
+    }
+}
 
 #[test]
-fn looked_at() {
-    let out = std::path::Path::new("/tmp/look");
-    std::fs::create_dir_all(out).unwrap();
-    let all = [
-        ("one", pdf_sheets::one_part()),
-        ("concession", pdf_sheets::with_concession()),
-        ("long60", pdf_sheets::long(60)),
-        ("long200", pdf_sheets::long(200)),
-        ("parts50", pdf_sheets::parts(50)),
-        ("empty", pdf_sheets::empty()),
-        (
-            "names500",
-            pdf_sheets::everywhere(&"Pumpenwelle mit Bund ".repeat(24)),
-        ),
-        ("word500", pdf_sheets::everywhere(&"W".repeat(500))),
-        (
-            "hostile",
-            pdf_sheets::everywhere(&pdf_sheets::HOSTILE.join(" | ")),
-        ),
-    ];
-    for (name, sheet) in all {
-        let options = ReportOptions {
-            with_readings: true,
-            ..ReportOptions::default()
-        };
-        let bytes = pdf(&sheet, &options).unwrap_or_else(|why| panic!("{name}: {why}"));
-        std::fs::write(out.join(format!("{name}.pdf")), bytes).unwrap();
+fn every_text_of_a_sheet_stands_on_paper() {
+    for (name, sheet) in [
+        ("one_part", one_part()),
+        ("concession", with_concession()),
+        ("long_1", long(1)),
+        ("long_5", long(5)),
+        ("long_200", long(200)),
+        ("parts_50", parts(50)),
+    ] {
+        let all = made(name, &sheet).all();
+        let texts = texts(&sheet);
+        assert!(texts.len() > 60, "{name}: only {} texts", texts.len());
+        for (field, text) in texts {
+            let expected = bare(&expected(&field, &text));
+            assert!(all.contains(&expected), "{name}: {field} {text:?} is lost");
+        }
     }
+}
+
+#[test]
+fn what_is_missing_is_said() {
+    let mut sheet = one_part();
+    sheet.parts[0].results[1].u.clear();
+    let all = made("no_uncertainty", &sheet).all();
+    assert!(all.contains(&bare(ENGLISH.uncertainty_not_considered)));
+    // Lot of the material, the ring gauge's error, and the temperature of the gauges.
+    assert!(all.contains(&bare("Lot of the material not recorded")));
+    assert!(all.contains(&bare("Gauge, °C: not recorded")));
+    let none = made("empty", &empty());
+    assert_eq!(none.pages.len(), 1);
+    let none = none.all();
+    assert!(none.contains(&bare("Drawing not recorded Revision not recorded")));
+    assert!(none.contains(&bare("Hash of the last line not recorded Events: 0")));
+}
+
+#[test]
+fn every_page_says_what_it_belongs_to_and_the_last_has_the_whole_hash() {
+    for (name, sheet) in [("foot_long", long(60)), ("foot_parts", parts(12))] {
+        let read = made(name, &sheet);
+        let count = read.pages.len();
+        assert!(count > 3, "{name} has {count} pages");
+        for (at, page) in read.pages.iter().enumerate() {
+            let page = bare(page);
+            let foot = bare(&format!(
+                "Pump shaft · GP-07 · B Page {} of {count} 2026-11-24-0712-GP-07.journal \
+                 Hash of the last line {} · Events 143",
+                at + 1,
+                &HEAD[..16],
+            ));
+            assert!(page.ends_with(&foot), "{name}, page {}: {page}", at + 1);
+        }
+        assert!(read.pages[count - 1].contains(HEAD), "{name}");
+    }
+}
+
+#[test]
+fn a_row_stays_whole_and_the_head_stands_above_it() {
+    let sheet = long(200);
+    let read = made("rows", &sheet);
+    let mut pages = 0;
+    let mut found = 0;
+    for page in &read.pages {
+        let has = |text: &str| page.lines().any(|line| line.trim_end() == text);
+        let mut is_on_it = false;
+        for (asked, row) in sheet.asked.iter().zip(&sheet.parts[0].results) {
+            if row.bar.is_none() || !has(&row.actual) {
+                continue;
+            }
+            found += 1;
+            is_on_it = true;
+            let number = row.number.to_string();
+            assert!(has(&number), "{number} is not beside its value");
+            assert!(
+                page.contains(&format!("Line: {}, 2026", row.reading)),
+                "{number}"
+            );
+            assert!(page.contains(&asked.callout.trim_start_matches('⌀').to_owned()));
+        }
+        if is_on_it {
+            pages += 1;
+            assert!(has(ENGLISH.lower) && has(ENGLISH.upper) && has(ENGLISH.verdict));
+        }
+    }
+    let measured = sheet.parts[0]
+        .results
+        .iter()
+        .filter(|row| row.bar.is_some());
+    assert_eq!(found, measured.count());
+    assert!(pages > 5, "{pages} pages of results");
+}
+
+#[test]
+fn long_names_are_wrapped_and_lose_nothing() {
+    let words = "Welle mit Bund und Gewinde, ".repeat(18);
+    let word = "W".repeat(500);
+    for (name, text) in [("words", &words), ("word", &word)] {
+        let all = made(name, &everywhere(text)).all();
+        let whole = all.matches(&bare(text)).count();
+        assert!(whole >= 40, "{name}: {whole} times whole");
+    }
+}
+
+#[test]
+fn a_row_longer_than_a_page_goes_over_pages_and_loses_nothing() {
+    let mut sheet = one_part();
+    sheet.asked[0].name = "endless ".repeat(900);
+    sheet.job.customer = "boundless ".repeat(900);
+    let read = made("endless", &sheet);
+    let all = read.pages.concat();
+    // Among the results, and where the limits come from.
+    assert_eq!(all.matches("endless").count(), 2 * 900);
+    assert_eq!(all.matches("boundless").count(), 900);
+    let on = |page: &&String| page.contains("endless");
+    let heads = read
+        .pages
+        .iter()
+        .filter(on)
+        .all(|page| page.contains(ENGLISH.characteristic));
+    assert!(heads, "a page of the row has no head");
+}
+
+#[test]
+fn names_from_outside_are_seen_and_do_nothing() {
+    for (at, text) in HOSTILE.iter().enumerate() {
+        let read = made(&format!("hostile_{at}"), &everywhere(text));
+        let pages = read.pages.concat();
+        let is_steering = |one: char| {
+            let steers = matches!(one, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}');
+            one.is_control() && one != '\n' || steers || matches!(one, '\u{feff}' | '\u{fffe}')
+        };
+        assert_eq!(
+            pages.chars().find(|one| is_steering(*one)),
+            None,
+            "{text:?}"
+        );
+        let expected = bare(&unescaped_codes(&shown(text)));
+        let all = bare(&unescaped_codes(&read.all()));
+        let count = all.matches(&expected).count();
+        assert!(count >= 30, "{text:?} stands {count} times on paper");
+    }
+}
+
+/// Code points instead of their escapes; other backslashes stay.
+fn unescaped_codes(text: &str) -> String {
+    let mut out = String::new();
+    let mut rest = text;
+    while let Some((before, after)) = rest.split_once("\\u{") {
+        out += before;
+        let code = after.split_once('}').and_then(|(code, after)| {
+            let code = char::from_u32(u32::from_str_radix(code, 16).ok()?)?;
+            Some((code, after))
+        });
+        match code {
+            Some((code, after)) => {
+                out.push(code);
+                rest = after;
+            }
+            None => {
+                out += "\\u{";
+                rest = after;
+            }
+        }
+    }
+    out + rest
+}
+
+#[test]
+fn other_scripts_are_letters_or_code_points_and_never_nothing() {
+    let mut sheet = one_part();
+    sheet.job.customer = "Łódź Ωμέγα ключ 轴 ם ⌀ ▲ ✗".to_owned();
+    let all = made("scripts", &sheet).all();
+    assert!(all.contains("ŁódźΩμέγαключ\\u{8f74}\\u{5dd}⌀▲✗"), "{all}");
+    assert!(all.contains(&bare("stand as their code points")));
+    let plain = made("plain", &one_part()).all();
+    assert!(!plain.contains(&bare("stand as their code points")));
+}
+
+#[test]
+fn the_same_sheet_gives_the_same_bytes_and_another_record_others() {
+    let options = all_of_it();
+    let one = pdf(&with_concession(), &options).unwrap();
+    let again = pdf(&with_concession(), &options).unwrap();
+    assert!(one == again);
+    let mut sheet = with_concession();
+    sheet.record.head = HEAD
+        .replace("3f9a17c04be2d865", "3f9a17c04be2d865")
+        .replace('0', "1");
+    let other = Read::of(&pdf(&sheet, &options).unwrap());
+    let read = Read::of(&one);
+    let id = |read: &Read| format!("{:?}", read.document.trailer.get(b"ID").unwrap());
+    assert_ne!(id(&read), id(&other));
+    let date = "2026-11-24T09:48:51";
+    assert!(read.metadata().contains(date), "{}", read.metadata());
+    sheet.record.last = "2025-01-02T03:04:05+01:00".to_owned();
+    let older = Read::of(&pdf(&sheet, &options).unwrap()).metadata();
+    assert!(
+        older.contains("2025-01-02T02:04:05") && !older.contains(date),
+        "{older}"
+    );
+}
+
+#[test]
+fn the_file_is_an_archive_file_with_its_structure_told() {
+    let read = made("structure", &with_concession());
+    let metadata = read.metadata();
+    for told in [
+        "<pdfaid:part>2</pdfaid:part>",
+        "<pdfaid:conformance>A</pdfaid:conformance>",
+        "Inspection record · Pump shaft · GP-07 · B",
+        "S. Brook",
+        "<rdf:li>en</rdf:li>",
+    ] {
+        assert!(metadata.contains(told), "{told}\n{metadata}");
+    }
+    // Five results and a check, with their heads and what hangs below them.
+    assert!(read.count_of(b"Table") >= 7, "{}", read.count_of(b"Table"));
+    assert!(read.count_of(b"TH") >= 60, "{}", read.count_of(b"TH"));
+    assert!(read.count_of(b"TD") >= 80, "{}", read.count_of(b"TD"));
+    // The outline, and the bars of the values that are measured.
+    assert_eq!(read.count_of(b"Figure"), 1 + 4);
+    assert_eq!(read.count_of(b"H1"), 1);
+    assert!(read.count_of(b"H2") >= 7 && read.count_of(b"H3") >= 5);
+    let faces = read.with_key(b"FontName");
+    assert_eq!(faces.len(), 3);
+    for face in faces {
+        assert!(
+            face.has(b"FontFile2") || face.has(b"FontFile3"),
+            "{face:?} is not embedded"
+        );
+    }
+    let titles: Vec<String> = read
+        .with_key(b"Title")
+        .into_iter()
+        .filter_map(|one| lopdf::decode_text_string(one.get(b"Title").ok()?).ok())
+        .collect();
+    for title in [
+        "Outcome",
+        "Part 1, serial number GP07-0001: accepted under concession",
+    ] {
+        assert!(titles.iter().any(|one| one == title), "{titles:?}");
+    }
+}
+
+#[test]
+fn numbers_have_the_wanted_mark() {
+    let options = ReportOptions {
+        decimal_mark: DecimalMark::Comma,
+        ..all_of_it()
+    };
+    let all = Read::of(&pdf(&one_part(), &options).unwrap()).all();
+    for number in [
+        "20,0081", "20,0083(", "-0,0004", "0,0011", "20,002", "99,87%", "21,4",
+    ] {
+        assert!(all.contains(number), "{number}");
+    }
+    assert!(!all.contains("20.0081") && !all.contains("99.87"));
+}
+
+#[test]
+fn readings_stand_in_it_only_when_asked_for_but_corrections_always() {
+    let without = pdf(&with_concession(), &ReportOptions::default()).unwrap();
+    let without = Read::of(&without).all();
+    assert!(without.contains("24.8309") && without.contains("swarfundertheanvil"));
+    assert!(!without.contains("+00024.9410"));
+    assert!(
+        made("readings", &with_concession())
+            .all()
+            .contains("+00024.9410")
+    );
 }

@@ -11,6 +11,7 @@ pub(crate) mod exchange_sheets;
 pub(crate) mod hostile;
 pub(crate) mod html_sheets;
 pub(crate) mod journals;
+pub(crate) mod pdf_read;
 pub(crate) mod pdf_sheets;
 #[cfg(unix)]
 pub(crate) mod program;
