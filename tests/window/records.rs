@@ -172,7 +172,7 @@ fn a_damaged_record_says_where_and_what_and_can_be_opened_all_the_same() {
     let told = opened(sheet);
     let first = page(seen(&at_page(0), &told));
     let warning = texts(&first)[0];
-    assert!(warning.text.contains("damaged"), "{warning:?}");
+    assert!(warning.text.contains("not as it was written"), "{warning:?}");
     assert_eq!(warning.mark, Some(Mark::NotRecorded));
     assert!(
         first
@@ -389,7 +389,7 @@ fn the_records_own_page_has_the_head_hash_the_gauges_and_what_it_is_not() {
         .into_iter()
         .find(|text| text.text.contains("new insert"))
         .unwrap();
-    assert_eq!(tool.note, "2026-11-24 07:40:00+01:00, part 1, line 30");
+    assert_eq!(tool.note, "2026-11-24 07:40:00 +01:00, part 1, line 30");
 }
 
 #[test]

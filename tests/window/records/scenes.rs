@@ -183,6 +183,7 @@ pub(crate) fn sheet() -> Sheet {
             last: "2026-11-24T08:02:40.000+01:00".to_owned(),
             programs: vec!["fitledger 0.1.0".to_owned()],
             tables: "77".repeat(32),
+            offset: "+01:00".to_owned(),
             ..RecordFacts::default()
         },
         job: JobFacts {
