@@ -172,7 +172,10 @@ fn a_damaged_record_says_where_and_what_and_can_be_opened_all_the_same() {
     let told = opened(sheet);
     let first = page(seen(&at_page(0), &told));
     let warning = texts(&first)[0];
-    assert!(warning.text.contains("not as it was written"), "{warning:?}");
+    assert!(
+        warning.text.contains("not as it was written"),
+        "{warning:?}"
+    );
     assert_eq!(warning.mark, Some(Mark::NotRecorded));
     assert!(
         first

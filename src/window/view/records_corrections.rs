@@ -3,7 +3,7 @@
 
 use super::words::{Words, clean};
 use super::{Mark, SheetLine, SheetTextView};
-use crate::report::{DecisionRow, ENGLISH, bench_time, PartSheet, ReadingRow, Sheet, SignatureRow};
+use crate::report::{DecisionRow, ENGLISH, PartSheet, ReadingRow, Sheet, SignatureRow, bench_time};
 
 /// The readings that were voided or set aside, each with why and with what counts in its place.
 pub(super) fn corrections(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {

@@ -11,7 +11,8 @@ use super::{
 };
 use crate::plan::{Outline, SegmentKind};
 use crate::report::{
-    Asked, Bar, ENGLISH, bench_time, GaugeFacts, PartSheet, RecordFacts, ResultRow, RuleFacts, Sheet,
+    Asked, Bar, ENGLISH, GaugeFacts, PartSheet, RecordFacts, ResultRow, RuleFacts, Sheet,
+    bench_time,
 };
 
 /// How many pages a sheet has.
@@ -163,8 +164,14 @@ fn part_lines(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
         ENGLISH.heading_corrections,
         corrections(sheet, part, words),
     ));
-    lines.extend(under(ENGLISH.heading_decisions, decisions(part, &sheet.record.offset)));
-    lines.extend(under(ENGLISH.heading_signatures, signatures(&part.signatures, &sheet.record.offset)));
+    lines.extend(under(
+        ENGLISH.heading_decisions,
+        decisions(part, &sheet.record.offset),
+    ));
+    lines.extend(under(
+        ENGLISH.heading_signatures,
+        signatures(&part.signatures, &sheet.record.offset),
+    ));
     lines.extend(rule_lines(&sheet.rule, words));
     lines
 }
@@ -396,7 +403,11 @@ fn record_lines(sheet: &Sheet, words: Words) -> Vec<SheetLine> {
             text: words.sentence(&one.what),
             note: match one.part {
                 0 => format!("{}, line {}", bench_time(&one.time, offset), one.line),
-                part => format!("{}, part {part}, line {}", bench_time(&one.time, offset), one.line),
+                part => format!(
+                    "{}, part {part}, line {}",
+                    bench_time(&one.time, offset),
+                    one.line
+                ),
             },
             ..SheetTextView::default()
         })
@@ -431,8 +442,14 @@ fn record_facts(record: &RecordFacts) -> Vec<SheetLine> {
     lines.extend(record.findings.iter().map(|found| text(found, Some(mark))));
     lines.push(fact(ENGLISH.head, &record.head));
     lines.push(fact(ENGLISH.events, &record.events.to_string()));
-    lines.push(fact(ENGLISH.opened, &bench_time(&record.opened, &record.offset)));
-    lines.push(fact(ENGLISH.last, &bench_time(&record.last, &record.offset)));
+    lines.push(fact(
+        ENGLISH.opened,
+        &bench_time(&record.opened, &record.offset),
+    ));
+    lines.push(fact(
+        ENGLISH.last,
+        &bench_time(&record.last, &record.offset),
+    ));
     let closed = record.closed.as_deref().unwrap_or(ENGLISH.not_closed);
     lines.push(fact(ENGLISH.closed, closed));
     lines.push(fact(ENGLISH.files, &record.files.join(", ")));
