@@ -5,7 +5,7 @@ use super::pdf_bar::{BAR_HEIGHT, BAR_WIDTH, bar_ops};
 use super::pdf_front::put_notice;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE, TEXT_SIZE};
 use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signatures};
-use super::pdf_rows::{Common, called, detail, listed, named, value};
+use super::pdf_rows::{Common, called, detail, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
 use super::pdf_text::Weight;
 use super::pdf_words::ENGLISH as OWN;
