@@ -3,8 +3,8 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
-use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, ImportArguments};
+use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
 use super::arguments_record::{JournalArguments, ReplayArguments};

@@ -425,6 +425,7 @@ pub(crate) fn long(count: usize) -> Sheet {
         }
         let mut row = results[from].clone();
         row.number = number;
+        row.reading = 1000 + number as u64;
         if !row.bar.is_none() {
             row.actual = format!("{}{:03}", row.actual, number);
             row.points.clear();
