@@ -15,8 +15,9 @@ use crate::journal::{
     WriterError, body_of,
 };
 
-/// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen).
-const CLOCK_STEP_MS: i64 = 1_000;
+/// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen: a step
+/// of one second is seen, whatever the clocks do meanwhile).
+const CLOCK_STEP_MS: i64 = 900;
 
 /// Once a disk has failed, so many readings are synced together and no more (chosen): where space
 /// is short, some may fit where all do not.

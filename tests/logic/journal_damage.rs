@@ -186,7 +186,10 @@ fn every_line_dropped_doubled_or_swapped_is_found() {
             check_swap(&written, line);
         }
     }
-    println!("{lines} lines dropped, {lines} doubled, {} swapped", lines - 1);
+    println!(
+        "{lines} lines dropped, {lines} doubled, {} swapped",
+        lines - 1
+    );
 }
 
 fn check_swap(written: &Written, line: usize) {

@@ -41,7 +41,13 @@ fn change(bytes: &mut Vec<u8>, random: &mut Seeded) {
         7 => move_line(bytes, random),
         8 => change_number(bytes, at, random),
         _ => {
-            let word = [&b"\r\n"[..], b"\xEF\xBB\xBF", b"}\r{", b"\\u0000", b"{\"v\":2"];
+            let word = [
+                &b"\r\n"[..],
+                b"\xEF\xBB\xBF",
+                b"}\r{",
+                b"\\u0000",
+                b"{\"v\":2",
+            ];
             let word = word[random.below(5)];
             drop(bytes.splice(at..at, word.iter().copied()));
         }
@@ -70,10 +76,18 @@ fn change_number(bytes: &mut Vec<u8>, at: usize, random: &mut Seeded) {
         return;
     };
     let from = at + from;
-    let digits = bytes[from..].iter().take_while(|byte| byte.is_ascii_digit());
+    let digits = bytes[from..]
+        .iter()
+        .take_while(|byte| byte.is_ascii_digit());
     let to = from + digits.count();
     let claims = [
-        "0", "9007199254740991", "18446744073709551616", "4294967295", "65535", "1", "01",
+        "0",
+        "9007199254740991",
+        "18446744073709551616",
+        "4294967295",
+        "65535",
+        "1",
+        "01",
     ];
     drop(bytes.splice(from..to, claims[random.below(7)].bytes()));
 }
@@ -121,7 +135,11 @@ fn no_change_of_a_journal_makes_the_reader_panic_or_invent_a_line() {
         assert!(held <= MOST_BYTES, "seed {seed}: {held} bytes held");
         assert!(report.findings.len() <= MOST_FINDINGS, "seed {seed}");
         let unchanged = bytes == written.bytes;
-        assert_eq!(report.state == State::Sound, unchanged, "seed {seed}: {report:?}");
+        assert_eq!(
+            report.state == State::Sound,
+            unchanged,
+            "seed {seed}: {report:?}"
+        );
     });
 }
 
@@ -133,8 +151,7 @@ fn read_through(bytes: &[u8], case: &str) {
         until: None,
     };
     let open = |part: &Part| disk.open_read(&part.name);
-    let ((reports, replayed), held) =
-        most_held(|| replay(&[part], open, Check::Verdicts).unwrap());
+    let ((reports, replayed), held) = most_held(|| replay(&[part], open, Check::Verdicts).unwrap());
     // Plan, register and tables of a session take some megabytes of their own.
     assert!(held <= 32 * 1024 * 1024, "{case}: {held} bytes held");
     assert!(replayed.faults.len() <= 1_000, "{case}");

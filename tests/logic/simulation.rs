@@ -11,9 +11,9 @@
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 
 use fitledger::journal::{
-    CONTINUATION_OPENED, Disposition, DispositionKind, Event, FindingKind, Job, Manner, Meaning, Moment, Part, Report,
-    Sequence, SignedOff, State as RecordState, StorageFolder, event_of, session_state,
-    verify, verify_parts,
+    CONTINUATION_OPENED, Disposition, DispositionKind, Event, FindingKind, Job, Manner, Meaning,
+    Moment, Part, Report, Sequence, SignedOff, State as RecordState, StorageFolder, event_of,
+    session_state, verify, verify_parts,
 };
 use fitledger::session::{
     Check, Command, Incoming, OpeningError, Recorder, open_session, replay, resume_session,
@@ -141,7 +141,11 @@ impl World {
             batch.push((self.moment(), incoming));
         }
         let taken = self.recorder.as_mut().unwrap().take(batch);
-        assert_eq!(taken.undecided, Vec::<Sequence>::new(), "judging failed inside");
+        assert_eq!(
+            taken.undecided,
+            Vec::<Sequence>::new(),
+            "judging failed inside"
+        );
         self.counts.failures += usize::from(taken.failure.is_some());
         self.note(taken.recorded);
     }
@@ -208,7 +212,10 @@ impl World {
         let starts = line_starts(&before);
         let at = self.random.below(before.len());
         let size = [1, 1, 512, 4096][self.random.below(4)];
-        let (from, to) = (at / size * size, (at / size * size + size).min(before.len()));
+        let (from, to) = (
+            at / size * size,
+            (at / size * size + size).min(before.len()),
+        );
         let mut bytes = before.clone();
         match (size, self.random.below(3)) {
             (1, _) => bytes[at] ^= 1 << self.random.below(8),
@@ -266,7 +273,9 @@ impl World {
 
     fn images(&self) -> Vec<(String, Vec<u8>)> {
         let names = self.disk.list().unwrap().into_iter();
-        names.map(|name| (name.clone(), self.disk.bytes(&name))).collect()
+        names
+            .map(|name| (name.clone(), self.disk.bytes(&name)))
+            .collect()
     }
 
     /// Model against reader: what was acknowledged is read, or reported lost and known to be hit;
@@ -288,7 +297,11 @@ impl World {
             let is_hit = self.harmed.contains(line)
                 || self.shaky.contains(line)
                 || (*line < self.unlinked && self.is_in_some_file(*line));
-            assert!(is_hit, "I1/I3: line {line} is not read: {:?}, {reports:?}", self.harmed);
+            assert!(
+                is_hit,
+                "I1/I3: line {line} is not read: {:?}, {reports:?}",
+                self.harmed
+            );
             assert!(is_reported(&reports, *line), "I2: line {line}: {reports:?}");
         }
         self.counts.lost += lost.len();
@@ -335,9 +348,11 @@ impl World {
             let continued = move |attempt: u32| format!("session-{}.jsonl", base + attempt);
             let moment = self.moment();
             let disk = self.disk.clone();
-            let made = resume_session(&disk, &self.name, continued, "test 2", |last_ms, _| Moment {
-                mono_ms: last_ms.max(moment.mono_ms),
-                ..moment
+            let made = resume_session(&disk, &self.name, continued, "test 2", |last_ms, _| {
+                Moment {
+                    mono_ms: last_ms.max(moment.mono_ms),
+                    ..moment
+                }
             });
             match made {
                 Ok(resumed) => {
@@ -378,7 +393,9 @@ impl World {
         let (_, reports, parts) = self.read().unwrap();
         let open = |part: &Part| self.disk.open_read(&part.name);
         let (_, replayed) = replay(&parts, open, Check::Verdicts).unwrap();
-        let is_damaged = reports.iter().any(|report| report.state == RecordState::Damaged);
+        let is_damaged = reports
+            .iter()
+            .any(|report| report.state == RecordState::Damaged);
         if !is_damaged {
             assert_eq!(replayed.faults, Vec::new());
             assert_eq!(session_state(&reports), RecordState::Sound);
@@ -395,7 +412,10 @@ impl World {
         let copies = whole.into_iter().map(|(name, bytes)| {
             let bytes = match code {
                 "byte_order_mark" => [b"\xEF\xBB\xBF", bytes.as_slice()].concat(),
-                _ => bytes.split(|byte| *byte == b'\n').collect::<Vec<_>>().join(&b"\r\n"[..]),
+                _ => bytes
+                    .split(|byte| *byte == b'\n')
+                    .collect::<Vec<_>>()
+                    .join(&b"\r\n"[..]),
             };
             (name, bytes)
         });
@@ -504,7 +524,10 @@ fn simulate(seed: u64) -> Counts {
         let what = world.random.below(20);
         if std::env::var_os("FITLEDGER_SEED").is_some() {
             let (read, name) = (world.acknowledged.len(), &world.name);
-            eprintln!("step {step}: {what}; {read} acknowledged, {name}, {:?}", world.counts);
+            eprintln!(
+                "step {step}: {what}; {read} acknowledged, {name}, {:?}",
+                world.counts
+            );
         }
         match what {
             0..=12 => world.take(),
@@ -566,7 +589,16 @@ fn whatever_fails_stops_or_rots_the_reader_returns_or_reports_all_that_was_ackno
     let total = total.into_inner().unwrap();
     println!("{seeds} seeds: {total:?}");
     // Otherwise nothing of what this is about took place.
-    assert!(total.failures * 10 > seeds && total.restarts * 2 > seeds, "{total:?}");
-    assert!(total.harms * 20 > seeds && total.lost * 20 > seeds, "{total:?}");
-    assert!(total.decisions > seeds && total.readings > seeds, "{total:?}");
+    assert!(
+        total.failures * 10 > seeds && total.restarts * 2 > seeds,
+        "{total:?}"
+    );
+    assert!(
+        total.harms * 20 > seeds && total.lost * 20 > seeds,
+        "{total:?}"
+    );
+    assert!(
+        total.decisions > seeds && total.readings > seeds,
+        "{total:?}"
+    );
 }

@@ -6,6 +6,7 @@ pub(crate) mod bench;
 pub(crate) mod counted;
 pub(crate) mod cruel_disk;
 pub(crate) mod damage;
+pub(crate) mod forged;
 pub(crate) mod journals;
 #[cfg(unix)]
 pub(crate) mod program;

@@ -9,9 +9,7 @@
 use std::fmt::Display;
 use std::ops::RangeInclusive;
 
-use fitledger::journal::{
-    FindingKind, Line, MOST_FINDINGS, Report, State, StorageFolder, verify,
-};
+use fitledger::journal::{FindingKind, Line, MOST_FINDINGS, Report, State, StorageFolder, verify};
 
 use super::counted::most_held;
 use super::cruel_disk::CruelDisk;
@@ -29,11 +27,7 @@ pub(crate) fn stride(usual: usize) -> usize {
 }
 
 /// Runs `test` for every `stride`-th number below `count`, on two threads; gives how many.
-pub(crate) fn on_two_threads(
-    count: usize,
-    stride: usize,
-    test: impl Fn(usize) + Sync,
-) -> usize {
+pub(crate) fn on_two_threads(count: usize, stride: usize, test: impl Fn(usize) + Sync) -> usize {
     std::thread::scope(|scope| {
         for half in 0..2 {
             let test = &test;
@@ -127,26 +121,45 @@ pub(crate) fn five_invariants(written: &Written, harmed: Vec<u8>, harm: &Harm<'_
             let from = usize::try_from(sound.place.offset).unwrap();
             let from = from + if sound.byte_order_mark { 3 } else { 0 };
             let is_same = harmed[from..].starts_with(written.line(at));
-            assert!(is_same, "{case}: I3: line {} reads otherwise", sound.line.seq);
+            assert!(
+                is_same,
+                "{case}: I3: line {} reads otherwise",
+                sound.line.seq
+            );
             seen[at] = true;
         })
         .unwrap()
     });
     for (at, seen) in seen.iter().enumerate() {
         let number = written.number(at);
-        assert!(*seen || !(harm.spared)(at), "{case}: I3: line {number} is not read");
+        assert!(
+            *seen || !(harm.spared)(at),
+            "{case}: I3: line {number} is not read"
+        );
         let is_told = || is_told_lost(&report, number);
-        assert!(*seen || is_told(), "{case}: I1: line {number} lost, {:?}", report.findings);
+        assert!(
+            *seen || is_told(),
+            "{case}: I1: line {number} lost, {:?}",
+            report.findings
+        );
     }
     let first = report.findings.first().map(|one| one.place.offset);
     if harmed == written.bytes {
-        assert_eq!(report.findings, Vec::new(), "{case}: nothing was done to it");
+        assert_eq!(
+            report.findings,
+            Vec::new(),
+            "{case}: nothing was done to it"
+        );
     } else if let Some(told_at) = &harm.told_at {
         let is_there = first.is_some_and(|offset| told_at.contains(&offset));
         assert!(is_there, "{case}: I2: {first:?} is not in {told_at:?}");
         assert!(!report.passes(), "{case}: I2: {:?}", report.state);
     } else {
-        assert_eq!((report.state, first), (State::NotClosed, None), "{case}: I2");
+        assert_eq!(
+            (report.state, first),
+            (State::NotClosed, None),
+            "{case}: I2"
+        );
     }
     assert_eq!(disk.bytes(NAME), harmed, "{case}: I4");
     assert_eq!(disk.changes(), 0, "{case}: I4: the reader wrote");
@@ -156,7 +169,11 @@ pub(crate) fn five_invariants(written: &Written, harmed: Vec<u8>, harm: &Harm<'_
     let physical = harmed.len() / shortest.unwrap_or(1) + 1;
     assert!(numbers.len() <= physical, "{case}: I5");
     assert!(report.findings.len() <= MOST_FINDINGS, "{case}: I5");
-    assert_eq!(report.length, harmed.len() as u64, "{case}: I5: read to its end");
+    assert_eq!(
+        report.length,
+        harmed.len() as u64,
+        "{case}: I5: read to its end"
+    );
     Read { numbers, report }
 }
 
