@@ -15,9 +15,9 @@ use crate::journal::{
     WriterError, body_of,
 };
 
-/// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen: a step
-/// of one second is seen, whatever the clocks do meanwhile).
-const CLOCK_STEP_MS: i64 = 900;
+/// When wall and monotonic clock drift apart by so much between two moments, it counts as a step
+/// (chosen).
+const CLOCK_STEP_MS: i64 = 1_000;
 
 /// Once a disk has failed, so many readings are synced together and no more (chosen): where space
 /// is short, some may fit where all do not.
@@ -466,5 +466,5 @@ pub(super) fn clock_step(last: Moment, moment: Moment) -> Option<Event> {
     let wall = moment.time.as_millisecond() - last.time.as_millisecond();
     let mono = i64::try_from(moment.mono_ms).ok()? - i64::try_from(last.mono_ms).ok()?;
     let by_ms = wall.checked_sub(mono)?;
-    (by_ms.abs() > CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
+    (by_ms.abs() >= CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
 }
