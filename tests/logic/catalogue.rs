@@ -156,9 +156,7 @@ fn damage_is_listed_with_where_and_what() {
     cabinet.put("whole.jsonl", &small());
     let mut bytes = small().disk.bytes(NAME);
     let line_starts = crate::support::journals::line_starts(&bytes);
-    let third = line_starts[2];
     let at = bytes.windows(6).position(|six| six == b"20.008").unwrap();
-    assert!(at > third);
     bytes[at + 5] = b'9';
     fs::write(cabinet.session("changed.jsonl"), &bytes).unwrap();
     let whole = small().disk.bytes(NAME);

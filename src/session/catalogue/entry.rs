@@ -32,7 +32,7 @@ pub struct Entry {
     pub revision: String,
     /// The plan file's name, or how the plan came about.
     pub plan_name: String,
-    /// Order, customer, lot and machine as they were said, one after the other; the last holds.
+    /// Order, customer, lot and machine as they were said, each once; the last holds.
     pub jobs: Vec<Job>,
     /// Stage at which the parts were measured; empty: the last.
     pub stage: String,
