@@ -137,9 +137,9 @@ pub struct EntryPart {
     pub standing: Standing,
     /// Selected characteristics that are GO.
     pub go: u32,
-    /// That are NO-GO.
+    /// That are NO-GO, also where they may be measured again.
     pub no_go: u32,
-    /// That are DOUBT, or rest on a gauge that was found wrong later in the same session.
+    /// That are DOUBT, the same, or rest on a gauge found wrong later in the same session.
     pub doubt: u32,
     /// That are still to be measured.
     pub open: u32,

@@ -237,13 +237,14 @@ fn entry_part(state: &State, part: &Part) -> EntryPart {
         open: 0,
     };
     for one in part.characteristics.iter().filter(|one| one.selected) {
-        let count = match one.settled {
+        // What is not settled and was read as NO-GO or DOUBT counts as that.
+        let count = match one.worst() {
             Some(Outcome::Verdict(VerdictWord::NoGo)) => &mut counted.no_go,
             Some(Outcome::Verdict(VerdictWord::Doubt)) => &mut counted.doubt,
             Some(_) if one.is_in_doubt() => &mut counted.doubt,
+            _ if one.settled.is_none() => &mut counted.open,
             Some(Outcome::Verdict(VerdictWord::Go)) => &mut counted.go,
-            Some(Outcome::Inside | Outcome::Noted) => continue,
-            None => &mut counted.open,
+            _ => continue,
         };
         *count += 1;
     }
