@@ -30,6 +30,7 @@ mod journal_killed;
 mod journal_line;
 mod journal_writers;
 mod line_bits;
+mod list;
 mod live;
 mod live_begin;
 mod material;
