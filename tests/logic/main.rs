@@ -39,6 +39,7 @@ mod journal_line;
 mod journal_versions;
 mod journal_writers;
 mod line_bits;
+mod list;
 mod live;
 mod live_begin;
 mod material;

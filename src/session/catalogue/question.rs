@@ -30,8 +30,9 @@ pub struct Question {
     pub from: Option<Date>,
     /// Begun on that day of the bench or before.
     pub to: Option<Date>,
-    /// A part stands so: `GO`, `NO-GO`, `DOUBT`, `open`, `released`, `scrap`, `on hold`,
-    /// `under concession`, `in doubt`, … . A part in doubt is not GO.
+    /// A part stands so, or a characteristic of it is NO-GO or DOUBT: `GO`, `NO-GO`, `DOUBT`,
+    /// `open`, `released`, `scrap`, `on hold`, `under concession`, `in doubt`, … . A part in doubt
+    /// is not GO.
     pub verdict: String,
     /// That gauge was read, or what was judged rests on it: its whole id.
     pub gauge: String,
@@ -167,7 +168,14 @@ impl<'q> Asked<'q> {
             let denied = is_in_doubt && word == PartState::Go.word();
             !denied && begins(word, &self.verdict)
         };
-        says(part.state.word()) || says(part.standing.word())
+        let counted = [
+            (part.no_go, PartState::NoGo),
+            (part.doubt, PartState::Doubt),
+        ];
+        let mut counted = counted.iter().filter(|(count, _)| *count > 0);
+        says(part.state.word())
+            || says(part.standing.word())
+            || counted.any(|(_, state)| says(state.word()))
     }
 }
 
