@@ -265,7 +265,7 @@ fn a_continuation_without_its_first_file_is_one_finding() {
         (1, 0),
         "{entry:?}"
     );
-    assert_eq!(entry.findings[0].kind, "opening_missing");
+    assert_eq!(entry.findings[0].kind, "earlier_file_absent");
     assert_eq!(entry.state.code(), "damaged");
     // When it comes back nothing of that is believed any more.
     cabinet.put("gone.jsonl", &small());
