@@ -57,6 +57,9 @@ struct World {
     counts: Counts,
 }
 
+/// The events of a record with their lines, the reports, the files.
+type Found = (Vec<(Sequence, Event)>, Vec<Report>, Vec<Part>);
+
 /// What happened, over all seeds.
 #[derive(Debug, Default, Clone, Copy)]
 struct Counts {
@@ -246,7 +249,7 @@ impl World {
     }
 
     /// The record as a reader has it: each event with its line, and the reports.
-    fn read(&self) -> Option<(Vec<(Sequence, Event)>, Vec<Report>, Vec<Part>)> {
+    fn read(&self) -> Option<Found> {
         let parts = match session_parts(&self.disk, &self.name) {
             Ok(parts) => parts,
             Err(OpeningError::ContinuedIn { newest, .. }) => {
