@@ -209,8 +209,8 @@ fn measuring_keys(
     }
     keys.extend([
         ("T", "temperature"),
-        ("D", "decide"),
         ("G", "glance"),
+        ("D", "decide"),
         (".", "more"),
     ]);
 }

@@ -131,12 +131,13 @@ fn asked(number: usize, feature: &str, callout: &str, limits: [&str; 2]) -> Aske
     }
 }
 
-fn result(number: usize, actual: &str, verdict: &str, at: i32) -> ResultRow {
+/// A value with its distance from the middle and its place between the limits, in thousandths.
+fn result(number: usize, actual: &str, verdict: &str, (deviation, at): (&str, i32)) -> ResultRow {
     ResultRow {
         number,
         is_selected: true,
         actual: actual.to_owned(),
-        deviation: "-0.0005".to_owned(),
+        deviation: deviation.to_owned(),
         bar: Some(Bar {
             at,
             half_width: 130,
@@ -237,9 +238,9 @@ fn good_part() -> PartSheet {
         standing: "released".to_owned(),
         is_good: true,
         results: vec![
-            result(1, "20.008", "GO", 460),
-            result(2, "24.962", "GO", 270),
-            result(3, "14.995", "GO", 540),
+            result(1, "20.008", "GO", ("-0.0005", 460)),
+            result(2, "24.962", "GO", ("-0.012", 270)),
+            result(3, "14.995", "GO", ("0.0005", 545)),
         ],
         readings: vec![
             ReadingRow {
@@ -267,10 +268,10 @@ fn good_part() -> PartSheet {
 }
 
 fn conceded_part() -> PartSheet {
-    let mut bad = result(2, "25.011", "NO-GO", 1212);
+    let mut bad = result(2, "25.011", "NO-GO", ("0.037", 1212));
     bad.side = "metal_on".to_owned();
     bad.concession = Some(58);
-    let mut points = result(3, "", "", 0);
+    let mut points = result(3, "", "", ("", 0));
     points.bar = None;
     points.points = vec![PointRow {
         point: 1,
@@ -283,7 +284,7 @@ fn conceded_part() -> PartSheet {
         serial: "GP-0018".to_owned(),
         state: "NO-GO".to_owned(),
         standing: "under concession".to_owned(),
-        results: vec![result(1, "20.003", "DOUBT", 77), bad, points],
+        results: vec![result(1, "20.003", "DOUBT", ("-0.0055", 77)), bad, points],
         decisions: vec![
             DecisionRow {
                 line: 55,
