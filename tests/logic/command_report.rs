@@ -275,3 +275,14 @@ fn hostile_names_are_text_on_the_page() {
     assert!(page.contains("&lt;script&gt;alert(&#39;x&#39;)&lt;/script&gt;"));
     assert!(page.contains("&quot;&gt;&lt;img") && page.contains("a\\u{202e}b"));
 }
+
+#[test]
+fn the_ending_chooses_the_form() {
+    let shop = Shop::new();
+    let journal = measured(&shop, "20.009\n");
+    let answer = report(&shop, &journal, "page.PDF", &[]);
+    assert_eq!(answer.lines[0]["report"], "page.PDF", "{}", answer.text);
+    let bytes = fs::read(shop.path("page.PDF")).unwrap();
+    assert!(bytes.starts_with(b"%PDF-"));
+    assert_eq!(files(&shop), ["page.PDF"]);
+}

@@ -409,6 +409,13 @@ fn what_is_missing_and_what_was_not_considered_is_said() {
     ] {
         assert!(page.contains(word), "{word}");
     }
+    // Beside each value without an uncertainty, not only at the head.
+    let sheet = full();
+    let rows = sheet.parts.iter().flat_map(|part| &part.results);
+    let without = rows.filter(|row| row.bar.is_some() && row.u.is_empty());
+    let said = html(&sheet, &ReportOptions::default());
+    let said = said.matches("<small>uncertainty not considered</small>");
+    assert_eq!(said.count(), without.count());
     let mut sheet = full();
     for fact in [
         &mut sheet.job.customer,
