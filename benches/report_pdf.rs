@@ -103,7 +103,8 @@ fn run() -> Result<bool, Box<dyn Error>> {
     }
     let report = median(reports);
     println!(
-        "report of {CHARACTERISTICS} characteristics: {:.1} ms, {} pages, {lines} strings, {} bytes",
+        "report of {CHARACTERISTICS} characteristics: {:.1} ms, {} pages, {lines} strings, \
+         {} bytes",
         report * 1e3,
         pages.len(),
         bytes.len(),

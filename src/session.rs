@@ -107,7 +107,7 @@ pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, Retold, replay, replay_with};
 pub use request::Request;
-pub use rescue::{Retry, close_reason, continuation_folders, continue_recording};
+pub use rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
 pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;

@@ -4,10 +4,12 @@ use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
 use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, ImportArguments};
+use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
 use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
+use super::arguments_report::ReportArguments;
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -155,6 +157,17 @@ Nothing that was measured is changed: each decision is a further event of the re
 reason. A closed record goes on in a further file beside it. A part that is open, NO-GO or in doubt
 is never simply released: release-early, concession and release-in-doubt say so and stay visible.")]
     Decide(DecideArguments),
+    /// Write what a record says as a page for people
+    #[command(after_help = "\
+Examples:
+  fitledger report sessions/2026-11-24-1.jsonl --out pump-shafts.html
+  fitledger report sessions/2026-11-24-1.jsonl --out part-3.html --part 3 --readings
+  fitledger report sessions/2026-11-24-1.jsonl --out S-0012.html --serial S-0012 --decimal comma
+
+The page stands alone: nothing in it is loaded from elsewhere. Corrections, concessions and what
+is open or in doubt are always shown. The exit is 1 when a part is not GO or the record is damaged;
+the report is written all the same.")]
+    Report(ReportArguments),
     /// The gauges of the register: what is due, overdue, to be checked or only assumed
     #[command(after_help = "\
 Examples:
@@ -323,60 +336,6 @@ pub struct JudgeArguments {
     /// Cutting goes on: on the metal-on side say what is left
     #[arg(long)]
     pub cutting: bool,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Fit`].
-#[derive(Debug, Args)]
-pub struct FitArguments {
-    /// Fits such as '25 H7/p6' or M20x2-6H/6g; - reads one a line
-    #[arg(value_name = "FIT", required = true)]
-    pub fits: Vec<String>,
-    /// Measured pitch diameter of the internal thread, mm
-    #[arg(long, value_name = "MM")]
-    pub hole: Option<String>,
-    /// Standard uncertainty of it, mm
-    #[arg(long, value_name = "u", requires = "hole")]
-    pub hole_u: Option<String>,
-    /// Measured pitch diameter of the external thread, mm
-    #[arg(long, value_name = "MM")]
-    pub shaft: Option<String>,
-    /// Standard uncertainty of it, mm
-    #[arg(long, value_name = "u", requires = "shaft")]
-    pub shaft_u: Option<String>,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Wires`].
-#[derive(Debug, Args)]
-pub struct WiresArguments {
-    /// External threads such as M10-6g; without a class the standard's default; - reads one a line
-    #[arg(value_name = "CALLOUT", required = true)]
-    pub callouts: Vec<String>,
-    /// Mean diameter of the three wires in mm; the best wire unless said
-    #[arg(long, value_name = "MM")]
-    pub wire: Option<String>,
-    /// What was measured over the wires, mm: the pitch diameter follows
-    #[arg(long, value_name = "MM")]
-    pub measured: Option<String>,
-    /// Count what the lead angle adds over the wires
-    #[arg(long)]
-    pub lead_angle_correction: bool,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Plugs`].
-#[derive(Debug, Args)]
-pub struct PlugsArguments {
-    /// Threads such as M10-6H or M20x2-6H/6g; - reads one a line
-    #[arg(value_name = "CALLOUT", required = true)]
-    pub callouts: Vec<String>,
     /// One JSON object a line
     #[arg(long)]
     pub json: bool,

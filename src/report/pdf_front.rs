@@ -1,5 +1,8 @@
 //! The first page: what it is about, what came of it, and the part's outline.
 
+use std::collections::BTreeSet;
+
+use super::html_words::ENGLISH as SCREEN;
 use super::options::ReportOptions;
 use super::pdf_outline::{self, ranges};
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
@@ -238,7 +241,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             Cell::text(&shown(words.or_not_recorded(&part.serial))),
             Cell::bold(&shown(&part.state)),
             Cell::bold(&standing).on(mark),
-            Cell::text(&time(&part.from)).below(&format!(
+            Cell::default().below(&time(&part.from)).below(&format!(
                 "{} {}",
                 words.measured_to,
                 time(&part.to)
@@ -258,6 +261,14 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         groups: sheet.parts.iter().map(group).collect(),
     };
     table.put(paper);
+    let standings: BTreeSet<&str> = sheet.parts.iter().map(|part| &*part.standing).collect();
+    for standing in standings {
+        let meaning = SCREEN.standing(standing);
+        if !meaning.is_empty() {
+            let text = format!("{standing}: {meaning}");
+            paper.paragraph(&text, Weight::Regular, SMALL_SIZE, Ink::Grey);
+        }
+    }
 }
 
 fn put_outline(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {

@@ -215,7 +215,7 @@ fn node(twig: Twig, painted: &Painted) -> Option<Node> {
     match twig {
         Twig::Leaf(page, piece) => {
             let name = painted.get(page)?.get(piece)?.as_ref()?;
-            Some(Node::Leaf(name.clone()))
+            Some(Node::Leaf(*name))
         }
         Twig::Branch(role, twigs) => {
             let mut group = TagGroup::new(kind(role));

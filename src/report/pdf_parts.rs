@@ -5,7 +5,7 @@ use super::pdf_bar::{BAR_HEIGHT, BAR_WIDTH, bar_ops};
 use super::pdf_front::put_notice;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE, TEXT_SIZE};
 use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signatures};
-use super::pdf_rows::{Common, called, detail, listed, named, value};
+use super::pdf_rows::{Common, called, detail, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
 use super::pdf_text::Weight;
 use super::pdf_words::ENGLISH as OWN;
@@ -78,7 +78,7 @@ fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: 
     }
     let common = Common::of(&rows);
     paper.heading(3, words.heading_results, 9.5, 80.0);
-    put_told(paper, &common.told(options));
+    put_told(paper, &told(&common, options));
     put_told(paper, OWN.bar_key);
     paper.y += 2.0;
     let group = |(asked, row): (&Asked, &ResultRow)| result_group(options, asked, row, &common);
@@ -98,6 +98,14 @@ fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: 
         groups: rows.into_iter().map(group).collect(),
     };
     table.put(paper);
+}
+
+/// What holds for the rows of a table that say nothing else.
+fn told(common: &Common<'_>, options: &ReportOptions) -> String {
+    match common.told(options) {
+        text if text.is_empty() => text,
+        text => format!("{}: {text}", OWN.unless),
+    }
 }
 
 /// What holds for all rows of a table, in small letters; nothing for an empty text.
@@ -138,18 +146,18 @@ fn result_group(
     } else {
         Cell::default()
     };
-    let nominal = value(options, &asked.nominal);
+    // The two stay in one line.
+    let nominal = match value(options, &asked.nominal).as_str() {
+        "" => String::new(),
+        nominal => format!("{}:\u{a0}{nominal}", words.nominal),
+    };
     let stage = match asked.is_earlier_stage {
         true => words.earlier_stage.to_owned(),
         false => String::new(),
     };
     let first = vec![
         Cell::bold(&asked.number.to_string()),
-        Cell::bold(&shown(&asked.callout)).below(&listed([
-            called(words, asked),
-            named(words.nominal, &nominal),
-            stage,
-        ])),
+        Cell::bold(&shown(&asked.callout)).below(&listed([called(words, asked), nominal, stage])),
         limit(&asked.lower),
         limit(&asked.upper),
         actual,
@@ -221,7 +229,7 @@ fn put_checks(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &
         return;
     }
     let common = Common::of(&rows);
-    let told = common.told(options);
+    let told = told(&common, options);
     let group = |(asked, row): (&Asked, &ResultRow)| {
         let is_measured = !row.actual.is_empty();
         let outcome = match (is_measured, row.is_selected) {

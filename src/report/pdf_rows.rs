@@ -85,7 +85,8 @@ pub(super) fn called(words: &Words, asked: &Asked) -> String {
         .join(", ")
 }
 
-/// What all measured rows of a part have in common, said once and not in each row.
+/// What most measured rows of a table have in common: said once, and in the rows only where it is
+/// something else.
 pub(super) struct Common<'p> {
     operator: Option<&'p str>,
     origin: Option<&'p str>,
@@ -102,17 +103,26 @@ impl<'p> Common<'p> {
             let rows = rows.iter().map(|(_, row)| *row);
             rows.filter(|row| !row.actual.is_empty())
         };
-        let same = |get: fn(&ResultRow) -> &str| {
-            let first = measured().next().map(get)?;
-            measured().all(|row| get(row) == first).then_some(first)
+        let most = |get: fn(&ResultRow) -> &str| {
+            let mut counts: Vec<(usize, &'p str)> = Vec::new();
+            for text in measured().map(get) {
+                match counts.iter_mut().find(|(_, known)| *known == text) {
+                    Some((count, _)) => *count += 1,
+                    None => counts.push((1, text)),
+                }
+            }
+            // Of equally many the first.
+            let most = counts.iter().map(|(count, _)| *count).max()?;
+            let found = counts.iter().find(|(count, _)| *count == most);
+            found.map(|(_, text)| *text)
         };
         Self {
-            operator: same(|row| &row.operator),
-            origin: same(|row| &row.origin),
-            rule: same(|row| &row.rule),
-            part_temperature: same(|row| &row.part_temperature),
-            gauge_temperature: same(|row| &row.gauge_temperature),
-            set_on: same(|row| &row.set_on),
+            operator: most(|row| &row.operator),
+            origin: most(|row| &row.origin),
+            rule: most(|row| &row.rule),
+            part_temperature: most(|row| &row.part_temperature),
+            gauge_temperature: most(|row| &row.gauge_temperature),
+            set_on: most(|row| &row.set_on),
         }
     }
 
@@ -134,7 +144,7 @@ impl<'p> Common<'p> {
             told(words.part_temperature, self.part_temperature.map(number)),
             told(words.gauge_temperature, self.gauge_temperature.map(number)),
             told(words.rule, self.rule.map(|rule| rule_told(words, rule))),
-            named(words.set_on, &shown(self.set_on.unwrap_or_default())),
+            told(words.set_on, self.set_on.map(plain)),
         ])
     }
 }
@@ -168,31 +178,35 @@ pub(super) fn detail(
     if is_measured {
         texts.extend([
             named(words.line, &line_and_time(row)),
-            unless(common.operator.is_some(), words.by, plain(&row.operator)),
             unless(
-                common.origin.is_some(),
+                common.operator == Some(row.operator.as_str()),
+                words.by,
+                plain(&row.operator),
+            ),
+            unless(
+                common.origin == Some(row.origin.as_str()),
                 words.origin,
                 plain(words.origin_of(&row.origin)),
             ),
             unless(
-                common.part_temperature.is_some(),
+                common.part_temperature == Some(row.part_temperature.as_str()),
                 words.part_temperature,
                 number(&row.part_temperature),
             ),
             unless(
-                common.gauge_temperature.is_some(),
+                common.gauge_temperature == Some(row.gauge_temperature.as_str()),
                 words.gauge_temperature,
                 number(&row.gauge_temperature),
             ),
             unless(
-                common.rule.is_some(),
+                common.rule == Some(row.rule.as_str()),
                 words.rule,
                 rule_told(words, &row.rule),
             ),
             unless(
-                common.set_on.is_some(),
+                common.set_on == Some(row.set_on.as_str()),
                 words.set_on,
-                shown(&row.set_on).into_owned(),
+                plain(&row.set_on),
             ),
             named(OWN.conformance, &conformance(options, row.conformance_ppm)),
         ]);

@@ -15,6 +15,8 @@ pub(super) struct PdfWords {
     pub(super) conformance: &'static str,
     /// `Points`.
     pub(super) points: &'static str,
+    /// Before what holds for all rows.
+    pub(super) unless: &'static str,
     /// `Notes`.
     pub(super) notes: &'static str,
     /// Before the number of parts of which one is measured.
@@ -63,6 +65,7 @@ pub(super) static ENGLISH: PdfWords = PdfWords {
               verdict yet. An arrow points to a value outside the picture.",
     conformance: "Chance of conformity",
     points: "Points",
+    unless: "Where a row says nothing else",
     notes: "Notes",
     every: "Measured on one part in",
     no_part: "No part stands in this report.",

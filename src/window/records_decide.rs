@@ -94,6 +94,80 @@ impl Deed {
         ),
     ];
 
+    /// The same at the bench, where who measures is who decides.
+    pub const BENCH: [(char, Self, &'static str); 9] = [
+        ('1', Self::Serial, "give it a serial number"),
+        ('2', Self::Dispose(DispositionKind::Rework), "rework it"),
+        ('3', Self::Dispose(DispositionKind::Hold), "hold it back"),
+        (
+            '4',
+            Self::Dispose(DispositionKind::Scrap),
+            "give it up as scrap",
+        ),
+        (
+            '5',
+            Self::Dispose(DispositionKind::Concession),
+            "accept it under a concession",
+        ),
+        (
+            '7',
+            Self::Sign(Meaning::Released, Manner::Plain),
+            "release it",
+        ),
+        (
+            '8',
+            Self::Sign(Meaning::Released, Manner::Early),
+            "release it early",
+        ),
+        (
+            '9',
+            Self::Sign(Meaning::Released, Manner::InDoubt),
+            "release it in doubt",
+        ),
+        (
+            '0',
+            Self::Sign(Meaning::Checked, Manner::Plain),
+            "I looked through it",
+        ),
+    ];
+
+    /// The one of a key at the bench.
+    pub fn at_bench(key: char) -> Option<Self> {
+        let mut table = Self::BENCH.iter();
+        table
+            .find(|(one, ..)| *one == key)
+            .map(|(_, deed, _)| *deed)
+    }
+
+    /// What it is, in words.
+    pub fn words(self) -> &'static str {
+        let mut tables = Self::DECIDE.iter().chain(&Self::SIGN);
+        let found = tables.find(|(_, deed, _)| *deed == self);
+        found.map_or("withdraw a decision", |(_, _, text)| *text)
+    }
+
+    /// Whether it is asked for a serial number or a reason.
+    pub fn needs_words(self) -> bool {
+        let mut fields = self.fields().iter();
+        fields.any(|field| matches!(field, Field::Serial | Field::Reason))
+    }
+
+    /// As it is asked of the running session: by who measures there, with a reason or a serial
+    /// number.
+    pub fn command_at_bench(self, part: u32, text: &str) -> Command {
+        let fields = self.fields().iter().map(|field| match field {
+            Field::Serial | Field::Reason => (*field, text.to_owned()),
+            _ => (*field, String::new()),
+        });
+        let filling = Filling {
+            deed: self,
+            part,
+            fields: fields.collect(),
+            at: 0,
+        };
+        filling.command()
+    }
+
     /// The one of a key; `standing` are the lines of the decisions that can be withdrawn.
     pub fn of(menu: RecordsMenu, key: char, standing: &[Sequence]) -> Option<Self> {
         let table = match menu {

@@ -154,6 +154,11 @@ impl CruelDisk {
         self.world().syncs_after_failure
     }
 
+    /// Whether a sync of a file has failed on this disk: what programs see of it may not be there.
+    pub(crate) fn has_failed_sync(&self) -> bool {
+        !self.world().failed_syncs.is_empty()
+    }
+
     /// The test says how many events have been acknowledged to it.
     pub(crate) fn note_acknowledged(&self, events: usize) {
         self.world().acknowledged = events;
@@ -235,11 +240,6 @@ impl Snapshot {
     pub(crate) fn unsynced_entries(&self) -> Vec<String> {
         let unsynced = self.images.iter().filter(|(_, image)| !image.entry_durable);
         unsynced.map(|(name, _)| name.clone()).collect()
-    }
-
-    /// The names of its files, as programs saw them.
-    pub(crate) fn names(&self) -> Vec<String> {
-        self.images.keys().cloned().collect()
     }
 
     /// The disk after a power cut that kept just these sectors, the last of them only up to
