@@ -243,12 +243,10 @@ fn hostile_texts_in_any_column_are_values_texts_or_told() {
                 "{text:?} in {}",
                 names[at]
             );
-            assert_eq!(
-                table.rows.len(),
-                usize::from(is_text),
-                "{text:?} in {}",
-                names[at]
-            );
+            // A number is a value, if a strange one.
+            let is_value = names[at] == "value" && ["+1", "-1", "-1.5"].contains(&text);
+            let is_row = table.rows.len() == 1;
+            assert_eq!(is_row, is_text || is_value, "{text:?} in {}", names[at]);
         }
     }
 }
@@ -300,8 +298,14 @@ fn a_right_table_becomes_a_closed_record_that_says_imported_everywhere() {
     let path = journal.to_str().unwrap();
     let answer = shop.run(&["export", path, "--format", "csv", "--out", "out.csv"], "");
     assert_eq!(answer.code, 0, "{}", answer.told);
-    let table = fs::read_to_string(shop.path("out.csv")).unwrap();
-    assert_eq!(table.matches(",imported,").count(), 8);
+    let mut table = csv::Reader::from_path(shop.path("out.csv")).unwrap();
+    let header = table.headers().unwrap().clone();
+    let origin = header.iter().position(|name| name == "origin").unwrap();
+    let origins: Vec<String> = table
+        .records()
+        .map(|record| record.unwrap()[origin].to_owned())
+        .collect();
+    assert_eq!(origins, ["imported"; 8]);
     let text = import(&shop, GOOD, &[]);
     let marked = text
         .text
