@@ -96,38 +96,30 @@ impl Deed {
 
     /// The same at the bench, where who measures is who decides.
     pub const BENCH: [(char, Self, &'static str); 9] = [
-        ('1', Self::Serial, "give it a serial number"),
-        ('2', Self::Dispose(DispositionKind::Rework), "rework it"),
-        ('3', Self::Dispose(DispositionKind::Hold), "hold it back"),
-        (
-            '4',
-            Self::Dispose(DispositionKind::Scrap),
-            "give it up as scrap",
-        ),
+        ('1', Self::Serial, "serial number"),
+        ('2', Self::Dispose(DispositionKind::Rework), "rework"),
+        ('3', Self::Dispose(DispositionKind::Hold), "hold back"),
+        ('4', Self::Dispose(DispositionKind::Scrap), "scrap"),
         (
             '5',
             Self::Dispose(DispositionKind::Concession),
-            "accept it under a concession",
+            "concession",
         ),
-        (
-            '7',
-            Self::Sign(Meaning::Released, Manner::Plain),
-            "release it",
-        ),
+        ('7', Self::Sign(Meaning::Released, Manner::Plain), "release"),
         (
             '8',
             Self::Sign(Meaning::Released, Manner::Early),
-            "release it early",
+            "release early",
         ),
         (
             '9',
             Self::Sign(Meaning::Released, Manner::InDoubt),
-            "release it in doubt",
+            "release in doubt",
         ),
         (
             '0',
             Self::Sign(Meaning::Checked, Manner::Plain),
-            "I looked through it",
+            "looked through",
         ),
     ];
 

@@ -76,7 +76,7 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
     if menu == Menu::Decide {
         let decisions = Decision::BENCH.iter();
         all.extend(decisions.map(|(key, _, text)| (*key, *text)));
-        all.push(('6', "withdraw the last decision"));
+        all.push(('6', "withdraw last"));
         all.sort_by_key(|(key, _)| (*key == '0', *key));
     }
     if let (Menu::Bench, Some(is_playing)) = (menu, snapshot.is_playing) {
