@@ -11,7 +11,7 @@ use csv::StringRecord;
 
 use super::import_parts::Parts;
 use super::import_reading::reading_of;
-use crate::gauge::Reading;
+use crate::gauge::{CheckEnd, Reading};
 use crate::session::{Setup, UNNAMED_IMPORTED, UNNAMED_TYPED};
 
 /// The columns that mean something here. `value_unit` is `unit` under another name, and a row that
@@ -344,7 +344,12 @@ fn row_of(
         ("" | UNNAMED_IMPORTED | UNNAMED_TYPED, said) | (said, _) => said,
     };
     let id = crate::gauge::GaugeId::new(gauge);
-    if gauge != UNNAMED_IMPORTED && setup.gauge(&id).is_none() {
+    // A mating part is no gauge of the register.
+    let is_mate = gauge == CheckEnd::Mate.word()
+        && chosen
+            .check()
+            .is_some_and(|asked| asked.end == CheckEnd::Mate);
+    if gauge != UNNAMED_IMPORTED && !is_mate && setup.gauge(&id).is_none() {
         let sentence = format!("The register has no gauge “{}”.", gauge.escape_debug());
         let hint = "Add it to gauges.toml, or leave the field empty.";
         return Err(("no_such_gauge", sentence, Some(hint)));
