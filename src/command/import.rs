@@ -189,11 +189,15 @@ impl Import {
 
     fn end(&mut self, rows: usize, name: &str, out: &mut Output) -> Result<(), Stopped> {
         if self.held > 0 && !self.show.json {
-            let (held, became) = match self.take_implausible {
-                true => (self.held, "taken all the same"),
-                false => (self.held, "set aside; --take-implausible takes such values"),
+            let became = match self.take_implausible {
+                true => "taken all the same",
+                false => "set aside; --take-implausible takes such values",
             };
-            out.message(&format!("{held} values were far off and {became}."));
+            let values = match self.held {
+                1 => "One value was".to_owned(),
+                held => format!("{held} values were"),
+            };
+            out.message(&format!("{values} far off and {became}."));
         }
         let reason = format!("{rows} rows of {name} imported");
         if !self.importing.recorder.has_failed() {

