@@ -193,7 +193,7 @@ fn verify_says_of_the_first_file_where_the_session_goes_on() {
     let findings = alone.lines[0]["findings"].as_array().unwrap();
     let missing = findings
         .iter()
-        .filter(|one| one["kind"] == "opening_missing");
+        .filter(|one| one["kind"] == "earlier_file_absent");
     assert_eq!(missing.count(), 1, "{findings:?}");
     assert_eq!(alone.code, 1);
 }
