@@ -13,14 +13,16 @@ use super::records_find::{Query, find};
 use crate::report::Sheet;
 use crate::session::Command;
 
+/// Is told how many sessions have been looked at, of how many; says whether to go on.
+pub type Seen<'a> = &'a mut dyn FnMut(usize, usize) -> bool;
+/// Is told how many bytes have been read, of how many; says whether to go on.
+pub type Read<'a> = &'a mut dyn FnMut(u64, u64) -> bool;
+
 /// What the records need of the outside.
 pub trait RecordsOutside {
     /// Every session, the newest first, and what could not be read, a sentence each. `seen` is
     /// told how many have been looked at, of how many; it says whether to go on.
-    fn list(
-        &mut self,
-        seen: &mut dyn FnMut(usize, usize) -> bool,
-    ) -> (Vec<SessionRow>, Vec<String>);
+    fn list(&mut self, seen: Seen<'_>) -> (Vec<SessionRow>, Vec<String>);
     /// What the report of a session says.
     ///
     /// # Errors
@@ -31,11 +33,7 @@ pub trait RecordsOutside {
     ///
     /// # Errors
     /// Why it could not be checked, in a sentence.
-    fn verify(
-        &mut self,
-        row: &SessionRow,
-        read: &mut dyn FnMut(u64, u64) -> bool,
-    ) -> Result<Option<Verified>, String>;
+    fn verify(&mut self, row: &SessionRow, read: Read<'_>) -> Result<Option<Verified>, String>;
     /// Writes a report beside those that are there; where it lies.
     ///
     /// # Errors

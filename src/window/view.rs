@@ -27,6 +27,7 @@ mod question;
 mod question_view;
 mod records;
 mod records_corrections;
+mod records_outline;
 mod records_questions;
 mod records_sheet;
 mod records_view;

@@ -73,21 +73,28 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
         Menu::Decide => &[],
     };
     let mut all: Vec<(char, &str)> = fixed.to_vec();
+    all.extend(more_choices(menu, snapshot.is_playing));
+    let owned = all.into_iter().map(|(key, text)| (key, text.to_owned()));
+    owned.collect()
+}
+
+/// Those that depend on more than the list: decisions, and the simulated hand's own two keys.
+fn more_choices(menu: Menu, is_playing: Option<bool>) -> Vec<(char, &'static str)> {
+    let mut all: Vec<(char, &str)> = Vec::new();
     if menu == Menu::Decide {
         let decisions = Decision::BENCH.iter();
         all.extend(decisions.map(|(key, _, text)| (*key, *text)));
         all.push(('6', "withdraw last"));
         all.sort_by_key(|(key, _)| (*key == '0', *key));
     }
-    if let (Menu::Bench, Some(is_playing)) = (menu, snapshot.is_playing) {
+    if let (Menu::Bench, Some(is_playing)) = (menu, is_playing) {
         let hand = match is_playing {
             true => "the simulated hand stops",
             false => "the simulated hand goes on by itself",
         };
         all.extend([('+', hand), ('*', "press the simulated gauge's button")]);
     }
-    let owned = all.into_iter().map(|(key, text)| (key, text.to_owned()));
-    owned.collect()
+    all
 }
 
 /// What wants an answer now: first what the person is just doing, for their keys go there; then a

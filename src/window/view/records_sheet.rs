@@ -1,15 +1,13 @@
 //! A session as its report prints it, page by page: the parts, then the record itself. Every
 //! value is the text of the sheet; only the decimal mark is that of the window.
 
-use super::outline_view::{millimetres, named_piece};
 use super::records_corrections::{corrections, decisions, signatures};
+use super::records_outline::drawn;
 use super::records_view::RecordsSeen;
 use super::words::{Words, clean};
 use super::{
-    FactView, Mark, OutlineShape, OutlineView, RecordStateView, SheetLine, SheetResultView,
-    SheetTextView, SheetView,
+    FactView, Mark, RecordStateView, SheetLine, SheetResultView, SheetTextView, SheetView,
 };
-use crate::plan::{Outline, SegmentKind};
 use crate::report::{
     Asked, Bar, ENGLISH, GaugeFacts, PartSheet, RecordFacts, ResultRow, RuleFacts, Sheet,
     bench_time,
@@ -338,57 +336,6 @@ fn note(asked: Option<&Asked>, row: &ResultRow, words: Words) -> String {
     let said = said.into_iter().filter(|text| !text.is_empty());
     let said: Vec<String> = said.map(|text| clean(&text)).collect();
     words.sentence(&said.join(", "))
-}
-
-/// The part's shape; each feature carries its numbers and the worst of its results.
-fn drawn(sheet: &Sheet, part: &PartSheet, outline: &Outline) -> OutlineView {
-    let shapes = outline.segments.iter().enumerate().map(|(at, segment)| {
-        let id = segment.feature.as_ref().map_or("", |id| id.as_str());
-        let of_feature = sheet.asked.iter().filter(|asked| asked.feature == id);
-        let numbers: Vec<usize> = of_feature.map(|asked| asked.number).collect();
-        let is_named = named_piece(outline, segment) == Some(at);
-        let shown = numbers.iter().map(usize::to_string);
-        OutlineShape {
-            target: None,
-            id: match is_named {
-                true => shown.collect::<Vec<_>>().join(", "),
-                false => String::new(),
-            },
-            from: millimetres(segment.from),
-            to: millimetres(segment.to),
-            radius_from: millimetres(segment.diameter_from) / 2.0,
-            radius_to: millimetres(segment.diameter_to) / 2.0,
-            thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
-            is_bore: segment.kind == SegmentKind::Bore,
-            is_length: segment.kind == SegmentKind::Length,
-            mark: worst(part, &numbers),
-            leader: None,
-        }
-    });
-    OutlineView {
-        left: millimetres(outline.left),
-        right: millimetres(outline.right),
-        radius: millimetres(outline.diameter) / 2.0,
-        shapes: shapes.collect(),
-        spoken: format!("Half section of {}, numbered", clean(&sheet.job.part_name)),
-    }
-}
-
-fn worst(part: &PartSheet, numbers: &[usize]) -> Mark {
-    let rank = |mark: &Mark| match mark {
-        Mark::NoGo => 5,
-        Mark::Doubt | Mark::Held => 4,
-        Mark::Open | Mark::Inside => 3,
-        Mark::Go => 2,
-        _ => 1,
-    };
-    let of_part = part.results.iter();
-    let of_part = of_part.filter(|row| numbers.contains(&row.number) && row.is_selected);
-    let marks = of_part.map(|row| match row.is_in_doubt {
-        true => Mark::Doubt,
-        false => standing_mark(&row.verdict),
-    });
-    marks.max_by_key(rank).unwrap_or(Mark::NotSelected)
 }
 
 fn record_lines(sheet: &Sheet, words: Words) -> Vec<SheetLine> {
