@@ -47,7 +47,11 @@ pub(super) fn run(
         }
     };
     for (journal, why) in &story.unreadable {
-        let problem = Problem::outside("journal_unreadable", format!("{journal}: {why}"), None);
+        let problem = Problem::outside(
+            "journal_unreadable",
+            format!("{}: {}", shown(journal), shown(why)),
+            None,
+        );
         match arguments.json {
             true => out.json_problem(journal, &problem)?,
             false => out.complain(&problem),

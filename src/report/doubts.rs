@@ -89,11 +89,12 @@ fn looked_at(catalogue: &Catalogue) -> Vec<String> {
         entries.len(),
         ENGLISH.or_not_recorded(&newest)
     )];
-    let unread = catalogue.story().unreadable.len() + catalogue.missing();
+    let unread = entries.iter().filter(|entry| !entry.state.passes()).count();
+    let unread = unread + catalogue.missing();
     if unread > 0 {
         said.push(format!(
-            "Records of the workspace that could not be read: {unread}. What they say of gauges \
-             is not known here."
+            "Records of the workspace that could not be read whole: {unread}. What else they say \
+             of gauges is not known here."
         ));
     }
     said
