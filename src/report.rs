@@ -9,6 +9,7 @@ mod canonical;
 mod csv;
 mod csv_columns;
 mod csv_metadata;
+mod doubts;
 mod gather;
 mod gather_asked;
 mod gather_gauges;
@@ -56,6 +57,7 @@ mod words_english;
 
 pub use csv::csv;
 pub use csv_metadata::csv_metadata;
+pub use doubts::doubt_by;
 pub use gather::gather;
 pub use gather_text::bench_time;
 pub use html::html;

@@ -9,9 +9,10 @@ use super::output::{Output, Stopped};
 use super::output_doubtful::{Because, DoubtfulLine};
 use super::problem::Problem;
 use super::records::progress;
-use super::table::{cell, laid_out, numbers, words};
+use super::table::{cell, laid_out, numbers, told, words};
 use crate::gauge::GaugeId;
 use crate::journal::{Outcome, outcome_text};
+use crate::report::shown;
 use crate::session::{
     DoubtfulReading, GaugeCheck, GaugeStory, RecordFolders, Workspace, check_sentence, number_text,
 };
@@ -35,9 +36,9 @@ pub(super) fn run(
     let story = match read {
         Ok(story) => story,
         Err(cause) => {
-            let shown = workspace.sessions_path().display().to_string();
+            let folder = workspace.sessions_path().display().to_string();
             let problem =
-                Problem::outside("sessions_unreadable", format!("{shown}: {cause}."), None);
+                Problem::outside("sessions_unreadable", format!("{folder}: {cause}."), None);
             if arguments.json {
                 return out.json_problem("doubtful", &problem);
             }
@@ -46,7 +47,11 @@ pub(super) fn run(
         }
     };
     for (journal, why) in &story.unreadable {
-        let problem = Problem::outside("journal_unreadable", format!("{journal}: {why}"), None);
+        let problem = Problem::outside(
+            "journal_unreadable",
+            format!("{}: {}", shown(journal), shown(why)),
+            None,
+        );
         match arguments.json {
             true => out.json_problem(journal, &problem)?,
             false => out.complain(&problem),
@@ -86,9 +91,9 @@ fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> R
         };
         out.text(&format!(
             "{} ({}, {})\n",
-            check_sentence(check),
+            shown(&check_sentence(check)),
             check.time,
-            check.journal
+            shown(&check.journal)
         ))?;
         let rows = listed
             .iter()
@@ -99,13 +104,13 @@ fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> R
                     element => format!(" {element}"),
                 };
                 vec![
-                    cell(one.journal.as_str()),
-                    cell(one.part_name.as_str()),
+                    told(&one.journal),
+                    told(&one.part_name),
                     cell(one.place.part.to_string()),
-                    cell(format!("{}{element}", one.place.feature)),
+                    told(&format!("{}{element}", one.place.feature)),
                     cell(one.place.point.to_string()),
                     cell(number_text(one.unit, one.value_at_20)),
-                    cell(one.gauge.as_str()),
+                    told(one.gauge.as_str()),
                     cell(word(one)),
                 ]
             });

@@ -9,8 +9,8 @@ use super::output::{Output, Stopped};
 use super::output_exchange::ExportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
-use crate::report::{Selection, Sheet, csv, csv_metadata, gather, json, qif};
-use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
+use crate::report::{Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown};
+use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
 const METADATA_END: &str = "-metadata.json";
@@ -79,7 +79,10 @@ fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<She
         }
         _ => error.into(),
     })?;
-    let sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which)?;
+    // What cannot be looked through now: the sheet says so.
+    let catalogue = Catalogue::open(workspace, |_| true).ok();
+    doubt_by(&mut sheet, catalogue.as_ref());
     let wanted = which.parts.iter().flatten();
     let mut missing = wanted.filter(|part| !sheet.parts.iter().any(|one| one.number == **part));
     if let Some(part) = missing.next() {
@@ -146,6 +149,11 @@ fn tell(
             "The record is {}: see fitledger verify. The file says so too.",
             record.state.replace('_', " ")
         ));
+    }
+    for part in &done.sheet.parts {
+        for doubt in &part.doubts {
+            out.message(&shown(&format!("Part {}: {doubt}", part.number)));
+        }
     }
     let mut text = format!("written {}\n", file.escape_debug());
     if let Some(metadata) = &metadata {

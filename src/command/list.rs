@@ -9,9 +9,10 @@ use super::output::{Output, Stopped};
 use super::output_list::{ListedFinding, ListedPart, SessionLine};
 use super::problem::Problem;
 use super::records::progress;
-use super::table::{Cell, Row, Style, cell, laid_out, numbers, words};
+use super::table::{Cell, Row, Style, cell, laid_out, numbers, told, words};
 use crate::gauge::GaugeId;
 use crate::journal::Job;
+use crate::report::shown;
 use crate::session::{Catalogue, Entry, EntryPart, Question, Workspace};
 
 /// Lists them, the one used last first.
@@ -25,7 +26,7 @@ pub(super) fn run(
         Err(problem) => return refused("list", &problem, arguments.json, out),
     };
     let mut bar = ProgressBar::hidden();
-    let told = |progress_now: crate::session::Progress| {
+    let on_its_way = |progress_now: crate::session::Progress| {
         if progress_now.done == 0 {
             bar = progress(progress_now.of);
         }
@@ -33,15 +34,15 @@ pub(super) fn run(
         true
     };
     let opened = match arguments.rebuild {
-        true => Catalogue::open_anew(workspace, told),
-        false => Catalogue::open(workspace, told),
+        true => Catalogue::open_anew(workspace, on_its_way),
+        false => Catalogue::open(workspace, on_its_way),
     };
     bar.finish_and_clear();
     let catalogue = match opened {
         Ok(catalogue) => catalogue,
         Err(error) => {
-            let shown = workspace.sessions_path().display().to_string();
-            return refused(&shown, &Problem::from(error), arguments.json, out);
+            let folder = workspace.sessions_path().display().to_string();
+            return refused(&folder, &Problem::from(error), arguments.json, out);
         }
     };
     if let Some(why) = catalogue.unwritten() {
@@ -50,20 +51,23 @@ pub(super) fn run(
         ));
     }
     let found = catalogue.find(&question);
-    let shown = found.iter().take(arguments.limit.unwrap_or(usize::MAX));
-    let shown: Vec<&Entry> = shown.copied().collect();
-    if shown.iter().any(|entry| entry.state.code() == "unreadable") {
+    let listed = found.iter().take(arguments.limit.unwrap_or(usize::MAX));
+    let listed: Vec<&Entry> = listed.copied().collect();
+    if listed
+        .iter()
+        .any(|entry| entry.state.code() == "unreadable")
+    {
         out.note(Exit::OutsideFailed);
     }
     match arguments.json {
-        true => shown.iter().try_for_each(|entry| out.json(&line(entry)))?,
-        false => table(&shown, out)?,
+        true => listed.iter().try_for_each(|entry| out.json(&line(entry)))?,
+        false => table(&listed, out)?,
     }
     tell_rest(
         arguments,
         workspace,
         &catalogue,
-        (found.len(), shown.len()),
+        (found.len(), listed.len()),
         out,
     );
     Ok(())
@@ -122,34 +126,35 @@ fn tell_rest(
     arguments: &ListArguments,
     workspace: &Workspace,
     catalogue: &Catalogue,
-    (found, shown): (usize, usize),
+    (found, listed): (usize, usize),
     out: &mut Output,
 ) {
     let all = catalogue.entries().len();
-    let folder = workspace.sessions_path();
-    let folder = folder.display();
+    let folder = workspace.sessions_path().display().to_string();
+    let folder = shown(&folder);
     if !arguments.json {
         match (all, found) {
             (0, _) => out.message(&format!("There are no sessions in {folder}.")),
             (_, 0) => out.message(&format!("None of the {all} sessions in {folder} is so.")),
-            _ if shown < found => out.message(&format!("{} more are not shown.", found - shown)),
+            _ if listed < found => out.message(&format!("{} more are not shown.", found - listed)),
             _ => {}
         }
     }
     match catalogue.left_out() {
         [] => {}
         [name] => out.message(&format!(
-            "Nothing was ever recorded in {name}: it is not listed."
+            "Nothing was ever recorded in {}: it is not listed.",
+            shown(name)
         )),
         names => out.message(&format!(
             "Nothing was ever recorded in {}: they are not listed.",
-            names.join(", ")
+            shown(&names.join(", "))
         )),
     }
 }
 
-fn table(shown: &[&Entry], out: &mut Output) -> Result<(), Stopped> {
-    if shown.is_empty() {
+fn table(listed: &[&Entry], out: &mut Output) -> Result<(), Stopped> {
+    if listed.is_empty() {
         return Ok(());
     }
     let columns = [
@@ -165,21 +170,22 @@ fn table(shown: &[&Entry], out: &mut Output) -> Result<(), Stopped> {
         words("standing"),
         words("operator"),
     ];
-    let rows: Vec<Row> = shown.iter().map(|entry| row(entry)).collect();
+    let rows: Vec<Row> = listed.iter().map(|entry| row(entry)).collect();
     out.text(&laid_out(&columns, &rows, out.screen()))?;
-    for entry in shown {
+    for entry in listed {
         for finding in &entry.findings {
             let mark = out.screen().styled("finding", Style::NoGo);
-            out.text(&format!("{mark}: {}: {}\n", finding.file, finding.what))?;
+            let (file, what) = (shown(&finding.file), shown(&finding.what));
+            out.text(&format!("{mark}: {file}: {what}\n"))?;
         }
         if entry.more_findings > 0 {
-            let (more, journal) = (entry.more_findings, entry.journal());
+            let (more, journal) = (entry.more_findings, shown(entry.journal()));
             out.text(&format!(
                 "{more} more findings: fitledger verify {journal}\n"
             ))?;
         }
         if let Some(absent) = &entry.absent {
-            let journal = entry.journal();
+            let (journal, absent) = (shown(entry.journal()), shown(absent));
             out.text(&format!(
                 "{journal} continues {absent}, which is not there.\n"
             ))?;
@@ -209,8 +215,8 @@ fn row(entry: &Entry) -> Row {
     let last = entry.last.or(entry.opened);
     vec![
         cell(last.map_or_else(String::new, |last| entry.local(last))),
-        cell(entry.journal()),
-        cell(entry.part_name.clone().unwrap_or_default()),
+        told(entry.journal()),
+        told(entry.part_name.as_deref().unwrap_or_default()),
         Cell {
             text: record,
             style,
@@ -221,7 +227,7 @@ fn row(entry: &Entry) -> Row {
         cell(entry.in_doubt.len().to_string()),
         cell(entry.readings.to_string()),
         cell(standings.join(", ")),
-        cell(entry.operators.join(", ")),
+        told(&entry.operators.join(", ")),
     ]
 }
 

@@ -12,9 +12,9 @@ use super::output_report::ReportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{
-    DecimalMark, PdfError, ReportOptions, Selection, Sheet, gather, html, pdf, shown,
+    DecimalMark, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf, shown,
 };
-use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
+use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
 
 /// The form of a report.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -120,7 +120,10 @@ fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<She
         Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
         found => found?,
     };
-    let sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which)?;
+    // What cannot be looked through now: the sheet says so.
+    let catalogue = Catalogue::open(workspace, |_| true).ok();
+    doubt_by(&mut sheet, catalogue.as_ref());
     let is_there = |part: &u32| sheet.parts.iter().any(|one| one.number == *part);
     let missing = which.parts.iter().flatten().find(|part| !is_there(part));
     match (missing, &which.serial) {
@@ -171,6 +174,9 @@ fn tell(arguments: &ReportArguments, sheet: &Sheet, out: &mut Output) -> Result<
             serial => format!(" ({})", shown(serial)),
         };
         text += &format!("  part {}{serial}: {}\n", part.number, part.standing);
+        for doubt in &part.doubts {
+            text += &format!("    {}\n", shown(doubt));
+        }
     }
     out.text(&text)
 }

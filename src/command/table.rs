@@ -3,6 +3,7 @@
 //! What does not fit side by side is written one field a line; nothing is cut off.
 
 use super::screen::{Screen, wrapped};
+use crate::report::shown;
 
 /// Blanks between two columns.
 const GAP: usize = 2;
@@ -83,6 +84,11 @@ pub(crate) fn cell(text: impl Into<String>) -> Cell {
         text: text.into(),
         style: Style::Plain,
     }
+}
+
+/// A field whose text came from outside: characters that cannot be seen stand as escapes.
+pub(crate) fn told(text: &str) -> Cell {
+    cell(shown(text))
 }
 
 /// The fields of one line; missing ones at the end are blank.

@@ -58,6 +58,7 @@ fn part_sheet(
         from: time(readings.first()),
         to: time(readings.last()),
         job_notes: job_notes(fold, part.number),
+        doubts: Vec::new(),
         readings,
     }
 }

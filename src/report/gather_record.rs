@@ -32,6 +32,7 @@ pub(super) fn record_facts(fold: &Fold, record: &SessionRecord) -> RecordFacts {
             signature_rows(state.signatures(), &fold.times)
         }),
         other_readings: Vec::new(),
+        elsewhere: Vec::new(),
     }
 }
 

@@ -157,6 +157,9 @@ pub(super) fn meaning(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
         let text = format!("{}: {} {}", row.number, page.more.chance, page.percent(ppm));
         m.element("small", &text);
     }
+    for doubt in &part.doubts {
+        m.element("small", doubt);
+    }
     for signature in &part.signatures {
         if !signature.manner.is_empty() {
             let manner = page.words.manner(&signature.manner);

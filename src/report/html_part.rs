@@ -40,6 +40,9 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
                 }
             });
         }
+        for doubt in &part.doubts {
+            m.element("p class=\"banner\"", doubt);
+        }
         let answered = answered(page, part);
         let is_check = |one: &&Answered<'_>| one.0.unit == CHECK;
         let sizes: Vec<Answered<'_>> = answered

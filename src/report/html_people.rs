@@ -136,6 +136,7 @@ fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
             &format!("{} {}", page.more.doubted_by, row.doubted_by),
         );
     }
+    m.unless_empty("small", &row.doubt);
     if !row.reason.is_empty() {
         m.element("small", &format!("{}: {}", w.reason, row.reason));
     }

@@ -165,6 +165,9 @@ pub(super) fn record(page: &Page<'_>, m: &mut Markup) {
         if record.findings.is_empty() {
             fact(page, m, w.findings, w.no_findings);
         }
+        if record.elsewhere.is_empty() {
+            fact(page, m, w.elsewhere, w.elsewhere_not_looked);
+        }
     });
     if !record.signatures.is_empty() {
         m.element("p", page.more.session_signed);
@@ -174,13 +177,18 @@ pub(super) fn record(page: &Page<'_>, m: &mut Markup) {
     if record.tables_differ {
         m.element("p class=\"banner\"", w.tables_differ);
     }
-    if !record.findings.is_empty() {
-        m.element("h3", w.findings);
-        m.within("ul", |m| {
-            for one in &record.findings {
-                m.element("li", one);
-            }
-        });
+    for (heading, sentences) in [
+        (w.findings, &record.findings),
+        (w.elsewhere, &record.elsewhere),
+    ] {
+        if !sentences.is_empty() {
+            m.element("h3", heading);
+            m.within("ul", |m| {
+                for one in sentences {
+                    m.element("li", one);
+                }
+            });
+        }
     }
 }
 

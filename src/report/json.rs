@@ -100,7 +100,8 @@ object!(RecordFacts {
     offset,
     parts,
     signatures,
-    other_readings
+    other_readings,
+    elsewhere
 });
 object!(JobFacts {
     part_name,
@@ -154,7 +155,8 @@ object!(PartSheet {
     signatures,
     from,
     to,
-    job_notes
+    job_notes,
+    doubts
 });
 object!(ResultRow {
     number,
@@ -215,7 +217,8 @@ object!(ReadingRow {
     replaced_by,
     counts,
     held,
-    doubted_by
+    doubted_by,
+    doubt
 });
 object!(DecisionRow {
     line,

@@ -193,6 +193,10 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         true => words.no_findings.to_owned(),
         false => record.findings.join(" "),
     };
+    let elsewhere = match record.elsewhere.is_empty() {
+        true => words.elsewhere_not_looked.to_owned(),
+        false => record.elsewhere.join(" "),
+    };
     let parts = match record.parts {
         0 => String::new(),
         parts => parts.to_string(),
@@ -214,6 +218,7 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (words.tables, record.tables.clone()),
         (OWN.parts_in_record, parts),
         (words.findings, findings),
+        (words.elsewhere, elsewhere),
     ];
     let facts = facts.map(|(name, text)| {
         let text = shown(words.or_not_recorded(&text)).into_owned();

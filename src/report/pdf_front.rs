@@ -240,7 +240,12 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             Cell::bold(&part.number.to_string()),
             Cell::text(&shown(words.or_not_recorded(&part.serial))),
             Cell::bold(&shown(&part.state)),
-            Cell::bold(&standing).on(mark),
+            Cell::bold(&standing)
+                .on(mark)
+                .below(match part.doubts.is_empty() {
+                    true => "",
+                    false => words.in_doubt,
+                }),
             Cell::default().below(&time(&part.from)).below(&format!(
                 "{} {}",
                 words.measured_to,

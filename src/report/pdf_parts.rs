@@ -39,6 +39,10 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
             paper.y += 4.0;
         }
     }
+    for doubt in &part.doubts {
+        put_notice(paper, &shown(doubt));
+        paper.y += 4.0;
+    }
     for note in &part.job_notes {
         paper.item(&shown(note), TEXT_SIZE);
     }

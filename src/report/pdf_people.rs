@@ -85,6 +85,7 @@ fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
         named(OWN.held, &shown(&one.held)),
         shown(&one.taken).into_owned(),
         doubted,
+        shown(&one.doubt).into_owned(),
         named(words.measured_by, &shown(&one.operator)),
         degrees(words.part_temperature, &one.part_temperature),
         degrees(words.gauge_temperature, &one.gauge_temperature),

@@ -240,6 +240,7 @@ fn told_beside(row: &ResultRow, part: &PartSheet) -> Vec<(String, String)> {
             "in doubt",
             "the gauge was found wrong after this value",
         ));
+        all.extend(part.doubts.iter().map(|doubt| said("in doubt by", doubt)));
     }
     for point in row.points.iter().filter(|_| row.points.len() > 1) {
         let place = match point.place.as_str() {

@@ -61,6 +61,9 @@ pub struct RecordFacts {
     /// Readings that were given to no part: zero checks, and what was set aside before; of a
     /// damaged record also those whose part is lost.
     pub other_readings: Vec<ReadingRow>,
+    /// What other records of the workspace say of its gauges, and up to when they were looked
+    /// through, a sentence each; empty: not looked for.
+    pub elsewhere: Vec<String>,
 }
 
 /// What is made. An empty text was not recorded.
@@ -177,6 +180,9 @@ pub struct PartSheet {
     /// Material lot, machine and so on, where they differ from the head's: those of the sheet's
     /// first measured part.
     pub job_notes: Vec<String>,
+    /// What other records put in doubt of what counts, since when and by which of them, a sentence
+    /// each.
+    pub doubts: Vec<String>,
 }
 
 /// What a characteristic of a part came to.
@@ -314,6 +320,8 @@ pub struct ReadingRow {
     pub taken: String,
     /// The line that put it in doubt after it was judged, 0: none.
     pub doubted_by: u64,
+    /// What another record put it in doubt by, when and where that stands; empty: nothing.
+    pub doubt: String,
 }
 
 /// What was decided about a part.

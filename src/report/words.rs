@@ -19,6 +19,10 @@ pub struct Words {
     pub uncertainty_not_considered: &'static str,
     /// Beside a verdict that rests on a gauge found wrong after it.
     pub in_doubt: &'static str,
+    /// The name of what other records of the workspace say of the gauges.
+    pub elsewhere: &'static str,
+    /// Where they were not looked through.
+    pub elsewhere_not_looked: &'static str,
     /// Beside a value that a concession covers.
     pub under_concession: &'static str,
     /// Under the table, where limits are of general tolerances.

@@ -11,6 +11,8 @@ pub static ENGLISH: Words = Words {
     not_selected: "not selected",
     uncertainty_not_considered: "uncertainty not considered",
     in_doubt: "in doubt: its gauge was found wrong after it",
+    elsewhere: "Gauges in other records",
+    elsewhere_not_looked: "Not looked for: whether another record found a gauge of this one wrong.",
     under_concession: "accepted under concession",
     general_tolerance: "Limits of general tolerances (ISO 2768-1): exceeding one does not by \
                         itself mean rejection when the function is unimpaired.",

@@ -9,12 +9,12 @@ use super::records_facts::{Form, SessionRow, Verified, WriteOrder};
 use super::records_run::RecordsOutside;
 use crate::journal::StorageFolder;
 use crate::report::{
-    DecimalMark, ReportOptions, Selection, Sheet, csv, csv_metadata, file_name, file_name_with,
-    gather, html, json, pdf, qif,
+    DecimalMark, ReportOptions, Selection, Sheet, csv, csv_metadata, doubt_by, file_name,
+    file_name_with, gather, html, json, pdf, qif,
 };
 use crate::session::{
-    Catalogue, Check, Command, Entry, JournalState, LaterError, Progress, RecordFolders,
-    SessionRecord, Workspace, decide_later, replay, rescue_folder,
+    Catalogue, Check, Command, Entry, JournalState, LaterError, OpeningError, Progress,
+    RecordFolders, SessionRecord, Workspace, decide_later, replay, rescue_folder,
 };
 
 /// A new frame for so many bytes of a check (chosen: a bar moves smoothly by it).
@@ -45,9 +45,14 @@ impl RecordsDisk {
         RecordFolders::of_workspace(&self.workspace)
     }
 
-    fn sheet(&self, row: &SessionRow, which: &Selection) -> Result<Sheet, String> {
+    fn sheet(&mut self, row: &SessionRow, which: &Selection) -> Result<Sheet, String> {
         let sheet = gather(&self.folders(), row.record.clone(), which);
-        sheet.map_err(|error| with_hint(&error.to_string(), error.hint().as_deref()))
+        let told = |error: OpeningError| with_hint(&error.to_string(), error.hint().as_deref());
+        let mut sheet = sheet.map_err(told)?;
+        // What cannot be listed now is as it was listed last; the sheet says up to when that is.
+        let _ = self.catalogue.as_mut().map(|all| all.refresh(|_| true));
+        doubt_by(&mut sheet, self.catalogue.as_ref());
+        Ok(sheet)
     }
 }
 

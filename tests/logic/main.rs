@@ -67,6 +67,7 @@ mod quantity;
 mod report_agree;
 mod report_damage;
 mod report_decided;
+mod report_doubts;
 mod report_exchange;
 mod report_html;
 mod report_outline;

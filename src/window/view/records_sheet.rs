@@ -200,7 +200,8 @@ fn job_facts(sheet: &Sheet, part: &PartSheet) -> Vec<SheetLine> {
         rest => SheetLine::Fact(rest.first().cloned().unwrap_or_else(|| fact_of("", ""))),
     });
     let notes = part.job_notes.iter().map(|note| text(note, None));
-    lines.chain(notes).collect()
+    let doubts = part.doubts.iter().map(|one| text(one, Some(Mark::Doubt)));
+    lines.chain(doubts).chain(notes).collect()
 }
 
 fn rule_lines(rule: &RuleFacts, words: Words) -> Vec<SheetLine> {
@@ -387,16 +388,14 @@ fn record_facts(record: &RecordFacts) -> Vec<SheetLine> {
         lines.push(text(ENGLISH.record_damaged, Some(Mark::NotRecorded)));
     }
     lines.extend(record.findings.iter().map(|found| text(found, Some(mark))));
+    lines.extend(record.elsewhere.iter().map(|said| text(said, None)));
     lines.push(fact(ENGLISH.head, &record.head));
     lines.push(fact(ENGLISH.events, &record.events.to_string()));
-    lines.push(fact(
-        ENGLISH.opened,
-        &bench_time(&record.opened, &record.offset),
-    ));
-    lines.push(fact(
-        ENGLISH.last,
-        &bench_time(&record.last, &record.offset),
-    ));
+    let times = [
+        (ENGLISH.opened, &record.opened),
+        (ENGLISH.last, &record.last),
+    ];
+    lines.extend(times.map(|(what, time)| fact(what, &bench_time(time, &record.offset))));
     let closed = record.closed.as_deref().unwrap_or(ENGLISH.not_closed);
     lines.push(fact(ENGLISH.closed, closed));
     lines.push(fact(ENGLISH.files, &record.files.join(", ")));

@@ -141,6 +141,7 @@ fn record() -> RecordFacts {
             end: text("zero_check"),
             ..reading(21, 0, "25.003")
         }],
+        elsewhere: vec![text("Nothing <b> was found in 7 other records.")],
     }
 }
 
