@@ -31,9 +31,12 @@ mod answers;
 mod arguments;
 mod arguments_decide;
 mod arguments_exchange;
+mod arguments_fit;
 mod arguments_gauge;
 mod arguments_list;
+mod arguments_record;
 mod arguments_register;
+mod arguments_report;
 mod arguments_wire;
 mod certificate;
 mod completions;
@@ -46,6 +49,10 @@ mod fit;
 mod fit_thread;
 mod gauges;
 mod house;
+mod import;
+mod import_parts;
+mod import_reading;
+mod import_table;
 mod inspect;
 mod inspect_decide;
 mod inspect_rescue;
@@ -77,6 +84,7 @@ mod output_list;
 mod output_making;
 mod output_plugs;
 mod output_records;
+mod output_report;
 mod output_suitability;
 mod output_teach;
 mod output_thread;
@@ -86,6 +94,7 @@ mod plugs;
 mod ports;
 mod problem;
 mod records;
+mod report;
 mod rule;
 mod screen;
 mod session_commands;
@@ -99,16 +108,19 @@ mod write_whole;
 mod zero_check;
 
 pub use arguments::{
-    Advance, Arguments, Command, CompletionsArguments, FitArguments, InspectArguments,
-    JournalArguments, JudgeArguments, LimitsArguments, PlugsArguments, ReplayArguments,
-    RuleArguments, RuleName, SessionArguments, WindowArguments, WiresArguments,
+    Advance, Arguments, Command, CompletionsArguments, InspectArguments, JudgeArguments,
+    LimitsArguments, RuleArguments, RuleName, SessionArguments, WindowArguments,
 };
 pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
+pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_list::ListArguments;
+pub use arguments_record::{JournalArguments, ReplayArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
+pub use arguments_report::{Decimal, ReportArguments};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
+pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 pub use suitability::SuitabilityArguments;
 pub use window::{OpenWindow, without_window};
 

@@ -6,6 +6,7 @@ mod answers;
 mod asking;
 mod begin;
 mod begin_error;
+mod begin_import;
 mod catalogue;
 mod check_words;
 mod command;
@@ -71,6 +72,7 @@ pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
+pub use begin_import::{Importing, UNNAMED_IMPORTED, begin_import};
 pub use catalogue::{
     Catalogue, Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins,
     Progress, Question, RestsOn, Stamp,
@@ -105,7 +107,7 @@ pub use record_folders::RecordFolders;
 pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, Retold, replay, replay_with};
 pub use request::Request;
-pub use rescue::{Retry, close_reason, continuation_folders, continue_recording};
+pub use rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
 pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;

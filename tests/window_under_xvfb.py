@@ -17,6 +17,7 @@ import virtual_bench
 from virtual_bench import FILLS, ONE, PICTURES, WEDGE_MS, Bench, check, check_plate
 from virtual_screen import Failed, Screen, wait_until
 from window_gauges import gauges
+from window_records import records
 from window_threads import threads
 
 # A frame of a screen that shows 60 a second.
@@ -456,7 +457,18 @@ def goes_on_elsewhere(bench, sessions):
     bench.check_closes()
 
 
-CASES = [no_display, demo, measuring, threads, gauges, killed_and_continued, latency, flood, full_disk]
+CASES = [
+    no_display,
+    demo,
+    measuring,
+    threads,
+    gauges,
+    records,
+    killed_and_continued,
+    latency,
+    flood,
+    full_disk,
+]
 
 
 def main(arguments):

@@ -3,10 +3,13 @@
 use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
-use super::arguments_exchange::ExportArguments;
+use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, ImportArguments};
+use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
+use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
+use super::arguments_report::ReportArguments;
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -133,16 +136,11 @@ Every word may be written in capitals or small letters. What is found comes from
 workspace's cache folder, which is made again from the journals whenever they are not as it says;
 that folder may be deleted at any time.")]
     /// A record's report for other programs: a table, JSON, or a standard exchange file
-    #[command(after_help = "\
-Examples:
-  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
-  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
-  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
-
-The table has a row for every reading, also for those that were voided or set aside. A text that a
-spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
-is damaged; the file says so too.")]
+    #[command(after_help = EXPORT_HELP)]
     Export(ExportArguments),
+    /// Record values that were measured elsewhere, from a table; they are marked as imported
+    #[command(after_help = IMPORT_HELP)]
+    Import(ImportArguments),
     /// The sessions of the workspace
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures
@@ -159,6 +157,17 @@ Nothing that was measured is changed: each decision is a further event of the re
 reason. A closed record goes on in a further file beside it. A part that is open, NO-GO or in doubt
 is never simply released: release-early, concession and release-in-doubt say so and stay visible.")]
     Decide(DecideArguments),
+    /// Write what a record says as a page for people
+    #[command(after_help = "\
+Examples:
+  fitledger report sessions/2026-11-24-1.jsonl --out pump-shafts.html
+  fitledger report sessions/2026-11-24-1.jsonl --out part-3.html --part 3 --readings
+  fitledger report sessions/2026-11-24-1.jsonl --out S-0012.html --serial S-0012 --decimal comma
+
+The page stands alone: nothing in it is loaded from elsewhere. Corrections, concessions and what
+is open or in doubt are always shown. The exit is 1 when a part is not GO or the record is damaged;
+the report is written all the same.")]
+    Report(ReportArguments),
     /// The gauges of the register: what is due, overdue, to be checked or only assumed
     #[command(after_help = "\
 Examples:
@@ -332,60 +341,6 @@ pub struct JudgeArguments {
     pub json: bool,
 }
 
-/// See [`Command::Fit`].
-#[derive(Debug, Args)]
-pub struct FitArguments {
-    /// Fits such as '25 H7/p6' or M20x2-6H/6g; - reads one a line
-    #[arg(value_name = "FIT", required = true)]
-    pub fits: Vec<String>,
-    /// Measured pitch diameter of the internal thread, mm
-    #[arg(long, value_name = "MM")]
-    pub hole: Option<String>,
-    /// Standard uncertainty of it, mm
-    #[arg(long, value_name = "u", requires = "hole")]
-    pub hole_u: Option<String>,
-    /// Measured pitch diameter of the external thread, mm
-    #[arg(long, value_name = "MM")]
-    pub shaft: Option<String>,
-    /// Standard uncertainty of it, mm
-    #[arg(long, value_name = "u", requires = "shaft")]
-    pub shaft_u: Option<String>,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Wires`].
-#[derive(Debug, Args)]
-pub struct WiresArguments {
-    /// External threads such as M10-6g; without a class the standard's default; - reads one a line
-    #[arg(value_name = "CALLOUT", required = true)]
-    pub callouts: Vec<String>,
-    /// Mean diameter of the three wires in mm; the best wire unless said
-    #[arg(long, value_name = "MM")]
-    pub wire: Option<String>,
-    /// What was measured over the wires, mm: the pitch diameter follows
-    #[arg(long, value_name = "MM")]
-    pub measured: Option<String>,
-    /// Count what the lead angle adds over the wires
-    #[arg(long)]
-    pub lead_angle_correction: bool,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Plugs`].
-#[derive(Debug, Args)]
-pub struct PlugsArguments {
-    /// Threads such as M10-6H or M20x2-6H/6g; - reads one a line
-    #[arg(value_name = "CALLOUT", required = true)]
-    pub callouts: Vec<String>,
-    /// One JSON object a line
-    #[arg(long)]
-    pub json: bool,
-}
-
 /// When a reading that is not GO moves on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Advance {
@@ -475,28 +430,6 @@ pub struct WindowArguments {
     /// What is measured, and with what.
     #[command(flatten)]
     pub session: SessionArguments,
-}
-
-/// See [`Command::Verify`].
-#[derive(Debug, Args)]
-pub struct JournalArguments {
-    /// Journal files
-    #[arg(value_name = "JOURNAL", required = true)]
-    pub journals: Vec<PathBuf>,
-    /// One JSON object a journal
-    #[arg(long)]
-    pub json: bool,
-}
-
-/// See [`Command::Replay`].
-#[derive(Debug, Args)]
-pub struct ReplayArguments {
-    /// Journal file
-    #[arg(value_name = "JOURNAL")]
-    pub journal: PathBuf,
-    /// Lines exactly as stored, damaged stretches as error objects
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// See [`Command::Completions`].

@@ -4,6 +4,28 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+/// What `export` says of itself after its options.
+pub(super) const EXPORT_HELP: &str = "\
+Examples:
+  fitledger export sessions/2026-11-24-1.jsonl --format csv --out report.csv
+  fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
+  fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
+
+The table has a row for every reading, also for those that were voided or set aside. A text that a
+spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
+is damaged; the file says so too.";
+
+/// What `import` says of itself after its options.
+pub(super) const IMPORT_HELP: &str = "\
+Examples:
+  fitledger import --plan plans/pump-shaft.toml measured.csv --operator 'bench 2' --gauge mic-25
+  fitledger import --plan plans/pump-shaft.toml measured.csv --partly --json
+
+The first line names the columns, in any order: part or serial, feature, value; and element, point,
+unit (mm, in, degree, check), gauge, operator, time, note where there are any. Nothing is recorded
+unless every row is right. Each row stays in the record as it stands, its time and note with it; the
+record's own times are those of the import.";
+
 /// The forms for other programs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum ExchangeFormat {

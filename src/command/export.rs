@@ -10,7 +10,7 @@ use super::output_exchange::ExportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{Selection, Sheet, csv, csv_metadata, gather, json, qif};
-use crate::session::{RecordFolders, Workspace, session_parts};
+use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
 const METADATA_END: &str = "-metadata.json";
@@ -72,7 +72,13 @@ fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Pr
 /// The record's sheet; a part or serial number that there is not is said.
 fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<Sheet, Problem> {
     let (folder, name) = RecordFolders::of_journal(path, workspace);
-    let files = session_parts(&folder, &name)?;
+    let files = session_parts(&folder, &name).map_err(|error| match &error {
+        OpeningError::ContinuedIn { newest, .. } => {
+            let hint = format!("Export {newest}: it leads to the whole session.");
+            Problem::bad(error.code(), error.to_string(), Some(&hint))
+        }
+        _ => error.into(),
+    })?;
     let sheet = gather(&folder, files, which)?;
     let wanted = which.parts.iter().flatten();
     let mut missing = wanted.filter(|part| !sheet.parts.iter().any(|one| one.number == **part));

@@ -5,8 +5,8 @@ use crate::measure::MeasuredPitch;
 use crate::quantity::Length;
 use crate::session::Workspace;
 
+use super::FitArguments;
 use super::answers::{Form, answer_each};
-use super::arguments::FitArguments;
 use super::fit_thread::MeasuredPair;
 use super::house::{self, InForce};
 use super::limits::{COLUMNS, LimitsAnswer, fit_of};

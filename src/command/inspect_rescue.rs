@@ -7,6 +7,7 @@ use super::problem::Problem;
 use crate::journal::{Moment, WriterError};
 use crate::session::{
     Command, Incoming, Retry, Unwritten, close_reason, continuation_folders, continue_recording,
+    folder_told,
 };
 
 /// What became of readings that could not be recorded.
@@ -30,7 +31,8 @@ impl Inspection {
     ) -> Result<(), Stopped> {
         if let Some(failure) = failure {
             self.rescue.has_failed = true;
-            let message = format!("NOT RECORDED: {failure}");
+            let place = folder_told(&self.folder);
+            let message = format!("NOT RECORDED: {failure}; {place}.");
             let problem = Problem::outside(failure.code(), message, Some(failure.hint()));
             self.refuse("", &problem, out)?;
             self.rescue.cause = Some(problem);
@@ -86,7 +88,7 @@ impl Inspection {
                     progress |= !taken.recorded.is_empty();
                     shown = shown.and(self.shown(taken, out));
                 }
-                Err(error) => out.message(&error.to_string()),
+                Err(error) => out.message(&format!("{error}; {}.", folder_told(&folder))),
             }
             if !self.recorder.has_failed() {
                 self.rescue.told = 0;

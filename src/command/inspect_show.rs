@@ -9,7 +9,7 @@ use super::output_inspect::{
 };
 use super::problem::Problem;
 use super::table::Style;
-use crate::gauge::{CheckOutcome, GaugeStatus};
+use crate::gauge::{CheckOutcome, GaugeStatus, Origin};
 use crate::journal::{
     ATTRIBUTE_RULE, Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, ZeroChecked,
     outcome_text,
@@ -129,7 +129,9 @@ impl Show {
                 let u = verdict
                     .u
                     .map(|u| format!("{apart}u {}", shown_u(verdict.unit, u)));
-                let mut text = line(&verdict.place, &value, &word, &u.unwrap_or_default())?;
+                let from = imported(state, verdict.reading).map_or("", |_| "  imported");
+                let rest = format!("{}{from}", u.unwrap_or_default());
+                let mut text = line(&verdict.place, &value, &word, &rest)?;
                 for sentence in remedy_sentences(state, verdict) {
                     text.push_str("\n      ");
                     text.push_str(&sentence);
@@ -240,10 +242,17 @@ fn verdict_line<'a>(verdict: &'a VerdictGiven, event: u64, state: &State) -> Ver
         gauge: gauge
             .and_then(|at| state.setup().gauge_id(at))
             .map(|id| id.as_str().to_owned()),
+        origin: imported(state, verdict.reading),
         notes: &verdict.notes,
         conformance_probability: verdict.conformance_ppm.map(|ppm| f64::from(ppm) / 1e6),
         remedies: remedy_sentences(state, verdict),
     }
+}
+
+/// The word of a value that was measured elsewhere; others say by their gauge where they are from.
+fn imported(state: &State, reading: Sequence) -> Option<&'static str> {
+    let record = state.reading(reading)?;
+    (record.origin == Origin::Imported).then_some("imported")
 }
 
 /// The value in millimetres with the decimals that the gauge sent; degrees for an angle.

@@ -16,3 +16,19 @@ pub(super) struct ExportLine<'a> {
     pub(super) events: u64,
     pub(super) head: &'a str,
 }
+
+/// What a table of measured values holds.
+#[derive(Debug, Serialize)]
+pub(super) struct ImportLine<'a> {
+    pub(super) table: ImportedTable<'a>,
+}
+
+/// See [`ImportLine`].
+#[derive(Debug, Serialize)]
+pub(super) struct ImportedTable<'a> {
+    pub(super) rows: usize,
+    pub(super) wrong: usize,
+    pub(super) not_counting: usize,
+    pub(super) unknown_columns: &'a [String],
+    pub(super) renumbered: &'a [(u32, u32)],
+}

@@ -20,6 +20,8 @@ pub(super) struct VerdictLine<'a> {
     pub(super) event: u64,
     pub(super) reading: u64,
     pub(super) gauge: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) origin: Option<&'static str>,
     pub(super) notes: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) conformance_probability: Option<f64>,

@@ -8,8 +8,8 @@ use crate::tolerance::{
     screw_gauge_limits,
 };
 
+use super::PlugsArguments;
 use super::answers::{Answer, Form, Note, answer_each};
-use super::arguments::PlugsArguments;
 use super::house::InForce;
 use super::judge_thread::element_why;
 use super::limits::no_thread;

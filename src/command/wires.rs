@@ -8,8 +8,8 @@ use crate::tolerance::{
     parse_callout_in,
 };
 
+use super::WiresArguments;
 use super::answers::{Answer, Form, Note, answer_each};
-use super::arguments::WiresArguments;
 use super::house::{self, InForce};
 use super::judge_thread::element_why;
 use super::limits::no_thread;

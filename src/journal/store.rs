@@ -122,6 +122,22 @@ impl DiskFolder {
         &self.path
     }
 
+    /// Bytes that may still be written to the disk of this folder; `None` where the system does not
+    /// say, as for a folder that is not there.
+    #[cfg(unix)]
+    #[must_use]
+    pub fn free_bytes(&self) -> Option<u64> {
+        let disk = rustix::fs::statvfs(&self.path).ok()?;
+        Some(disk.f_bavail.saturating_mul(disk.f_frsize))
+    }
+
+    /// Not known to be possible on this system.
+    #[cfg(not(unix))]
+    #[must_use]
+    pub fn free_bytes(&self) -> Option<u64> {
+        None
+    }
+
     /// The path of a file in it; refuses anything but a plain file name.
     fn file(&self, name: &str) -> io::Result<PathBuf> {
         let plain = !name.is_empty()

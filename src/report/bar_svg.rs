@@ -79,7 +79,8 @@ fn mark(thousandths: i64, verdict: &str) -> String {
     }
     let disc = |fill: &str| {
         format!(
-            "<circle class=\"mark\" cx=\"{}\" cy=\"{}\" r=\"1.1\" fill=\"{fill}\" stroke-width=\"0.35\" />",
+            "<circle class=\"mark\" cx=\"{}\" cy=\"{}\" r=\"1.1\" fill=\"{fill}\" \
+             stroke-width=\"0.35\" />",
             mm(x),
             mm(y)
         )

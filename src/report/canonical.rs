@@ -138,7 +138,7 @@ mod tests {
         assert_eq!(text(&value), expected);
     }
 
-    /// RFC 8785, appendix D: integers beyond 2^53 belong in texts; and no fraction is a number here.
+    /// RFC 8785, appendix D: integers beyond 2^53 belong in texts; no fraction is a number here.
     #[test]
     fn no_number_is_written_that_a_double_would_change() {
         let value = json!([

@@ -39,7 +39,7 @@ pub(super) fn asked_of(setup: &Setup, outline: Option<&Outline>) -> Vec<Asked> {
                 upper: text(upper),
                 surface: surface.map_or("", |surface| surface.word()).to_owned(),
                 points: target.points,
-                places: Vec::new(),
+                places: target.places.to_vec(),
                 every: target.every,
                 why: why(setup, target),
                 is_drawn: drawn(&target.feature),

@@ -5,9 +5,7 @@ use std::collections::BTreeMap;
 use super::gather::Fold;
 use super::gather_text::{bench_day, signed_mm};
 use super::sheet::{GaugeFacts, ReadingRow, Sheet};
-use crate::gauge::{
-    Date, Due, Faces, Gauge, GaugeId, GaugeKind, GaugeReads, Register, StatedError,
-};
+use crate::gauge::{Date, Due, Faces, Gauge, GaugeId, GaugeReads, Method, Register, StatedError};
 use crate::journal::Sequence;
 use crate::quantity::{Angle, Length};
 use crate::session::{Setup, State, Target, TargetLimits, Zero};
@@ -15,37 +13,24 @@ use crate::session::{Setup, State, Target, TargetLimits, Zero};
 /// How a characteristic was measured with a gauge; empty where its kind does not say.
 pub(super) fn method_of(setup: &Setup, target: &Target, gauge: &str) -> &'static str {
     if target.over_wires.is_some() {
-        return "over_wires";
+        return Method::OverWires.word();
     }
     if let TargetLimits::Check(_) = target.limits {
         let is_mate = target.element == "mate";
-        return if is_mate { "" } else { "limit_gauge" };
+        return if is_mate {
+            ""
+        } else {
+            Method::LimitGauge.word()
+        };
     }
     let Some(entry) = setup.gauge(&GaugeId::new(gauge)) else {
         return "";
     };
-    match method_of_gauge(entry) {
-        // The rod of a caliper does not measure between two points.
-        "two_point" if target.faces == Faces::Depth => "",
-        method => method,
-    }
-}
-
-/// What a gauge's entry says of its way of measuring; an inside micrometer may have two points or
-/// three.
-fn method_of_gauge(gauge: &Gauge) -> &'static str {
-    if gauge.is_carrier() {
-        return "transfer";
-    }
-    if matches!(gauge.reads, GaugeReads::Deviation { .. }) {
-        return "comparator";
-    }
-    match gauge.kind {
-        GaugeKind::Caliper | GaugeKind::OutsideMicrometer => "two_point",
-        kind if kind.is_limit_gauge() => "limit_gauge",
-        GaugeKind::Wires => "over_wires",
-        _ => "",
-    }
+    let way = entry.way_of_measuring();
+    // The rod of a caliper does not measure between two faces, whatever its kind says.
+    let is_rod = target.faces == Faces::Depth && entry.method.is_none();
+    let way = way.filter(|way| !(is_rod && *way == Method::TwoPoint));
+    way.map_or("", Method::word)
 }
 
 /// The setting standard that a reading rests on: what its comparator is set on, else the one of
@@ -158,7 +143,8 @@ fn facts(fold: &Fold, state: &State, id: &str, day: Option<Date>) -> GaugeFacts 
         .standard_of(entry)
         .map_or_else(String::new, |one| one.id.as_str().to_owned());
     facts.callout = text(entry.callout.as_ref());
-    method_of_gauge(entry).clone_into(&mut facts.method);
+    let way = entry.way_of_measuring();
+    way.map_or("", Method::word).clone_into(&mut facts.method);
     if let Some(day) = day {
         facts.was_overdue = matches!(entry.due_on(day), Due::Overdue { .. });
         let remarks = register.standing(entry, day).remarks;

@@ -19,14 +19,17 @@ pub(super) fn parts_of(
     for (part, row) in fold.readings.rows(state, &fold.wanted) {
         by_part.entry(part).or_default().push(row);
     }
-    let others = by_part.remove(&0).unwrap_or_default();
     let all = state.parts().iter().map(AsRef::as_ref);
     let wanted = all.filter(|part: &&Part| fold.wanted.has(part.number));
     let parts = wanted.map(|part| {
         let readings = by_part.remove(&part.number).unwrap_or_default();
         part_sheet(fold, state, part, readings, is_damaged)
     });
-    (parts.collect(), others)
+    let parts = parts.collect();
+    // What is left has no part, or one whose beginning is lost: no reading is left out.
+    let mut others: Vec<ReadingRow> = by_part.into_values().flatten().collect();
+    others.sort_by_key(|row| row.line);
+    (parts, others)
 }
 
 fn part_sheet(

@@ -62,16 +62,18 @@ fn verdict_word(characteristic: &Characteristic) -> &'static str {
 
 fn point_rows(target: &Target, characteristic: &Characteristic) -> Vec<PointRow> {
     let unit = unit_of(target);
+    let place = |number: u16| target.place_name(number).unwrap_or("").to_owned();
     let points = characteristic.points.iter().zip(1..);
     points
         .map(|(point, number)| match point.outcome {
             None => PointRow {
                 point: number,
+                place: place(number),
                 ..PointRow::default()
             },
             Some(outcome) => PointRow {
                 point: number,
-                place: String::new(),
+                place: place(number),
                 value: number_of(unit, point.value_at_20),
                 reading: point.reading,
                 outcome: outcome_text(outcome).to_owned(),

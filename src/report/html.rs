@@ -1,6 +1,7 @@
 //! The report as one HTML file that stands alone: style and pictures in it, no script, nothing
 //! from outside, and a content policy that allows no more. It is well-formed XML too.
 
+use super::gather_text::bench_time;
 use super::html_head::{head, outcomes};
 use super::html_markup::Markup;
 use super::html_outline::outline;
@@ -104,6 +105,11 @@ impl Page<'_> {
             "" => self.words.not_recorded.to_owned(),
             value => self.number(value),
         }
+    }
+
+    /// A time of the record on the clock at the bench.
+    pub(super) fn time(&self, time: &str) -> String {
+        bench_time(time, &self.sheet.record.offset)
     }
 
     /// A chance in parts per million as percent, cut and not rounded: 100 % is a certainty.

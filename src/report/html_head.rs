@@ -71,9 +71,14 @@ fn job_facts(page: &Page<'_>, m: &mut Markup) {
         .min()
         .unwrap_or_default();
     let to = parts.iter().map(|part| part.to.as_str()).max();
-    fact(page, m, w.measured_from, from);
-    fact(page, m, w.measured_to, to.unwrap_or_default());
-    fact(page, m, w.parts, &parts.len().to_string());
+    fact(page, m, w.measured_from, &page.time(from));
+    fact(page, m, w.measured_to, &page.time(to.unwrap_or_default()));
+    let all = page.sheet.record.parts;
+    let shown = match u32::try_from(parts.len()) {
+        Ok(shown) if shown < all => format!("{shown} {} {all}", w.of),
+        _ => parts.len().to_string(),
+    };
+    fact(page, m, w.parts, &shown);
 }
 
 /// A name and its value, or that it was not recorded.
@@ -121,7 +126,13 @@ pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
         m.element("p", more.no_parts);
         return;
     }
-    let heads = [w.part, w.serial, w.standing, w.state, more.meaning];
+    let heads = [
+        (w.part, "w5"),
+        (w.serial, "w14"),
+        (w.standing, "w24"),
+        (w.state, "w13"),
+        (more.meaning, "w44"),
+    ];
     m.table("h2", more.outcome, &heads, |m| {
         for part in &page.sheet.parts {
             m.within("tr", |m| {

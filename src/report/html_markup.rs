@@ -3,6 +3,10 @@
 
 use super::safe;
 
+/// The head of a column: its text and its classes, constants too: `w` with the share of the
+/// table's width in percent, `n` for numbers.
+pub(super) type Head<'a> = (&'a str, &'static str);
+
 /// A growing piece of markup.
 #[derive(Debug, Default)]
 pub(super) struct Markup(String);
@@ -48,7 +52,7 @@ impl Markup {
         &mut self,
         heading: &'static str,
         caption: &str,
-        heads: &[&str],
+        heads: &[Head<'_>],
         rows: impl FnOnce(&mut Self),
     ) {
         self.within("div class=\"wide\"", |m| {
@@ -56,8 +60,10 @@ impl Markup {
                 m.within("caption", |m| m.element(heading, caption));
                 m.within("thead", |m| {
                     m.within("tr", |m| {
-                        for head in heads {
-                            m.element("th scope=\"col\"", head);
+                        for (head, look) in heads {
+                            m.0.extend(["<th scope=\"col\" class=\"", look, "\">"]);
+                            m.text(head);
+                            m.raw("</th>\n");
                         }
                     });
                 });

@@ -30,8 +30,8 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
         });
         m.within("dl", |m| {
             fact(page, m, w.serial, &part.serial);
-            fact(page, m, w.measured_from, &part.from);
-            fact(page, m, w.measured_to, &part.to);
+            fact(page, m, w.measured_from, &page.time(&part.from));
+            fact(page, m, w.measured_to, &page.time(&part.to));
         });
         if !part.job_notes.is_empty() {
             m.within("ul", |m| {
@@ -57,7 +57,7 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
             readings(page, m, part);
         }
         decisions(page, m, part);
-        signatures(page, m, part);
+        signatures(page, m, &part.signatures);
     });
 }
 
@@ -85,6 +85,12 @@ fn asked_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
         let mut name = format!("{} {}", asked.feature, names.join(", "));
         name.truncate(name.trim_end().len());
         m.element("small", &name);
+        if asked.is_general {
+            m.element("small", page.more.general);
+        }
+        if asked.is_earlier_stage {
+            m.element("small", page.more.earlier_limits);
+        }
         if asked.every > 1 {
             m.element("small", &format!("{} {}", page.more.every, asked.every));
         }
@@ -97,15 +103,14 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     }
     let (w, more) = (page.words, page.more);
     let heads = [
-        w.number,
-        w.characteristic,
-        more.limits,
-        w.actual,
-        w.deviation,
-        more.bar,
-        w.u,
-        w.gauge,
-        w.verdict,
+        (w.number, "w4"),
+        (w.characteristic, "w16"),
+        (more.limits, "w11 n"),
+        (w.actual, "w11 n"),
+        (w.deviation, "w17 c"),
+        (w.u, "w11"),
+        (w.gauge, "w10"),
+        (w.verdict, "w20"),
     ];
     m.table("h3", w.heading_results, &heads, |m| {
         for (asked, row) in rows {
@@ -114,8 +119,7 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
                 asked_cell(page, m, asked);
                 limits_cell(page, m, asked);
                 m.within("td class=\"n\"", |m| actual(page, m, row));
-                m.element("td class=\"n\"", &page.number(&row.deviation));
-                m.within("td", |m| bar(page, m, row));
+                m.within("td class=\"c\"", |m| bar(page, m, row));
                 m.within("td", |m| uncertainty(page, m, row));
                 m.within("td", |m| gauge(page, m, row));
                 m.within("td", |m| judged(page, m, row));
@@ -154,12 +158,13 @@ fn limits_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
 
 fn actual(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     let w = page.words;
-    if !row.is_selected {
-        return m.element("span class=\"small\"", w.not_selected);
-    }
-    match row.actual.as_str() {
-        "" => m.element("span class=\"small\"", w.not_measured),
-        value => m.element("b", &page.number(value)),
+    match (row.actual.as_str(), row.is_selected) {
+        ("", true) => m.element("span class=\"small\"", w.not_measured),
+        ("", false) => m.element("span class=\"small\"", w.not_selected),
+        (value, is_selected) => {
+            m.element("b", &page.number(value));
+            m.unless_empty("small", if is_selected { "" } else { w.not_selected });
+        }
     }
     // A value that no gauge sent is marked where it stands.
     if row.origin == "simulated" || row.origin == "imported" {
@@ -168,12 +173,14 @@ fn actual(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     }
 }
 
+/// Where the value lies between the limits, over how far it is from their middle.
 fn bar(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     if let Some(bar) = row.bar {
         let side = page.words.side(&row.side);
         let title = format!("{} {side}", row.verdict);
         m.raw(&bar_svg(bar, &row.verdict, &safe::html(title.trim())));
     }
+    m.unless_empty("small", &page.number(&row.deviation));
 }
 
 fn uncertainty(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
@@ -234,13 +241,13 @@ fn points(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
         return;
     }
     let heads = [
-        w.number,
-        w.characteristic,
-        w.point,
-        w.place,
-        w.actual,
-        w.state,
-        w.line,
+        (w.number, "w4"),
+        (w.characteristic, "w22"),
+        (w.point, "w10"),
+        (w.place, "w24"),
+        (w.actual, "w16 n"),
+        (w.state, "w16"),
+        (w.line, "w8 n"),
     ];
     m.table("h3", more.points, &heads, |m| {
         for (asked, row) in told() {
@@ -281,12 +288,12 @@ fn checks_table(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     }
     let (w, more) = (page.words, page.more);
     let heads = [
-        w.number,
-        w.characteristic,
-        more.asked_for,
-        more.found,
-        w.gauge,
-        w.verdict,
+        (w.number, "w4"),
+        (w.characteristic, "w26"),
+        (more.asked_for, "w18"),
+        (more.found, "w18"),
+        (w.gauge, "w16"),
+        (w.verdict, "w18"),
     ];
     m.table("h3", w.heading_checks, &heads, |m| {
         for (asked, row) in rows {
@@ -308,10 +315,10 @@ fn checks_table(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
 
 fn found(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     let w = page.words;
-    let text = match (row.is_selected, row.actual.as_str()) {
-        (false, _) => w.not_selected,
-        (true, "") => w.not_measured,
-        (true, found) => w.outcome(found),
+    let text = match (row.actual.as_str(), row.is_selected) {
+        ("", true) => w.not_measured,
+        ("", false) => w.not_selected,
+        (found, _) => w.outcome(found),
     };
     m.element("b", text);
     if row.origin == "simulated" || row.origin == "imported" {
@@ -329,14 +336,14 @@ fn circumstances(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     }
     let w = page.words;
     let heads = [
-        w.number,
-        w.origin,
-        w.by,
-        w.time,
-        w.part_temperature,
-        w.gauge_temperature,
-        w.set_on,
-        w.line,
+        (w.number, "w4"),
+        (w.origin, "w14"),
+        (w.by, "w16"),
+        (w.time, "w22"),
+        (w.part_temperature, "w10"),
+        (w.gauge_temperature, "w10"),
+        (w.set_on, "w14"),
+        (w.line, "w10 n"),
     ];
     m.table("h3", page.more.circumstances, &heads, |m| {
         for (asked, row) in measured() {
@@ -344,11 +351,21 @@ fn circumstances(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
                 number_cell(m, asked.number);
                 m.within("td", |m| origin(page, m, &row.origin));
                 m.element("td", w.or_not_recorded(&row.operator));
-                m.element("td", w.or_not_recorded(&row.time));
+                m.element("td", w.or_not_recorded(&page.time(&row.time)));
                 m.element("td", &page.number_or_not_recorded(&row.part_temperature));
                 m.element("td", &page.number_or_not_recorded(&row.gauge_temperature));
                 m.element("td", w.or_not_recorded(&row.set_on));
-                m.element("td class=\"n\"", &line(row.reading));
+                m.within("td class=\"n\"", |m| {
+                    m.text(&line(row.reading));
+                    let others = row.from.iter().filter(|other| **other != row.reading);
+                    let others: Vec<String> = others.map(|other| line(*other)).collect();
+                    if !others.is_empty() {
+                        m.element(
+                            "small",
+                            &format!("{} {}", page.more.with, others.join(", ")),
+                        );
+                    }
+                });
             });
         }
     });

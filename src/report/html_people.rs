@@ -43,15 +43,15 @@ fn reading_table(page: &Page<'_>, m: &mut Markup, caption: &str, rows: &[&Readin
     let value = format!("{} / {}", w.value, w.zero_offset);
     let temperatures = format!("{} / {}", w.part_temperature, w.gauge_temperature);
     let heads = [
-        w.line,
-        w.number,
-        &value,
-        w.raw,
-        value_at_20,
-        w.gauge,
-        w.by,
-        &temperatures,
-        w.state,
+        (w.line, "w12"),
+        (w.number, "w7"),
+        (&value, "w12"),
+        (w.raw, "w10"),
+        (value_at_20, "w10"),
+        (w.gauge, "w12"),
+        (w.by, "w10"),
+        (&temperatures, "w10"),
+        (w.state, "w17"),
     ];
     m.table("h3", caption, &heads, |m| {
         for row in rows {
@@ -64,7 +64,7 @@ fn reading(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         m.text(&match row.number {
@@ -117,7 +117,25 @@ fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
         VOIDED => m.element("b", w.end_of(VOIDED)),
         end => m.text(w.end_of(end)),
     }
+    if row.counts {
+        m.element("small", page.more.counts);
+    }
+    for verdict in &row.verdicts_before {
+        m.within("small", |m| {
+            m.text(page.more.before);
+            m.raw(" ");
+            m.element("s", verdict);
+        });
+    }
     m.unless_empty("small", &row.verdict);
+    m.unless_empty("small", &row.taken);
+    m.unless_empty("small", &row.held);
+    if row.doubted_by != 0 {
+        m.element(
+            "small",
+            &format!("{} {}", page.more.doubted_by, row.doubted_by),
+        );
+    }
     if !row.reason.is_empty() {
         m.element("small", &format!("{}: {}", w.reason, row.reason));
     }
@@ -167,12 +185,12 @@ pub(super) fn decisions(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
         return;
     }
     let heads = [
-        w.line,
-        page.more.what,
-        page.more.about,
-        w.reason,
-        w.by,
-        w.agreed_with,
+        (w.line, "w14"),
+        (page.more.what, "w14"),
+        (page.more.about, "w14"),
+        (w.reason, "w26"),
+        (w.by, "w16"),
+        (w.agreed_with, "w16"),
     ];
     m.table("h3", w.heading_decisions, &heads, |m| {
         for row in &part.decisions {
@@ -185,7 +203,7 @@ fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         let what = w.decision(&row.what);
@@ -197,37 +215,49 @@ fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
             }
         }
     });
-    m.element(
-        "td",
-        match row.about.as_str() {
+    m.within("td", |m| {
+        let about = match row.about.as_str() {
             "" => page.more.whole_part,
             about => about,
-        },
-    );
+        };
+        m.text(about);
+        if row.number != 0 {
+            m.element("small", &format!("{} {}", w.number, row.number));
+        }
+    });
     for text in [&row.reason, &row.by, &row.agreed_with] {
         m.element("td", w.or_not_recorded(text));
     }
 }
 
+/// Readings that were given to no part.
+pub(super) fn other_readings(page: &Page<'_>, m: &mut Markup) {
+    let others = &page.sheet.record.other_readings;
+    if page.options.with_readings && !others.is_empty() {
+        let all: Vec<&ReadingRow> = others.iter().collect();
+        reading_table(page, m, page.more.other_readings, &all);
+    }
+}
+
 /// Who signed, what for, and up to which line of the record.
-pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
+pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, rows: &[SignatureRow]) {
     let w = page.words;
-    if part.signatures.is_empty() {
+    if rows.is_empty() {
         m.element("h3", w.heading_signatures);
         m.element("p class=\"small\"", page.more.no_signatures);
         return;
     }
     let heads = [
-        w.line,
-        w.signed,
-        w.by,
-        w.reason,
-        w.covers,
-        page.more.hash,
-        w.left,
+        (w.line, "w12"),
+        (w.signed, "w16"),
+        (w.by, "w12"),
+        (w.reason, "w14"),
+        (w.covers, "w9 n"),
+        (page.more.hash, "w23"),
+        (w.left, "w14"),
     ];
     m.table("h3", w.heading_signatures, &heads, |m| {
-        for row in &part.signatures {
+        for row in rows {
             m.within("tr", |m| signature(page, m, row));
         }
     });
@@ -237,7 +267,7 @@ fn signature(page: &Page<'_>, m: &mut Markup, row: &SignatureRow) {
     let w = page.words;
     m.within("th scope=\"row\"", |m| {
         m.text(&line(row.line));
-        m.element("small", &row.time);
+        m.element("small", &page.time(&row.time));
     });
     m.within("td", |m| {
         let meaning = w.meaning(&row.meaning);
@@ -245,7 +275,11 @@ fn signature(page: &Page<'_>, m: &mut Markup, row: &SignatureRow) {
             false => m.element("b", meaning),
             true => {
                 m.element("s", meaning);
-                m.within("small", |m| m.element("b", w.signature_lapsed));
+                let mut lapsed = w.signature_lapsed.to_owned();
+                if row.lapsed_by != 0 {
+                    lapsed += &format!(" ({} {})", w.line.to_lowercase(), row.lapsed_by);
+                }
+                m.within("small", |m| m.element("b", &lapsed));
             }
         }
         m.unless_empty("small", w.manner(&row.manner));

@@ -5,6 +5,7 @@ use super::html::Page;
 use super::html_head::fact;
 use super::html_markup::Markup;
 use super::html_part::line;
+use super::html_people::{other_readings, signatures};
 use super::sheet::GaugeFacts;
 
 /// The gauges as they were on the day.
@@ -16,14 +17,14 @@ pub(super) fn gauges(page: &Page<'_>, m: &mut Markup) {
         return;
     }
     let heads = [
-        w.gauge,
-        w.resolution,
-        w.error_basis,
-        w.calibrated,
-        w.due,
-        w.set_on,
-        w.zero,
-        w.source,
+        (w.gauge, "w14"),
+        (w.resolution, "w10"),
+        (w.error_basis, "w14"),
+        (w.calibrated, "w13"),
+        (w.due, "w12"),
+        (w.set_on, "w10"),
+        (w.zero, "w13"),
+        (w.source, "w14"),
     ];
     m.table("h2", w.heading_gauges, &heads, |m| {
         for one in &page.sheet.gauges {
@@ -37,6 +38,7 @@ fn gauge(page: &Page<'_>, m: &mut Markup, one: &GaugeFacts) {
     m.within("th scope=\"row\"", |m| {
         m.element("b", &one.id);
         m.element("small", w.or_not_recorded(&one.kind));
+        m.unless_empty("small", &one.callout);
         let serial = w.or_not_recorded(&one.serial);
         m.element("small", &format!("{}: {serial}", w.serial));
     });
@@ -53,9 +55,22 @@ fn gauge(page: &Page<'_>, m: &mut Markup, one: &GaugeFacts) {
             m.within("small", |m| m.element("b", w.was_overdue));
         }
     });
-    for text in [&one.set_on, &one.zero, &one.source] {
-        m.element("td", w.or_not_recorded(text));
-    }
+    m.element("td", w.or_not_recorded(&one.set_on));
+    m.element("td", w.or_not_recorded(&one.zero));
+    m.within("td", |m| {
+        m.text(w.or_not_recorded(&one.source));
+        m.unless_empty("small", w.text_for(w.lists.methods, &one.method));
+        let counts = [
+            (page.more.readings, one.readings),
+            (page.more.refused, one.refused),
+        ];
+        for (name, count) in counts {
+            m.element("small", &format!("{name} {count}"));
+        }
+        for remark in &one.remarks {
+            m.element("small", remark);
+        }
+    });
 }
 
 /// Tools, offsets, temperatures, checks, findings.
@@ -66,12 +81,17 @@ pub(super) fn happenings(page: &Page<'_>, m: &mut Markup) {
         m.element("p", page.more.no_happenings);
         return;
     }
-    let heads = [w.line, w.time, w.part, page.more.what];
+    let heads = [
+        (w.line, "w8"),
+        (w.time, "w24"),
+        (w.part, "w8"),
+        (page.more.what, "w60"),
+    ];
     m.table("h2", w.heading_happenings, &heads, |m| {
         for one in &page.sheet.happenings {
             m.within("tr", |m| {
                 m.element("th scope=\"row\"", &line(one.line));
-                m.element("td", &one.time);
+                m.element("td", &page.time(&one.time));
                 m.element("td", &line(u64::from(one.part)));
                 m.element("td", &one.what);
             });
@@ -82,7 +102,7 @@ pub(super) fn happenings(page: &Page<'_>, m: &mut Markup) {
 /// Standard, table and arithmetic behind each limit.
 pub(super) fn why(page: &Page<'_>, m: &mut Markup) {
     let w = page.words;
-    let heads = [w.number, w.callout, w.heading_why];
+    let heads = [(w.number, "w4"), (w.callout, "w24"), (w.heading_why, "w72")];
     m.table("h2", w.heading_why, &heads, |m| {
         for asked in &page.sheet.asked {
             m.within("tr", |m| {
@@ -137,8 +157,8 @@ pub(super) fn record(page: &Page<'_>, m: &mut Markup) {
         fact(page, m, w.record_state, w.state_of_record(&record.state));
         fact(page, m, w.events, &record.events.to_string());
         hash(page, m, w.head, &record.head);
-        fact(page, m, w.opened, &record.opened);
-        fact(page, m, w.last, &record.last);
+        fact(page, m, w.opened, &page.time(&record.opened));
+        fact(page, m, w.last, &page.time(&record.last));
         fact(page, m, w.closed, closed);
         fact(page, m, w.programs, &record.programs.join(", "));
         hash(page, m, w.tables, &record.tables);
@@ -146,6 +166,11 @@ pub(super) fn record(page: &Page<'_>, m: &mut Markup) {
             fact(page, m, w.findings, w.no_findings);
         }
     });
+    if !record.signatures.is_empty() {
+        m.element("p", page.more.session_signed);
+        signatures(page, m, &record.signatures);
+    }
+    other_readings(page, m);
     if record.tables_differ {
         m.element("p class=\"banner\"", w.tables_differ);
     }

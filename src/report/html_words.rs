@@ -7,7 +7,6 @@ pub(super) struct HtmlWords {
     pub(super) outcome: &'static str,
     pub(super) meaning: &'static str,
     pub(super) limits: &'static str,
-    pub(super) bar: &'static str,
     pub(super) points: &'static str,
     pub(super) circumstances: &'static str,
     pub(super) asked_for: &'static str,
@@ -37,6 +36,16 @@ pub(super) struct HtmlWords {
     pub(super) no_upper: &'static str,
     pub(super) no_lower: &'static str,
     pub(super) no_parts: &'static str,
+    pub(super) counts: &'static str,
+    pub(super) before: &'static str,
+    pub(super) doubted_by: &'static str,
+    pub(super) other_readings: &'static str,
+    pub(super) with: &'static str,
+    pub(super) general: &'static str,
+    pub(super) earlier_limits: &'static str,
+    pub(super) readings: &'static str,
+    pub(super) refused: &'static str,
+    pub(super) session_signed: &'static str,
     pub(super) standings: &'static [(&'static str, &'static str)],
 }
 
@@ -53,7 +62,6 @@ pub(super) static ENGLISH: HtmlWords = HtmlWords {
     outcome: "Outcome",
     meaning: "What it means",
     limits: "Limits",
-    bar: "Between the limits",
     points: "Points",
     circumstances: "How it was measured",
     asked_for: "Asked",
@@ -72,21 +80,31 @@ pub(super) static ENGLISH: HtmlWords = HtmlWords {
     not_to_scale: "Lengths and diameters are drawn in different scales.",
     not_drawn: "Not drawn:",
     no_outline: "The plan gives no shape that could be drawn; the numbers are those of the tables.",
-    bar_key: "Between the limits: the two heavy strokes are the limits, the line with end caps is \
-              the uncertainty. Full disc: GO. Open disc: DOUBT. Cross: NO-GO. Open square: no \
-              verdict yet. An arrow points to a value outside the picture.",
+    bar_key: "Deviation: from the middle of the limits. The two heavy strokes are the limits, \
+              the line with end caps is the uncertainty. Full disc: GO. Open disc: DOUBT. Cross: \
+              NO-GO. Open square: no verdict yet. An arrow points to a value outside the picture.",
     chance: "chance of being inside",
     concession_line: "decision in line",
     every: "on every part of so many:",
     points_wanted: "points wanted:",
     readings_shown: "Readings given to this part in the record:",
     not_assigned: "none",
-    was_simulated: "Simulated readings: nothing of this part was measured.",
+    was_simulated: "Simulated readings are among these results: they measure no part.",
     was_imported: "Some values were taken elsewhere and imported; this record does not show how \
                    they were measured.",
     no_upper: "no upper limit",
     no_lower: "no lower limit",
     no_parts: "The record has no part of this choice.",
+    counts: "its value counts",
+    before: "before:",
+    doubted_by: "put in doubt by line",
+    other_readings: "Readings that were given to no part",
+    with: "together with",
+    general: "limits of a general tolerance",
+    earlier_limits: "limits of a stage before the last",
+    readings: "readings:",
+    refused: "refused or no reading:",
+    session_signed: "Signed under the session as a whole:",
     standings: STANDINGS,
 };
 

@@ -35,7 +35,11 @@ impl Form {
         match (asked.unit.as_str(), callout, asked.surface.as_str()) {
             ("check", _, _) => Self::Attribute,
             ("angle", _, _) => Self::Angle,
-            (_, Some(Callout::Thread(_)), _) => Self::Diameter,
+            (_, Some(Callout::Thread(_)), _) => match asked.element.as_str() {
+                "major" | "pitch" | "minor" | "wires" => Self::Diameter,
+                "full_thread" => Self::Depth,
+                _ => Self::Linear,
+            },
             (_, Some(Callout::Edge(edge)), _) => match edge.kind {
                 EdgeKind::Radius => Self::Radius,
                 _ => Self::Linear,

@@ -108,7 +108,9 @@ impl Known<'_> {
         let nothing = ResultRow::default();
         let is_thread = of.form == Form::Thread;
         let own = row(of.asked).unwrap_or(&nothing);
-        let pitch = of.elements.iter().find(|asked| asked.element == "pitch");
+        // What is read over wires is told as the pitch diameter that it gives.
+        let is_pitch = |asked: &&&Asked| ["pitch", "wires"].contains(&asked.element.as_str());
+        let pitch = of.elements.iter().find(is_pitch);
         // A thread as a whole has the pitch diameter's value, and all its elements' status.
         let shown = match is_thread {
             true => pitch.and_then(|pitch| row(pitch)).unwrap_or(&nothing),

@@ -58,7 +58,8 @@ pub struct RecordFacts {
     pub parts: u32,
     /// Signatures under the session as a whole.
     pub signatures: Vec<SignatureRow>,
-    /// Readings that were given to no part: zero checks, and what was set aside before.
+    /// Readings that were given to no part: zero checks, and what was set aside before; of a
+    /// damaged record also those whose part is lost.
     pub other_readings: Vec<ReadingRow>,
 }
 
@@ -173,7 +174,8 @@ pub struct PartSheet {
     pub from: String,
     /// The last reading's time.
     pub to: String,
-    /// Named material lot, machine and so on, where they differ from the session's first.
+    /// Material lot, machine and so on, where they differ from the head's: those of the sheet's
+    /// first measured part.
     pub job_notes: Vec<String>,
 }
 

@@ -146,7 +146,8 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let start = local_now();
     let what = opened.plan_name.trim_end_matches(".toml").to_owned();
     let name = |attempt| journal_name(&start, &what, attempt);
-    let recorder = open_session(&folder, name, opened, inbox.clock().now())?;
+    let recorder = open_session(&folder, name, opened, inbox.clock().now())
+        .map_err(|error| BeginError::in_folder(error, &folder))?;
     Ok(Prepared {
         recorder,
         folder,
@@ -190,7 +191,8 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
         clock = Some(started);
         moment
     };
-    let mut resumed = resume_session(&folder, &name, continued, PROGRAM, now)?;
+    let mut resumed = resume_session(&folder, &name, continued, PROGRAM, now)
+        .map_err(|error| BeginError::in_folder(error, &folder))?;
     let setup = resumed.recorder.state().setup();
     let asked = if begin.gauges.is_empty() {
         recorded_sources(&setup.sources, begin.adapter.as_deref(), &setup.register)?
@@ -309,7 +311,7 @@ fn standards_told(setup: &Setup) -> Vec<String> {
     told.collect()
 }
 
-fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
+pub(super) fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
     if begin.what == What::Demo {
         return Ok(Register::DEMO_TEXT.to_owned());
     }
@@ -318,7 +320,7 @@ fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError
 }
 
 /// The session's first event, without its sources.
-fn opened(
+pub(super) fn opened(
     begin: &Begin,
     workspace: &Workspace,
     gauges: String,

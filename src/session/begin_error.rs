@@ -4,8 +4,10 @@ use std::fmt;
 use std::io;
 
 use super::opening::OpeningError;
+use super::rescue::folder_told;
 use super::workspace::WorkspaceError;
 use crate::gauge::RegisterError;
+use crate::journal::{DiskFolder, WriterError};
 use crate::wire::{AdapterError, PortError, PortFault};
 
 /// Why a session was not begun. Nothing has been recorded then.
@@ -49,6 +51,19 @@ impl BeginError {
             sentences.join(" "),
             hint.as_deref(),
         )
+    }
+
+    /// What kept a journal from being opened or written, with its folder and what room that has.
+    pub(super) fn in_folder(error: OpeningError, folder: &DiskFolder) -> Self {
+        let of_disk = matches!(
+            error,
+            OpeningError::Journal(WriterError::Open { .. } | WriterError::NotRecorded { .. })
+        );
+        let mut told = Self::from(error);
+        if of_disk {
+            told.message = format!("{}; {}.", told.message, folder_told(folder));
+        }
+        told
     }
 
     /// The system gave no thread.

@@ -7,7 +7,7 @@ use super::live::Stage;
 use super::opening::resume_session;
 use super::recorder::{Incoming, Recorder, Taken};
 use super::request::Request;
-use super::rescue::{Retry, close_reason, continuation_folders, continue_recording};
+use super::rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
 use super::runner::{Arrival, Inbox};
 use super::snapshot::{Message, Snapshot, Unrecorded};
 use super::sources::UNNAMED_TYPED;
@@ -263,7 +263,11 @@ impl LiveLoop {
         }
         if let Some(failure) = &taken.failure {
             if !self.recorder.has_failed() {
-                self.tell(format!("NOT RECORDED: {failure} {}", failure.hint()));
+                let place = folder_told(&self.folder);
+                self.tell(format!(
+                    "NOT RECORDED: {failure}; {place}. {}",
+                    failure.hint()
+                ));
             }
             self.cause = Some((failure.reason(), failure.hint().to_owned()));
             self.is_changed = true;

@@ -15,7 +15,8 @@ use crate::journal::{
     WriterError, body_of,
 };
 
-/// Wall and monotonic clock may drift apart by so much before it counts as a step (chosen).
+/// When wall and monotonic clock drift apart by so much between two moments, it counts as a step
+/// (chosen).
 const CLOCK_STEP_MS: i64 = 1_000;
 
 /// Once a disk has failed, so many readings are synced together and no more (chosen): where space
@@ -465,5 +466,5 @@ pub(super) fn clock_step(last: Moment, moment: Moment) -> Option<Event> {
     let wall = moment.time.as_millisecond() - last.time.as_millisecond();
     let mono = i64::try_from(moment.mono_ms).ok()? - i64::try_from(last.mono_ms).ok()?;
     let by_ms = wall.checked_sub(mono)?;
-    (by_ms.abs() > CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
+    (by_ms.abs() >= CLOCK_STEP_MS).then_some(Event::ClockStepped { by_ms })
 }

@@ -52,6 +52,8 @@ pub struct Replayed {
     /// The last line read.
     pub last: Option<Link>,
     lost: Lost,
+    /// The file that the oldest one continues is not here: told once.
+    is_headless: bool,
 }
 
 /// Something in sound lines that cannot be right.
@@ -185,6 +187,14 @@ impl Replayed {
                 self.fault(part, sound, "event_misfit", what);
             }
             Event::Unknown { .. } => self.unknown_events += 1,
+            Event::ContinuationOpened { file, .. } if part == 0 && self.opened.is_none() => {
+                self.is_headless = true;
+                let what = format!(
+                    "it goes on from {}, which is not here under that name",
+                    file.escape_debug()
+                );
+                self.fault(part, sound, "earlier_file_absent", what);
+            }
             event => {
                 if let Event::SignedOff(signed) = event {
                     self.check_signature(part, sound, signed, before);
@@ -233,7 +243,8 @@ impl Replayed {
                 .faults
                 .iter()
                 .any(|fault| fault.kind == "opening_missing");
-            if self.opened.is_none() && sequence_matters(event) && !is_told {
+            let is_first = !is_told && !self.is_headless;
+            if self.opened.is_none() && sequence_matters(event) && is_first {
                 let what = "the session's first event is missing: the readings cannot be judged, \
                             and what follows is not checked beyond its lines"
                     .to_owned();

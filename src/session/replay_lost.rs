@@ -7,9 +7,15 @@ use crate::journal::{ChainFault, Event, Sequence, SoundLine};
 /// Most gaps that are kept in mind (chosen); what stands out of order beyond them does not count.
 const GAPS_MAX: usize = 1_000;
 
+/// Most parts that are taken to have begun in lost lines, in all of a record (chosen): a number
+/// that jumps claims any count of lost lines, and costs nothing to write.
+const PARTS_MAX: u32 = 1_000;
+
 /// The line numbers that are lost.
 #[derive(Debug, Default)]
 pub(super) struct Lost {
+    /// Parts that were taken to have begun in them.
+    parts: u32,
     /// First and last number of each gap that nothing has filled yet.
     gaps: Vec<(Sequence, Sequence)>,
     /// How many lines that is; each may have started a part.
@@ -58,9 +64,11 @@ impl Lost {
     /// Whether so many parts can have begun in lost lines; then they have.
     pub(super) fn may_have_started(&mut self, parts: u32) -> bool {
         let lines = u64::from(parts);
-        let may = lines > 0 && lines <= self.lines;
+        let in_all = self.parts.saturating_add(parts);
+        let may = lines > 0 && lines <= self.lines && in_all <= PARTS_MAX;
         if may {
             self.lines -= lines;
+            self.parts = in_all;
         }
         may
     }

@@ -81,6 +81,16 @@ pub fn continue_recording(
     }
 }
 
+/// The folder of a record that failed and what room it has, for the sentence about the failure.
+pub fn folder_told(folder: &DiskFolder) -> String {
+    let path = folder.path().display();
+    match folder.free_bytes() {
+        Some(bytes @ ..1_000_000) => format!("folder “{path}”, {} kB free", bytes / 1_000),
+        Some(bytes) => format!("folder “{path}”, {} MB free", bytes / 1_000_000),
+        None => format!("folder “{path}”"),
+    }
+}
+
 /// Why a session is closed when nobody gave a reason.
 pub fn close_reason(state: &State) -> &'static str {
     match state.current_target() {

@@ -2,6 +2,7 @@
 
 use super::begin::{Begin, What};
 use super::begin_error::BeginError;
+use super::begin_import::IMPORTED_SOURCE;
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
 use crate::journal::GaugeSource;
 use crate::wire::PortAddress;
@@ -75,6 +76,15 @@ pub(super) fn recorded_sources(
     for one in recorded {
         // An unnamed simulated source stands for several gauges, and is one source all the same.
         if all.iter().any(|other| other.text == one.source) {
+            continue;
+        }
+        if one.source.starts_with(IMPORTED_SOURCE) {
+            // What a table began, a person may finish.
+            let typed = format!("{UNNAMED_TYPED}={UNNAMED_TYPED}");
+            let is_there = all.iter().any(|other| other.text == typed);
+            if !is_there {
+                all.push(source(&typed, register)?);
+            }
             continue;
         }
         let then = Some(one.adapter.as_str()).filter(|name| !name.is_empty());

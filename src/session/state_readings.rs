@@ -209,7 +209,8 @@ impl State {
         self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
         self.keep_value(verdict.reading, verdict.value_at_20);
         self.part_changed(line, verdict.place.part);
-        // In a damaged record: then nothing is proved.
+        // A damaged record may lack a reading, or the verdict on another point: then nothing is
+        // proved, whatever this verdict says of the characteristic.
         let is_whole = verdict
             .from
             .iter()
@@ -235,7 +236,7 @@ impl State {
             .all(|point| point.outcome.is_some() && !point.is_in_doubt);
         characteristic.settled = match verdict.outcome {
             _ if !is_whole => None,
-            Outcome::Verdict(VerdictWord::Go) => Some(verdict.outcome),
+            Outcome::Verdict(VerdictWord::Go) if complete => Some(verdict.outcome),
             Outcome::Noted if complete => Some(verdict.outcome),
             Outcome::Verdict(_) if always && complete => Some(verdict.outcome),
             _ => None,

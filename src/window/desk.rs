@@ -17,6 +17,7 @@ use crate::session::{Request, Snapshot, State, Wanted};
 
 use super::look::{Distance, Theme};
 use super::press::Press;
+use super::records_decide::Deed as Decision;
 
 pub use checks::{CheckGauge, asks_the_same, gauge_of_check};
 pub use gauges::{typed_gauge, typed_gauges};
@@ -91,6 +92,8 @@ pub enum Form {
     Offset,
     /// Who measures.
     Operator,
+    /// A serial number, or why something is decided about the part at hand.
+    Decide(Decision),
 }
 
 /// A list of numbered choices.
@@ -108,6 +111,8 @@ pub enum Menu {
     Look,
     /// Before the session is closed.
     Close,
+    /// What can be decided about the part at hand.
+    Decide,
 }
 
 /// What a press asks for.
@@ -177,7 +182,7 @@ impl Desk {
         match std::mem::replace(&mut self.mode, Mode::Measuring) {
             Mode::Measuring => self.measuring(press, snapshot),
             Mode::Typing { text, gauge } => self.typing(press, text, gauge, snapshot),
-            Mode::Filling { form, text } => self.filling(&press, form, text),
+            Mode::Filling { form, text } => self.filling(&press, form, text, &snapshot.state),
             Mode::Choosing(menu) => self.choosing(menu, &press, snapshot),
         }
     }

@@ -94,6 +94,72 @@ impl Deed {
         ),
     ];
 
+    /// The same at the bench, where who measures is who decides.
+    pub const BENCH: [(char, Self, &'static str); 9] = [
+        ('1', Self::Serial, "serial number"),
+        ('2', Self::Dispose(DispositionKind::Rework), "rework"),
+        ('3', Self::Dispose(DispositionKind::Hold), "hold back"),
+        ('4', Self::Dispose(DispositionKind::Scrap), "scrap"),
+        (
+            '5',
+            Self::Dispose(DispositionKind::Concession),
+            "concession",
+        ),
+        ('7', Self::Sign(Meaning::Released, Manner::Plain), "release"),
+        (
+            '8',
+            Self::Sign(Meaning::Released, Manner::Early),
+            "release early",
+        ),
+        (
+            '9',
+            Self::Sign(Meaning::Released, Manner::InDoubt),
+            "release in doubt",
+        ),
+        (
+            '0',
+            Self::Sign(Meaning::Checked, Manner::Plain),
+            "looked through",
+        ),
+    ];
+
+    /// The one of a key at the bench.
+    pub fn at_bench(key: char) -> Option<Self> {
+        let mut table = Self::BENCH.iter();
+        table
+            .find(|(one, ..)| *one == key)
+            .map(|(_, deed, _)| *deed)
+    }
+
+    /// What it is, in words.
+    pub fn words(self) -> &'static str {
+        let mut tables = Self::DECIDE.iter().chain(&Self::SIGN);
+        let found = tables.find(|(_, deed, _)| *deed == self);
+        found.map_or("withdraw a decision", |(_, _, text)| *text)
+    }
+
+    /// Whether it is asked for a serial number or a reason.
+    pub fn needs_words(self) -> bool {
+        let mut fields = self.fields().iter();
+        fields.any(|field| matches!(field, Field::Serial | Field::Reason))
+    }
+
+    /// As it is asked of the running session: by who measures there, with a reason or a serial
+    /// number.
+    pub fn command_at_bench(self, part: u32, text: &str) -> Command {
+        let fields = self.fields().iter().map(|field| match field {
+            Field::Serial | Field::Reason => (*field, text.to_owned()),
+            _ => (*field, String::new()),
+        });
+        let filling = Filling {
+            deed: self,
+            part,
+            fields: fields.collect(),
+            at: 0,
+        };
+        filling.command()
+    }
+
     /// The one of a key; `standing` are the lines of the decisions that can be withdrawn.
     pub fn of(menu: RecordsMenu, key: char, standing: &[Sequence]) -> Option<Self> {
         let table = match menu {

@@ -10,7 +10,7 @@ use super::records_run::RecordsOutside;
 use crate::journal::StorageFolder;
 use crate::report::{
     DecimalMark, ReportOptions, Selection, Sheet, csv, csv_metadata, file_name, file_name_with,
-    gather, json, pdf, qif,
+    gather, html, json, pdf, qif,
 };
 use crate::session::{
     Catalogue, Check, Command, Entry, JournalState, LaterError, Progress, RecordFolders,
@@ -266,7 +266,7 @@ fn made(sheet: &Sheet, order: &WriteOrder) -> Result<Vec<u8>, String> {
         ..ReportOptions::default()
     };
     match order.form {
-        Form::Html => Err("Pages for a browser cannot be written yet.".to_owned()),
+        Form::Html => Ok(html(sheet, &options).into_bytes()),
         Form::Pdf => pdf(sheet, &options).map_err(|error| error.to_string()),
         Form::Csv => csv(sheet).map_err(|error| format!("The table was not made: {error}.")),
         Form::Json => Ok(json(sheet)),

@@ -362,7 +362,7 @@ impl RecordsRoom {
         }
     }
 
-    /// Enter goes on to the next field and, after the last, decides; Up goes back to the one before.
+    /// Enter goes on to the next field and, after the last, decides; Up goes back to the last one.
     fn filling(&mut self, mut filling: Filling, press: &Press) -> Vec<RecordsAsked> {
         match press {
             Press::Escape => return Vec::new(),

@@ -268,12 +268,13 @@ impl RecordsSide {
         });
     }
 
-    /// What was decided is in the record then, which is read again.
+    /// What was decided is in the record then, maybe in a further file: both are read again.
     fn decide(&self, key: &str, command: Command, outside: &mut dyn RecordsOutside) {
         let decided = self.row(key).and_then(|row| outside.decide(&row, command));
         let is_done = decided.is_ok();
         self.done(decided.map(|()| "It is in the record.".to_owned()));
         if is_done {
+            self.list(outside);
             self.open(key.to_owned(), outside);
         }
     }

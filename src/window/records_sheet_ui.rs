@@ -23,7 +23,7 @@ const TITLE: f32 = 26.0;
 const HEADING: f32 = 26.0;
 const STANDING: f32 = 34.0;
 /// Height of the outline: share of its width, and its ends.
-const OUTLINE: (f32, f32, f32) = (0.22, 90.0, 220.0);
+const OUTLINE: (f32, f32, f32) = (0.16, 90.0, 200.0);
 const SIGN: f32 = 18.0;
 const BAR: f32 = 26.0;
 
@@ -141,6 +141,11 @@ fn height(ui: &Ui, line: &SheetLine, width: f32, look: &Look) -> f32 {
         SheetLine::Heading(_) => HEADING,
         SheetLine::Standing(_) => STANDING,
         SheetLine::Fact(fact) => fact_height(ui, fact, width, look),
+        SheetLine::Pair(pair) => {
+            let wide = width / 2.0 - GAP;
+            let one = fact_height(ui, &pair.0, wide, look);
+            one.max(fact_height(ui, &pair.1, wide, look))
+        }
         SheetLine::Outline(_) => (width * OUTLINE.0).clamp(OUTLINE.1, OUTLINE.2),
         SheetLine::Columns => COLUMNS_HIGH,
         SheetLine::Result(result) => result_height(ui, result, width, look),
@@ -157,6 +162,13 @@ fn line_ui(ui: &mut Ui, row: Rect, at: usize, line: &SheetLine, look: &Look) {
         }
         SheetLine::Standing(state) => standing_ui(ui, row, &id, state, look),
         SheetLine::Fact(fact) => fact_ui(ui, row, &id, fact, look),
+        SheetLine::Pair(pair) => {
+            let mut right = row;
+            let left = cut_left(&mut right, row.width() / 2.0 - GAP);
+            cut_left(&mut right, 2.0 * GAP);
+            fact_ui(ui, left, &id, &pair.0, look);
+            fact_ui(ui, right, &format!("{id} beside"), &pair.1, look);
+        }
         SheetLine::Outline(outline) => {
             let place = row.shrink2(vec2(0.0, 2.0));
             outline_ui(ui, place, outline, look, &mut Vec::new());

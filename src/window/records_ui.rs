@@ -30,6 +30,9 @@ const SMALL: f32 = 12.0;
 const MARK: f32 = 11.0;
 /// What is typed for a decision.
 const ENTRY: f32 = 40.0;
+/// What is asked has this share of the height above it, and at most so much.
+const ASKED: f32 = 0.7;
+const ASKED_MAX: f32 = 300.0;
 
 /// What was drawn, for the keys that read on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -70,13 +73,17 @@ pub fn records_ui(
     let mut rest = inset(rest, STEP);
     let mut drawn = RecordsDrawn::default();
     if let Some(question) = &view.question {
+        let high = match view.entry {
+            Some(_) => (rest.height() * ASKED).min(ASKED_MAX),
+            None => rest.height(),
+        };
+        let place = cut_top(&mut rest, high);
+        question_ui(ui, place, question, look, presses);
         if let Some(entry) = &view.entry {
-            let high = ENTRY.min(rest.height() / 2.0);
-            let place = cut_bottom(&mut rest, high);
-            entry_ui(ui, place, entry, look);
-            cut_bottom(&mut rest, STEP);
+            cut_top(&mut rest, STEP);
+            let high = ENTRY.min(rest.height());
+            entry_ui(ui, cut_top(&mut rest, high), entry, look);
         }
-        question_ui(ui, rest, question, look, presses);
     } else if has_area(rest) {
         drawn = match &view.page {
             RecordsPageView::List(list) => list_ui(ui, rest, list, look, presses),

@@ -90,12 +90,15 @@ fn objects(
     }
 }
 
+/// For each field: how often it was there, how often null.
+type FieldCounts = BTreeMap<String, (u32, u32)>;
+
 /// What bodies of one kind are seen to hold.
 #[derive(Default)]
 struct Seen {
     /// For each path of an object: how many there were, and for each field how often it was there
     /// and how often it was null.
-    objects: BTreeMap<String, (u32, BTreeMap<String, (u32, u32)>)>,
+    objects: BTreeMap<String, (u32, FieldCounts)>,
     words: BTreeSet<(String, String)>,
 }
 

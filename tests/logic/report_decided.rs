@@ -1,12 +1,15 @@
 //! The sheet of sessions made here: corrections, decisions, signatures, people, temperatures,
 //! stages, sampling. What each comes to is the rule in words beside it, not our own output.
 
-use fitledger::journal::{Disposition, DispositionKind, Job, Manner, Meaning, SignedOff};
+use fitledger::gauge::{Origin, Reading};
+use fitledger::journal::{
+    Disposition, DispositionKind, Event, Job, Manner, Meaning, ReadingTaken, SignedOff,
+};
 use fitledger::quantity::{Celsius, Length};
 use fitledger::report::{PartSheet, Selection, Sheet};
-use fitledger::session::Command;
+use fitledger::session::{Command, Incoming};
 
-use crate::support::bench::{Bench, feature, plan};
+use crate::support::bench::{Bench, feature, plan, typed};
 use crate::support::hostile::TEXTS;
 use crate::support::sheets::{bytes_of, row, sheet_of, sheet_of_bytes};
 
@@ -204,6 +207,28 @@ fn a_concession_covers_what_is_not_good_and_is_never_go() {
     );
 }
 
+/// A concession for the whole part covers what needs it, and is not put beside what is good.
+#[test]
+fn a_concession_for_the_whole_part_stands_beside_what_is_not_good() {
+    let mut bench = Bench::new(plan(&two_features()));
+    assert_eq!(
+        (&*bench.reads("20.009"), &*bench.reads("9.850")),
+        ("GO", "NO-GO below")
+    );
+    bench.asks(dispose(decide(
+        DispositionKind::Concession,
+        1,
+        "free",
+        "Carla",
+    )));
+    let sheet = sheet_of(&bench);
+    let decision = &part(&sheet, 1).decisions[0];
+    assert_eq!((&*decision.about, decision.number), ("", 0));
+    let results = &part(&sheet, 1).results;
+    assert_eq!(results[0].concession, None);
+    assert_eq!(results[1].concession, Some(decision.line));
+}
+
 #[test]
 fn scrap_hold_and_what_was_withdrawn_stay_visible() {
     let mut bench = Bench::new(plan(&two_features()));
@@ -363,13 +388,35 @@ fn each_reading_has_its_own_operator_and_each_part_its_own_lot() {
     assert_eq!(part(&sheet, 2).job_notes, ["material lot: L-2"]);
     let serials: Vec<&str> = sheet.parts.iter().map(|part| &*part.serial).collect();
     assert_eq!(serials, ["S-1", "S-2"]);
+    let told: Vec<(&str, u32)> = sheet
+        .happenings
+        .iter()
+        .map(|h| (&*h.what, h.part))
+        .collect();
+    assert!(
+        told.contains(&("Part 2 was given the serial number S-2.", 2)),
+        "{told:?}"
+    );
+    assert!(
+        told.contains(&("From here on Ben measured.", 1)),
+        "{told:?}"
+    );
+    assert!(
+        told.contains(&("From here on: material lot: L-2.", 1)),
+        "{told:?}"
+    );
 
     let by_serial = Selection {
         parts: None,
         serial: Some("S-2".to_owned()),
     };
     let second = sheet_of_bytes(&bytes_of(&bench), &by_serial);
-    assert_eq!(second.parts, sheet.parts[1..]);
+    // Alone it is the first, so that the head names its lot.
+    let alone = PartSheet {
+        job_notes: Vec::new(),
+        ..sheet.parts[1].clone()
+    };
+    assert_eq!(second.parts, [alone]);
     assert_eq!(
         (second.job.operators, second.job.material_lot),
         (vec!["Ben".to_owned()], "L-2".to_owned())
@@ -504,6 +551,7 @@ fn a_gauge_overdue_on_the_day_says_so() {
     bench.reads("20.009");
     bench.events("comparator", "-10.000");
     let sheet = sheet_of(&bench);
+    assert_eq!(row(&sheet, new_line(&bench)).value, "-10.000");
     let gauge = |id: &str| sheet.gauges.iter().find(|one| one.id == id).unwrap();
     let mic = gauge("mic");
     assert!(mic.was_overdue);
@@ -522,6 +570,125 @@ fn a_gauge_overdue_on_the_day_says_so() {
     );
     assert_eq!((&*comparator.due, comparator.was_overdue), ("", false));
     assert!(!gauge("caliper").was_overdue);
+}
+
+/// Lines of gauges, refused bytes, the same press twice, a reading taken out of many, one that
+/// waits for an answer, one that was taken elsewhere.
+#[test]
+fn what_came_over_the_wire_is_counted_and_told() {
+    let mut bench = Bench::new(plan(&two_features()));
+    let notice = |event| Incoming::Notice(event);
+    let gauge = || "mic".to_owned();
+    bench.take(vec![
+        notice(Event::GaugeStateChanged {
+            gauge: gauge(),
+            state: "unplugged".to_owned(),
+            detail: "the adapter is gone".to_owned(),
+        }),
+        notice(Event::ReadingRefused {
+            gauge: gauge(),
+            code: "garbage".to_owned(),
+            raw: vec![0xff],
+        }),
+        notice(Event::GarbageCounted {
+            gauge: gauge(),
+            count: 41,
+            code: "garbage".to_owned(),
+        }),
+        notice(Event::ClockStepped { by_ms: -3_600_000 }),
+    ]);
+    let imported = Reading {
+        origin: Origin::Imported,
+        raw: vec![b'2', b'0', 0x1b, b'\\', b'\r', 0xff],
+        ..typed("mic", "20.009")
+    };
+    let taken = ReadingTaken {
+        reading: ReadingTaken::JUST_BEFORE,
+        how: "largest".to_owned(),
+        values: 41,
+        smallest: Some(Length::parse_mm("20.001").unwrap()),
+        largest: Some(Length::parse_mm("20.009").unwrap()),
+        over_ms: 2_400,
+    };
+    bench.take(vec![Incoming::Taken(Box::new((imported, taken)))]);
+    let first = new_line(&bench);
+    // Twice within 300 ms: the same press.
+    let press = || Incoming::Reading(typed("caliper", "10.00"));
+    bench.take(vec![press(), press()]);
+    let second = new_line(&bench);
+    bench.asks(Command::StartNextPart);
+    assert_eq!(bench.reads("0.7877"), "held inch_taken_for_millimetre");
+    let held = new_line(&bench);
+    let sheet = sheet_of(&bench);
+    let told: Vec<&str> = sheet.happenings.iter().map(|one| &*one.what).collect();
+    assert_eq!(told[0], "mic: unplugged, the adapter is gone.");
+    assert!(told[1].contains("set by -3600000 ms"), "{told:?}");
+    let mic = sheet.gauges.iter().find(|one| one.id == "mic").unwrap();
+    assert_eq!(mic.refused, 42);
+    let one = row(&sheet, first);
+    assert_eq!(
+        one.taken,
+        "largest of 41 values from 20.001 to 20.009 in 2400 ms"
+    );
+    assert_eq!(
+        (&*one.origin, &*one.raw),
+        ("imported", "20\\x1b\\\\\\r\\xff")
+    );
+    let again = row(&sheet, second);
+    assert_eq!(
+        (&*again.end, again.number, again.counts),
+        ("repeat", 2, false)
+    );
+    assert!(part(&sheet, 1).readings.contains(again));
+    let waits = row(&sheet, held);
+    assert_eq!((&*waits.end, &waits.reason), ("held", &waits.held));
+    assert!(waits.reason.starts_with("Inch taken for millimetre?"));
+    assert!(part(&sheet, 2).readings.contains(waits));
+}
+
+/// Point 2 is inside by itself, but once point 1 is voided the characteristic is not settled: an
+/// open part never says GO.
+#[test]
+fn a_point_that_is_good_alone_is_no_go_for_the_characteristic() {
+    let mut opened = plan(&feature("A", "20 k6", "points = 2"));
+    opened.advance_always = true;
+    let mut bench = Bench::new(opened);
+    assert_eq!(bench.reads("20.030"), "NO-GO metal_on");
+    let first = new_line(&bench);
+    bench.reads("20.009");
+    let sheet = sheet_of(&bench);
+    assert_eq!(part(&sheet, 1).results[0].verdict, "NO-GO");
+    assert_eq!(part(&sheet, 1).results[0].actual, "20.030");
+    bench.void(Some(first));
+    let sheet = sheet_of(&bench);
+    let seat = &part(&sheet, 1).results[0];
+    assert_eq!((&*seat.verdict, &*seat.actual), ("INSIDE", "20.009"));
+    assert_eq!(stands(&sheet, 1), ("open", "open", false));
+}
+
+/// What the register states comes before what the kind says; the rod of a caliper has no two
+/// faces.
+#[test]
+fn the_way_of_measuring_is_the_registers_word_and_points_have_their_places() {
+    let text = feature("A", "20 k6", "points = 2\nplaces = [\"front\", \"back\"]")
+        + &feature("B", "10 ±0.1", "surface = \"depth\"");
+    let mut opened = plan(&text);
+    opened.gauges = opened.gauges.replacen(
+        "kind = \"outside_micrometer\"",
+        "kind = \"outside_micrometer\"\nmethod = \"three_point\"",
+        1,
+    );
+    let mut bench = Bench::new(opened);
+    assert_eq!(bench.reads("20.009"), "inside");
+    assert_eq!(bench.reads("20.008"), "GO");
+    bench.reads_with("caliper", "10.00");
+    let sheet = sheet_of(&bench);
+    let results = &part(&sheet, 1).results;
+    let methods: Vec<&str> = results.iter().map(|row| &*row.method).collect();
+    assert_eq!(methods, ["three_point", ""]);
+    let places: Vec<&str> = results[0].points.iter().map(|one| &*one.place).collect();
+    assert_eq!(places, ["front", "back"]);
+    assert_eq!(sheet.asked[0].places, ["front", "back"]);
 }
 
 /// The sheet holds what was said, letter for letter; whoever writes it makes it safe.

@@ -514,3 +514,16 @@ fn nothing_asked_and_nothing_measured_is_a_file_too() {
     asked.gauges.clear();
     kept("no-part.qif", &qif(&asked).unwrap());
 }
+
+/// Without the schemas `.ci/run` could validate nothing, and says so; here they are counted.
+#[test]
+fn the_schemas_and_their_licences_are_kept_with_the_tests() {
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests")
+        .join("qif");
+    let count = |folder: &str| fs::read_dir(kept.join("xsd").join(folder)).unwrap().count();
+    assert_eq!((count("QIFApplications"), count("QIFLibrary")), (7, 16));
+    assert!(kept.join("xsd").join("catalog.xml").is_file());
+    let licences = fs::read_to_string(kept.join("LICENSES.md")).unwrap();
+    assert!(licences.contains("Boost Software License"));
+}

@@ -190,16 +190,7 @@ fn the_page_is_well_formed_and_alone() {
         let page = html(&full(), &options);
         assert!(page.starts_with("<!DOCTYPE html>\n<html lang=\"en\">"));
         check_alone(&page);
-        let empty = Sheet {
-            parts: Vec::new(),
-            asked: Vec::new(),
-            gauges: Vec::new(),
-            happenings: Vec::new(),
-            outline: None,
-            record: Default::default(),
-            job: Default::default(),
-            rule: Default::default(),
-        };
+        let empty = Sheet::default();
         let taken = check_alone(&html(&empty, &options));
         assert!(taken.text.contains("not recorded"));
     }
@@ -238,11 +229,20 @@ fn every_value_of_the_sheet_is_in_the_page() {
         put.insert(text.clone());
     });
     let mut sheet = sheet;
-    // These are chosen by their words, so they must be words.
+    // The unit of a reading is a word that chooses a form.
+    let of_parts = sheet.parts.iter_mut().map(|part| &mut part.readings);
+    let readings = of_parts.chain([&mut sheet.record.other_readings]).flatten();
+    for row in readings {
+        put.remove(&row.unit);
+        row.unit = "mm".to_owned();
+    }
+    // A check has neither a deviation nor an uncertainty.
     for part in &mut sheet.parts {
-        for row in &mut part.readings {
-            put.remove(&row.unit);
-            row.unit = "mm".to_owned();
+        for (row, asked) in part.results.iter_mut().zip(&sheet.asked) {
+            if asked.unit == "check" {
+                put.remove(&std::mem::take(&mut row.deviation));
+                put.remove(&std::mem::take(&mut row.u));
+            }
         }
     }
     let page = taken(&html(&sheet, &with_readings())).text;
@@ -403,12 +403,19 @@ fn what_is_missing_and_what_was_not_considered_is_said() {
         "no lower limit",
         "not selected",
         "not measured",
-        "Simulated readings: nothing of this part was measured.",
+        "Simulated readings are among these results: they measure no part.",
         "taken elsewhere and imported",
         "It is not a certificate of calibration.",
     ] {
         assert!(page.contains(word), "{word}");
     }
+    // Beside each value without an uncertainty, not only at the head.
+    let sheet = full();
+    let rows = sheet.parts.iter().flat_map(|part| &part.results);
+    let without = rows.filter(|row| row.bar.is_some() && row.u.is_empty());
+    let said = html(&sheet, &ReportOptions::default());
+    let said = said.matches("<small>uncertainty not considered</small>");
+    assert_eq!(said.count(), without.count());
     let mut sheet = full();
     for fact in [
         &mut sheet.job.customer,

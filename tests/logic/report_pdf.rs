@@ -296,9 +296,7 @@ fn the_same_sheet_gives_the_same_bytes_and_another_record_others() {
     let again = pdf(&with_concession(), &options).unwrap();
     assert!(one == again);
     let mut sheet = with_concession();
-    sheet.record.head = HEAD
-        .replace("3f9a17c04be2d865", "3f9a17c04be2d865")
-        .replace('0', "1");
+    sheet.record.head = HEAD.replace('0', "1");
     let other = Read::of(&pdf(&sheet, &options).unwrap());
     let read = Read::of(&one);
     // The first is the document's, the second that of these very bytes.

@@ -87,6 +87,7 @@ fn doing() -> Vec<(String, Mode)> {
         Menu::NextPart,
         Menu::Look,
         Menu::Close,
+        Menu::Decide,
     ];
     let forms = [Form::Temperature, Form::PutBack, Form::Operator];
     let menus = menus.map(|menu| (format!("{menu:?}"), Mode::Choosing(menu)));

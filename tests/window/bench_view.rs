@@ -1026,6 +1026,7 @@ fn the_key_strip_has_the_keys_that_do_something_now() {
         "C cutting",
         "T temperature",
         "G glance",
+        "D decide",
         ". more",
     ];
     assert_eq!(keys(&bench, &Desk::default()), fresh);
@@ -1042,6 +1043,7 @@ fn the_key_strip_has_the_keys_that_do_something_now() {
             "* repeat point",
             "T temperature",
             "G glance",
+            "D decide",
             ". more",
         ]
     );

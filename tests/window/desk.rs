@@ -542,6 +542,7 @@ fn every_choice_that_is_offered_does_something_and_nothing_else_is_offered() {
         Menu::NextPart,
         Menu::Look,
         Menu::Close,
+        Menu::Decide,
     ];
     let bench = Bench::new(plan(&feature("A", "20 k6", "")));
     for menu in menus {

@@ -22,6 +22,7 @@ mod keys;
 mod look;
 mod outline;
 mod pictures;
+mod records;
 mod renderer;
 mod settings;
 mod shell;

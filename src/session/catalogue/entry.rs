@@ -32,7 +32,7 @@ pub struct Entry {
     pub revision: String,
     /// The plan file's name, or how the plan came about.
     pub plan_name: String,
-    /// Order, customer, lot and machine as they were said, one after the other; the last holds.
+    /// Order, customer, lot and machine as they were said, each once; the last holds.
     pub jobs: Vec<Job>,
     /// Stage at which the parts were measured; empty: the last.
     pub stage: String,
@@ -137,9 +137,9 @@ pub struct EntryPart {
     pub standing: Standing,
     /// Selected characteristics that are GO.
     pub go: u32,
-    /// That are NO-GO.
+    /// That are NO-GO, also where they may be measured again.
     pub no_go: u32,
-    /// That are DOUBT, or rest on a gauge that was found wrong later in the same session.
+    /// That are DOUBT, the same, or rest on a gauge found wrong later in the same session.
     pub doubt: u32,
     /// That are still to be measured.
     pub open: u32,

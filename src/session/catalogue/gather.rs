@@ -110,7 +110,10 @@ impl Entry {
             _ => return,
         }
         if let Some(state) = retold.state {
-            keep(&mut self.jobs, &state.bench().job);
+            let job = &state.bench().job;
+            // The last holds, also where the same was said before.
+            self.jobs.retain(|one| one != job);
+            self.jobs.push(job.clone());
         }
     }
 
@@ -234,13 +237,14 @@ fn entry_part(state: &State, part: &Part) -> EntryPart {
         open: 0,
     };
     for one in part.characteristics.iter().filter(|one| one.selected) {
-        let count = match one.settled {
+        // What is not settled and was read as NO-GO or DOUBT counts as that.
+        let count = match one.worst() {
             Some(Outcome::Verdict(VerdictWord::NoGo)) => &mut counted.no_go,
             Some(Outcome::Verdict(VerdictWord::Doubt)) => &mut counted.doubt,
             Some(_) if one.is_in_doubt() => &mut counted.doubt,
+            _ if one.settled.is_none() => &mut counted.open,
             Some(Outcome::Verdict(VerdictWord::Go)) => &mut counted.go,
-            Some(Outcome::Inside | Outcome::Noted) => continue,
-            None => &mut counted.open,
+            _ => continue,
         };
         *count += 1;
     }

@@ -2,7 +2,9 @@
 
 use regex::{Regex, RegexBuilder};
 
-use super::entry::{Entry, EntryPart, IN_DOUBT, JOURNAL_STATES, JournalState, STANDINGS};
+use super::entry::{
+    Entry, EntryPart, IN_DOUBT, JOURNAL_STATES, JournalState, PART_STATES, STANDINGS,
+};
 use crate::gauge::Date;
 use crate::journal::Job;
 use crate::session::standing::Standing;
@@ -30,8 +32,9 @@ pub struct Question {
     pub from: Option<Date>,
     /// Begun on that day of the bench or before.
     pub to: Option<Date>,
-    /// A part stands so: `GO`, `NO-GO`, `DOUBT`, `open`, `released`, `scrap`, `on hold`,
-    /// `under concession`, `in doubt`, … . A part in doubt is not GO.
+    /// A part stands so, or a characteristic of it is NO-GO or DOUBT: `GO`, `NO-GO`, `DOUBT`,
+    /// `open`, `released`, `scrap`, `on hold`, `under concession`, `in doubt`, … . A part in doubt
+    /// is not GO.
     pub verdict: String,
     /// That gauge was read, or what was judged rests on it: its whole id.
     pub gauge: String,
@@ -83,13 +86,22 @@ pub(super) struct Asked<'q> {
     order: Needle,
     operator: Needle,
     verdict: String,
+    /// What parts may be and how they may stand to be meant.
+    states: Vec<PartState>,
+    standings: Vec<Standing>,
     state: String,
 }
 
 impl<'q> Asked<'q> {
     pub(super) fn new(question: &'q Question) -> Self {
+        let verdict = plain(&question.verdict);
+        let is_meant = |word: &str| begins(word, &verdict);
+        let states = PART_STATES.into_iter();
+        let standings = STANDINGS.into_iter();
         Self {
             question,
+            states: states.filter(|one| is_meant(one.word())).collect(),
+            standings: standings.filter(|one| is_meant(one.word())).collect(),
             words: question.text.split_whitespace().map(Needle::new).collect(),
             part: Needle::new(question.part.trim()),
             drawing: Needle::new(question.drawing.trim()),
@@ -97,7 +109,7 @@ impl<'q> Asked<'q> {
             customer: Needle::new(question.customer.trim()),
             order: Needle::new(question.order.trim()),
             operator: Needle::new(question.operator.trim()),
-            verdict: plain(&question.verdict),
+            verdict,
             state: plain(&question.state),
         }
     }
@@ -163,11 +175,18 @@ impl<'q> Asked<'q> {
         if is_in_doubt && (self.verdict == plain(IN_DOUBT) || self.verdict == "doubt") {
             return true;
         }
-        let says = |word: &str| {
-            let denied = is_in_doubt && word == PartState::Go.word();
-            !denied && begins(word, &self.verdict)
+        let says = |state: PartState| {
+            let denied = is_in_doubt && state == PartState::Go;
+            !denied && self.states.contains(&state)
         };
-        says(part.state.word()) || says(part.standing.word())
+        let stands = match part.standing {
+            Standing::Measured(state) => says(state),
+            other => self.standings.contains(&other),
+        };
+        stands
+            || says(part.state)
+            || (part.no_go > 0 && says(PartState::NoGo))
+            || (part.doubt > 0 && says(PartState::Doubt))
     }
 }
 

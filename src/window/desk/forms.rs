@@ -1,17 +1,25 @@
 //! Words and numbers that are filled in, and what becomes of them.
 
 use super::measuring::command;
+use super::menus::NO_PART;
 use super::{Asked, Desk, Form, Mode};
 use crate::quantity::{Celsius, Length, LengthUnit, QuantityError, parse_entry};
-use crate::session::{Command, NOTE_LENGTH_MAX};
+use crate::session::{Command, NOTE_LENGTH_MAX, State};
 use crate::window::press::Press;
+use crate::window::records_decide::Deed as Decision;
 
 impl Desk {
-    pub(super) fn filling(&mut self, press: &Press, form: Form, mut text: String) -> Vec<Asked> {
+    pub(super) fn filling(
+        &mut self,
+        press: &Press,
+        form: Form,
+        mut text: String,
+        state: &State,
+    ) -> Vec<Asked> {
         match press {
             Press::Escape => return Vec::new(),
             Press::Enter => {
-                return match self.filled(form, text.trim()) {
+                return match self.filled(form, text.trim(), state) {
                     Ok(asked) => command(asked),
                     Err(fault) => {
                         self.mode = Mode::Filling { form, text };
@@ -50,7 +58,7 @@ impl Desk {
     }
 
     /// What is asked for when the form is done, or what is wrong with it.
-    fn filled(&mut self, form: Form, text: &str) -> Result<Command, String> {
+    fn filled(&mut self, form: Form, text: &str, state: &State) -> Result<Command, String> {
         match form {
             Form::VoidReason if text.is_empty() => {
                 Err("A reading is voided only with a reason: say it in a few words.".to_owned())
@@ -65,6 +73,7 @@ impl Desk {
                 note: text.to_owned(),
             }),
             Form::Offset => offset(text),
+            Form::Decide(decision) => decided(decision, text, state),
             Form::Operator if text.is_empty() => Err("Who measures? Give a name.".to_owned()),
             Form::Operator => Ok(Command::ChangeOperator {
                 name: text.to_owned(),
@@ -130,6 +139,23 @@ fn put_back(text: &str) -> Result<Command, String> {
         method: method.to_owned(),
         runout,
     })
+}
+
+/// A decision about the part at hand, with the words that it needs.
+fn decided(decision: Decision, text: &str, state: &State) -> Result<Command, String> {
+    let part = state.current_part().map(|part| part.number);
+    match (part, decision) {
+        // A serial number given first begins the first part.
+        (None, Decision::Serial) => Ok(Command::NamePart {
+            part: None,
+            serial: text.to_owned(),
+        }),
+        (None, _) => Err(NO_PART.to_owned()),
+        (Some(_), decision) if decision != Decision::Serial && text.is_empty() => {
+            Err("That is done only with a reason: say in a few words why.".to_owned())
+        }
+        (Some(part), decision) => Ok(decision.command_at_bench(part, text)),
+    }
 }
 
 /// How much, then for which tool or axis.

@@ -104,6 +104,7 @@ impl Desk {
         match letter.to_ascii_lowercase() {
             'c' => command(Command::SwitchCutting(!snapshot.state.bench().cutting)),
             't' => self.fill(Form::Temperature),
+            'd' => self.open(Menu::Decide),
             'w' => self.toggle_why(),
             'g' => self.toggle_glance(),
             'p' => match snapshot.is_playing {

@@ -5,7 +5,11 @@ use super::{Asked, Change, Desk, Form, Menu};
 use crate::session::{Command, Request, Snapshot, State};
 use crate::window::look::{Distance, Theme};
 use crate::window::press::Press;
+use crate::window::records_decide::Deed as Decision;
 use crate::window::view::choices;
+
+/// Nothing can be decided about a part that there is not.
+pub(super) const NO_PART: &str = "No part has been started. Measure something of it first.";
 
 /// What a choice does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,8 +46,12 @@ pub enum Deed {
     Close,
     /// The session stays unfinished; to the Start room.
     Start,
-    /// The Gauges room.
-    Gauges,
+    /// Another room, by its function key.
+    Room(u8),
+    /// Something is decided about the part at hand.
+    Decide(Decision),
+    /// The last decision about it holds no longer.
+    Withdraw,
     /// Nothing.
     Stay,
 }
@@ -61,7 +69,11 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Bench, '8') => Deed::Fill(Form::Operator),
         (Menu::Bench, '9') => Deed::Open(Menu::Look),
         (Menu::Bench, '0') => Deed::Open(Menu::Close),
-        (Menu::Close, '6') => Deed::Gauges,
+        (Menu::Close, '5') => Deed::Room(5),
+        (Menu::Close, '6') => Deed::Room(6),
+        (Menu::Close, '7') => Deed::Open(Menu::Decide),
+        (Menu::Decide, '6') => Deed::Withdraw,
+        (Menu::Decide, key) => Deed::Decide(Decision::at_bench(key)?),
         (Menu::Bench, '+') => Deed::Play,
         (Menu::Bench, '*') => Deed::PressGauge,
         (Menu::VoidReasons, '1'..='9') => Deed::Void,
@@ -143,8 +155,30 @@ impl Desk {
                 reason: "closed by the operator".to_owned(),
             }),
             Deed::Start => vec![Asked::Start],
-            Deed::Gauges => vec![Asked::Room(6)],
+            Deed::Room(key) => vec![Asked::Room(key)],
+            Deed::Decide(decision) => self.decide(decision, state),
+            Deed::Withdraw => self.withdraw(state),
             Deed::Stay => Vec::new(),
+        }
+    }
+
+    /// What needs words is asked for them; who measures is who decides.
+    fn decide(&mut self, decision: Decision, state: &State) -> Vec<Asked> {
+        if decision.needs_words() {
+            return self.fill(Form::Decide(decision));
+        }
+        match state.current_part() {
+            Some(part) => command(decision.command_at_bench(part.number, "")),
+            None => self.complain(NO_PART),
+        }
+    }
+
+    fn withdraw(&mut self, state: &State) -> Vec<Asked> {
+        let part = state.current_part();
+        let last = part.and_then(|part| part.decided.standing().next_back());
+        match last {
+            Some(last) => self.decide(Decision::Withdraw(last.line), state),
+            None => self.complain("No decision about this part stands."),
         }
     }
 

@@ -9,6 +9,7 @@ use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
 use crate::session::{Snapshot, State, number_text};
 use crate::window::desk::{Desk, Form, Menu, Mode};
+use crate::window::records_decide::Deed as Decision;
 
 /// The choices of a list, each with its key; the key handling asks this same table.
 pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
@@ -65,10 +66,19 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('+', "close for good"),
             ('-', "go on"),
             ('0', "leave it unfinished, to the start"),
+            ('5', "to the Records room"),
             ('6', "to the Gauges room"),
+            ('7', "decide about the part"),
         ],
+        Menu::Decide => &[],
     };
     let mut all: Vec<(char, &str)> = fixed.to_vec();
+    if menu == Menu::Decide {
+        let decisions = Decision::BENCH.iter();
+        all.extend(decisions.map(|(key, _, text)| (*key, *text)));
+        all.push(('6', "withdraw last"));
+        all.sort_by_key(|(key, _)| (*key == '0', *key));
+    }
     if let (Menu::Bench, Some(is_playing)) = (menu, snapshot.is_playing) {
         let hand = match is_playing {
             true => "the simulated hand stops",
@@ -211,6 +221,14 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
             true,
         ),
         Menu::Look => ("How is it read best?".to_owned(), Vec::new(), false),
+        Menu::Decide => (
+            format!("What is decided about {}?", at_hand(state)),
+            vec![format!(
+                "It is recorded as said by {}; the verdicts stay as they are.",
+                operator(state)
+            )],
+            false,
+        ),
         Menu::Close => (
             "Close the session?".to_owned(),
             match open.as_slice() {
@@ -238,6 +256,27 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
             .collect(),
         waiting: waiting(state),
         is_alarm,
+    }
+}
+
+/// `part 3, serial 17`.
+fn at_hand(state: &State) -> String {
+    match state.current_part() {
+        None => "the part".to_owned(),
+        Some(part) if part.decided.serial.is_empty() => format!("part {}", part.number),
+        Some(part) => format!(
+            "part {}, serial {}",
+            part.number,
+            clean(&part.decided.serial)
+        ),
+    }
+}
+
+/// Who decides at the bench; the session refuses a decision of nobody.
+fn operator(state: &State) -> String {
+    match state.bench().operator.trim() {
+        "" => "nobody yet (8 says who measures)".to_owned(),
+        name => clean(name),
     }
 }
 
@@ -277,6 +316,14 @@ fn form_question(form: Form, state: &State, words: Words) -> QuestionView {
         Form::Operator => (
             "Who measures from here on?",
             "The name as it will be recorded.",
+        ),
+        Form::Decide(Decision::Serial) => (
+            "The part's serial number",
+            "As it stands on the part; nothing takes it away.",
+        ),
+        Form::Decide(decision) => (
+            decision.words(),
+            "Why, in a few words; they stay in the record.",
         ),
     };
     QuestionView {

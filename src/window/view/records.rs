@@ -103,6 +103,8 @@ pub enum SheetLine {
     Standing(RecordStateView),
     /// What, value, note.
     Fact(FactView),
+    /// Two of them side by side.
+    Pair(Box<(FactView, FactView)>),
     /// The part's shape with the numbers of what was asked.
     Outline(OutlineView),
     /// The names of the table's columns.

@@ -1,13 +1,13 @@
 //! What was said of a part after it was measured, for the page that prints it: readings that no
 //! longer count, decisions, signatures. What holds no longer stays to be read, struck through.
 
-use super::records_sheet::time_text;
 use super::words::{Words, clean};
 use super::{Mark, SheetLine, SheetTextView};
-use crate::report::{DecisionRow, ENGLISH, PartSheet, ReadingRow, Sheet, SignatureRow};
+use crate::report::{DecisionRow, ENGLISH, PartSheet, ReadingRow, Sheet, SignatureRow, bench_time};
 
 /// The readings that were voided or set aside, each with why and with what counts in its place.
 pub(super) fn corrections(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
+    let offset = &sheet.record.offset;
     let mut lines = Vec::new();
     for one in &part.readings {
         if !matches!(one.end.as_str(), "voided" | "set_aside") {
@@ -16,7 +16,7 @@ pub(super) fn corrections(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<
         lines.push(SheetLine::Text(SheetTextView {
             struck: words.sentence(&struck(sheet, one)),
             text: words.sentence(&correction(part, one)),
-            note: who(&one.by, &one.time, one.line),
+            note: who(&one.by, &bench_time(&one.time, offset), one.line),
             mark: None,
         }));
     }
@@ -67,12 +67,13 @@ fn who(by: &str, time: &str, line: u64) -> String {
         true => String::new(),
         false => format!("{}, ", clean(by)),
     };
-    format!("{by}{}, line {line}", time_text(time))
+    format!("{by}{}, line {line}", clean(time))
 }
 
 /// What was decided about the part.
-pub(super) fn decisions(part: &PartSheet) -> Vec<SheetLine> {
-    part.decisions.iter().map(decision).collect()
+pub(super) fn decisions(part: &PartSheet, offset: &str) -> Vec<SheetLine> {
+    let all = part.decisions.iter();
+    all.map(|one| decision(one, offset)).collect()
 }
 
 /// A decision in words: `scrap: dropped`.
@@ -90,7 +91,7 @@ pub(super) fn decision_words(one: &DecisionRow) -> String {
     clean(&said)
 }
 
-fn decision(one: &DecisionRow) -> SheetLine {
+fn decision(one: &DecisionRow, offset: &str) -> SheetLine {
     let (struck, text) = match one.withdrawn_by {
         0 => (String::new(), decision_words(one)),
         line => (decision_words(one), format!("withdrawn by line {line}")),
@@ -104,17 +105,17 @@ fn decision(one: &DecisionRow) -> SheetLine {
     SheetLine::Text(SheetTextView {
         struck,
         text,
-        note: who(&one.by, &one.time, one.line),
+        note: who(&one.by, &bench_time(&one.time, offset), one.line),
         mark,
     })
 }
 
-/// Who signed for the part, and what it covers.
-pub(super) fn signatures(part: &PartSheet) -> Vec<SheetLine> {
-    part.signatures.iter().map(signature).collect()
+/// Who signed, and what it covers.
+pub(super) fn signatures(all: &[SignatureRow], offset: &str) -> Vec<SheetLine> {
+    all.iter().map(|one| signature(one, offset)).collect()
 }
 
-fn signature(one: &SignatureRow) -> SheetLine {
+fn signature(one: &SignatureRow, offset: &str) -> SheetLine {
     let mut said = ENGLISH.meaning(&one.meaning).to_owned();
     if !one.manner.is_empty() {
         said.push_str(&format!(" {}", ENGLISH.manner(&one.manner)));
@@ -137,7 +138,7 @@ fn signature(one: &SignatureRow) -> SheetLine {
         text,
         note: clean(&format!(
             "{}, line {}; {covers}",
-            time_text(&one.time),
+            bench_time(&one.time, offset),
             one.line
         )),
         mark: None,

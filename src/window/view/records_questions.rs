@@ -133,10 +133,7 @@ fn withdrawable(part: &PartSheet) -> Vec<(char, String)> {
 }
 
 fn filling_question(filling: &Filling, seen: &RecordsSeen<'_>) -> QuestionView {
-    let tables = Deed::DECIDE.iter().chain(&Deed::SIGN);
-    let mut tables = tables.filter(|(_, deed, _)| *deed == filling.deed);
-    let what = tables.next().map(|(_, _, text)| *text);
-    let what = what.unwrap_or("withdraw a decision");
+    let what = filling.deed.words();
     let before = filling.fields.iter().take(filling.at);
     let mut lines: Vec<String> = before
         .map(|(field, text)| match text.trim() {

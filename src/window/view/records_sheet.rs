@@ -12,6 +12,7 @@ use super::{
 use crate::plan::{Outline, SegmentKind};
 use crate::report::{
     Asked, Bar, ENGLISH, GaugeFacts, PartSheet, RecordFacts, ResultRow, RuleFacts, Sheet,
+    bench_time,
 };
 
 /// How many pages a sheet has.
@@ -96,7 +97,16 @@ pub(super) fn heading(text: &str) -> SheetLine {
 }
 
 fn fact(what: &str, value: &str) -> SheetLine {
-    noted(what, value, "", None)
+    SheetLine::Fact(fact_of(what, value))
+}
+
+fn fact_of(what: &str, value: &str) -> FactView {
+    FactView {
+        what: what.to_owned(),
+        value: clean(value),
+        note: String::new(),
+        mark: None,
+    }
 }
 
 fn noted(what: &str, value: &str, note: &str, mark: Option<Mark>) -> SheetLine {
@@ -114,17 +124,6 @@ fn text(sentence: &str, mark: Option<Mark>) -> SheetLine {
         mark,
         ..SheetTextView::default()
     })
-}
-
-/// A time of the record as people read it: to the second, the offset behind it.
-pub(super) fn time_text(time: &str) -> String {
-    let Some((day, rest)) = time.split_once('T') else {
-        return clean(time);
-    };
-    let clock: String = rest.chars().take(8).collect();
-    let zone = rest.find(['Z', '+', '-']).and_then(|at| rest.get(at..));
-    let zone = zone.map_or("", |zone| if zone == "Z" { " UTC" } else { zone });
-    clean(&format!("{day} {clock}{zone}"))
 }
 
 /// Lines of a list under a heading; nothing where the list is empty.
@@ -165,8 +164,14 @@ fn part_lines(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
         ENGLISH.heading_corrections,
         corrections(sheet, part, words),
     ));
-    lines.extend(under(ENGLISH.heading_decisions, decisions(part)));
-    lines.extend(under(ENGLISH.heading_signatures, signatures(part)));
+    lines.extend(under(
+        ENGLISH.heading_decisions,
+        decisions(part, &sheet.record.offset),
+    ));
+    lines.extend(under(
+        ENGLISH.heading_signatures,
+        signatures(&part.signatures, &sheet.record.offset),
+    ));
     lines.extend(rule_lines(&sheet.rule, words));
     lines
 }
@@ -174,9 +179,10 @@ fn part_lines(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
 /// What is made and for whom, what was recorded of it.
 fn job_facts(sheet: &Sheet, part: &PartSheet) -> Vec<SheetLine> {
     let job = &sheet.job;
+    let offset = &sheet.record.offset;
     let when = match (part.from.as_str(), part.to.as_str()) {
         ("", "") => String::new(),
-        (from, to) => format!("{} to {}", time_text(from), time_text(to)),
+        (from, to) => format!("{} to {}", bench_time(from, offset), bench_time(to, offset)),
     };
     let operators = job.operators.join(", ");
     let facts = [
@@ -190,7 +196,11 @@ fn job_facts(sheet: &Sheet, part: &PartSheet) -> Vec<SheetLine> {
         ("Measured", &when),
     ];
     let said = facts.into_iter().filter(|(_, value)| !value.is_empty());
-    let lines = said.map(|(what, value)| fact(what, value));
+    let said: Vec<FactView> = said.map(|(what, value)| fact_of(what, value)).collect();
+    let lines = said.chunks(2).map(|pair| match pair {
+        [one, other] => SheetLine::Pair(Box::new((one.clone(), other.clone()))),
+        rest => SheetLine::Fact(rest.first().cloned().unwrap_or_else(|| fact_of("", ""))),
+    });
     let notes = part.job_notes.iter().map(|note| text(note, None));
     lines.chain(notes).collect()
 }
@@ -281,6 +291,9 @@ fn note(asked: Option<&Asked>, row: &ResultRow, words: Words) -> String {
     let mut said: Vec<String> = Vec::new();
     if let Some(asked) = asked {
         said.extend([asked.feature.clone(), asked.name.clone()]);
+    }
+    if !row.deviation.is_empty() {
+        said.push(format!("deviation {}", row.deviation));
     }
     if row.points.len() > 1 {
         let points = row.points.iter().map(|point| {
@@ -380,14 +393,21 @@ fn worst(part: &PartSheet, numbers: &[usize]) -> Mark {
 
 fn record_lines(sheet: &Sheet, words: Words) -> Vec<SheetLine> {
     let mut lines = record_facts(&sheet.record);
+    let offset = &sheet.record.offset;
+    let signed = signatures(&sheet.record.signatures, offset);
+    lines.extend(under(ENGLISH.heading_signatures, signed));
     let gauges = sheet.gauges.iter().map(|gauge| gauge_line(gauge, words));
     lines.extend(under(ENGLISH.heading_gauges, gauges.collect()));
     let happened = sheet.happenings.iter().map(|one| {
         SheetLine::Text(SheetTextView {
             text: words.sentence(&one.what),
             note: match one.part {
-                0 => format!("{}, line {}", time_text(&one.time), one.line),
-                part => format!("{}, part {part}, line {}", time_text(&one.time), one.line),
+                0 => format!("{}, line {}", bench_time(&one.time, offset), one.line),
+                part => format!(
+                    "{}, part {part}, line {}",
+                    bench_time(&one.time, offset),
+                    one.line
+                ),
             },
             ..SheetTextView::default()
         })
@@ -422,8 +442,14 @@ fn record_facts(record: &RecordFacts) -> Vec<SheetLine> {
     lines.extend(record.findings.iter().map(|found| text(found, Some(mark))));
     lines.push(fact(ENGLISH.head, &record.head));
     lines.push(fact(ENGLISH.events, &record.events.to_string()));
-    lines.push(fact(ENGLISH.opened, &time_text(&record.opened)));
-    lines.push(fact(ENGLISH.last, &time_text(&record.last)));
+    lines.push(fact(
+        ENGLISH.opened,
+        &bench_time(&record.opened, &record.offset),
+    ));
+    lines.push(fact(
+        ENGLISH.last,
+        &bench_time(&record.last, &record.offset),
+    ));
     let closed = record.closed.as_deref().unwrap_or(ENGLISH.not_closed);
     lines.push(fact(ENGLISH.closed, closed));
     lines.push(fact(ENGLISH.files, &record.files.join(", ")));
@@ -462,6 +488,7 @@ fn gauge_line(gauge: &GaugeFacts, words: Words) -> SheetLine {
         said.push(format!("set on {}", gauge.set_on));
     }
     said.extend([gauge.zero.clone(), gauge.source.clone()]);
+    said.extend(gauge.remarks.iter().cloned());
     said.retain(|text| !text.is_empty());
     let value = named.collect::<Vec<_>>().join(", ");
     let mark = gauge.was_overdue.then_some(Mark::Doubt);

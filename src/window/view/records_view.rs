@@ -274,17 +274,21 @@ fn verify_view(seen: &RecordsSeen<'_>, words: Words) -> VerifyView {
         ),
         Some(Ok(verified)) => {
             view.lines = verified_lines(verified);
-            let mark = if verified.passes() {
-                Mark::Go
-            } else {
-                Mark::NotRecorded
-            };
+            let mark = verified_mark(verified);
             state(verdict_of(verified), mark)
         }
         Some(Err(fault)) => state(clean(fault), Mark::NotRecorded),
         None => state("The check begins.".to_owned(), Mark::Open),
     });
     view
+}
+
+fn verified_mark(verified: &Verified) -> Mark {
+    match (verified.passes(), verified.state.as_str()) {
+        (true, _) => Mark::Go,
+        (false, "torn_tail") => Mark::Doubt,
+        (false, _) => Mark::NotRecorded,
+    }
 }
 
 fn verdict_of(verified: &Verified) -> String {
@@ -321,10 +325,9 @@ fn verified_lines(verified: &Verified) -> Vec<SheetLine> {
     if !verified.findings.is_empty() {
         lines.push(SheetLine::Heading(ENGLISH.findings.to_owned()));
     }
-    let mark = if verified.passes() {
-        Mark::Doubt
-    } else {
-        Mark::NotRecorded
+    let mark = match verified_mark(verified) {
+        Mark::Go => Mark::Doubt,
+        mark => mark,
     };
     lines.extend(verified.findings.iter().map(|found| {
         SheetLine::Text(super::SheetTextView {

@@ -207,7 +207,12 @@ fn measuring_keys(
     if has_answer {
         keys.push(("*", "repeat point"));
     }
-    keys.extend([("T", "temperature"), ("G", "glance"), (".", "more")]);
+    keys.extend([
+        ("T", "temperature"),
+        ("G", "glance"),
+        ("D", "decide"),
+        (".", "more"),
+    ]);
 }
 
 /// The answers of the check that is asked.

@@ -15,6 +15,7 @@ use crate::session::{
     note_of_verdict, note_words, number_text,
 };
 use crate::window::desk::{Desk, Form, Mode, next_target};
+use crate::window::records_decide::Deed as Decision;
 
 /// A feel that proves nothing has no verdict's word.
 const NOTED: &str = "recorded";
@@ -332,6 +333,8 @@ fn form_words(form: Form) -> &'static str {
         Form::ToolNote => "which tool",
         Form::Offset => "offset, mm",
         Form::Operator => "who measures",
+        Form::Decide(Decision::Serial) => "serial number",
+        Form::Decide(_) => "reason",
     }
 }
 

@@ -109,7 +109,7 @@ pub(crate) fn random_session(seed: u64, steps: usize) -> Bench {
     let mut random = Seeded(seed);
     let opened = random_plan(&mut random);
     let mut bench = Bench::new(opened);
-    bench.now_ms += 1_000 * random.next() % 200_000;
+    bench.now_ms += 1_000 * (random.next() % 200);
     for _ in 0..steps {
         let known = bench.readings();
         let one = match random.below(4) {

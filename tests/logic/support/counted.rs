@@ -1,6 +1,7 @@
 //! How much memory a piece of work holds at most, counted for its own thread, so that tests beside
 //! it do not disturb. A limit that ends the process would not tell which claim was too large; a
-//! count tells it, and needs no second program.
+//! count tells it, and needs no second program. Far above all that a test may hold, an allocation
+//! is refused: the program ends, and not the machine.
 
 use std::alloc::{GlobalAlloc, Layout, System};
 use std::cell::Cell;
@@ -13,13 +14,19 @@ thread_local! {
     static HELD: Cell<(i64, i64)> = const { Cell::new((0, 0)) };
 }
 
-fn note(bytes: i64) {
+/// No thread may hold more, in bytes (what is freed by another thread still counts here).
+const MOST: i64 = 1 << 32;
+
+/// Counts; says whether the thread may hold that much.
+fn note(bytes: i64) -> bool {
     // While a thread ends there is nothing to count into any more.
-    let _gone = HELD.try_with(|held| {
+    let held = HELD.try_with(|held| {
         let (now, most) = held.get();
         let now = now + bytes;
         held.set((now, most.max(now)));
+        now
     });
+    held.map_or(true, |now| now <= MOST)
 }
 
 fn size(bytes: usize) -> i64 {
@@ -29,22 +36,28 @@ fn size(bytes: usize) -> i64 {
 #[allow(unsafe_code)] // an allocator is unsafe by its trait; every call goes to the system's
 unsafe impl GlobalAlloc for Counted {
     unsafe fn alloc(&self, layout: Layout) -> *mut u8 {
-        note(size(layout.size()));
+        if !note(size(layout.size())) {
+            return std::ptr::null_mut();
+        }
         unsafe { System.alloc(layout) }
     }
 
     unsafe fn alloc_zeroed(&self, layout: Layout) -> *mut u8 {
-        note(size(layout.size()));
+        if !note(size(layout.size())) {
+            return std::ptr::null_mut();
+        }
         unsafe { System.alloc_zeroed(layout) }
     }
 
     unsafe fn dealloc(&self, pointer: *mut u8, layout: Layout) {
-        note(-size(layout.size()));
+        let _less = note(-size(layout.size()));
         unsafe { System.dealloc(pointer, layout) }
     }
 
     unsafe fn realloc(&self, pointer: *mut u8, layout: Layout, bytes: usize) -> *mut u8 {
-        note(size(bytes) - size(layout.size()));
+        if !note(size(bytes) - size(layout.size())) {
+            return std::ptr::null_mut();
+        }
         unsafe { System.realloc(pointer, layout, bytes) }
     }
 }

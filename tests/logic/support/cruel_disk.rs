@@ -89,7 +89,8 @@ const EIO: i32 = 5;
 
 impl CruelDisk {
     pub(crate) fn failing(plan: Plan) -> Self {
-        let disk = Self::default();
+        // Whole copies before each sync would take gigabytes where much is written.
+        let disk = Self::tracing(Tracing::Nothing);
         disk.world().plan = Some(plan);
         disk
     }
@@ -152,6 +153,11 @@ impl CruelDisk {
     /// Syncs that were asked of a file after one of its syncs had failed.
     pub(crate) fn syncs_after_failure(&self) -> u64 {
         self.world().syncs_after_failure
+    }
+
+    /// Whether a sync of a file has failed on this disk: what programs see of it may not be there.
+    pub(crate) fn has_failed_sync(&self) -> bool {
+        !self.world().failed_syncs.is_empty()
     }
 
     /// The test says how many events have been acknowledged to it.
@@ -235,11 +241,6 @@ impl Snapshot {
     pub(crate) fn unsynced_entries(&self) -> Vec<String> {
         let unsynced = self.images.iter().filter(|(_, image)| !image.entry_durable);
         unsynced.map(|(name, _)| name.clone()).collect()
-    }
-
-    /// The names of its files, as programs saw them.
-    pub(crate) fn names(&self) -> Vec<String> {
-        self.images.keys().cloned().collect()
     }
 
     /// The disk after a power cut that kept just these sectors, the last of them only up to

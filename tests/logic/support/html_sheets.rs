@@ -97,13 +97,9 @@ pub(crate) fn asked_of(plan: &Plan) -> Vec<Asked> {
 pub(crate) fn sheet_of_plan(plan: &Plan) -> Sheet {
     Sheet {
         record: record(),
-        job: JobFacts::default(),
-        rule: RuleFacts::default(),
         asked: asked_of(plan),
-        parts: Vec::new(),
-        gauges: Vec::new(),
-        happenings: Vec::new(),
         outline: plan.outline(),
+        ..Sheet::default()
     }
 }
 
@@ -138,7 +134,13 @@ fn record() -> RecordFacts {
         programs: vec![text("fitledger 0.1.0")],
         tables: hash('a'),
         tables_differ: false,
-        ..RecordFacts::default()
+        parts: 4,
+        offset: text("+01:00"),
+        signatures: vec![signature(200, "checked", "")],
+        other_readings: vec![ReadingRow {
+            end: text("zero_check"),
+            ..reading(21, 0, "25.003")
+        }],
     }
 }
 
@@ -181,7 +183,7 @@ fn value(asked: &Asked, number: u32) -> (String, String, Bar, &'static str) {
     let bar = Bar { at, half_width: 60 };
     (
         actual,
-        format!("+0.{:03}", at.unsigned_abs() % 1000),
+        format!("-0.{:03}", at.unsigned_abs() % 1000),
         bar,
         verdict,
     )
@@ -230,6 +232,7 @@ fn result(asked: &Asked, number: u32) -> ResultRow {
         operator: text("M. Weber"),
         time: time(asked.number),
         reading: line,
+        from: vec![line, line + 900],
         origin: text(["sent", "typed", "simulated", "imported"][asked.number % 4]),
         part_temperature: if asked.number == 5 {
             String::new()
@@ -241,7 +244,6 @@ fn result(asked: &Asked, number: u32) -> ResultRow {
         is_in_doubt: number == 3 && asked.number == 2,
         concession: (number == 2 && asked.number <= 2).then_some(140),
         actual,
-        ..ResultRow::default()
     }
 }
 
@@ -276,7 +278,14 @@ fn readings() -> Vec<ReadingRow> {
             replaced_by: 122,
             ..reading(121, 1, "20.417")
         },
-        reading(122, 1, "20.021"),
+        ReadingRow {
+            counts: true,
+            verdicts_before: vec![text("DOUBT")],
+            held: text("far outside"),
+            taken: text("largest of 41 values"),
+            doubted_by: 137,
+            ..reading(122, 1, "20.021")
+        },
         reading(123, 2, "25.311"),
         ReadingRow {
             end: text("set_aside"),
@@ -298,7 +307,7 @@ fn decision(line: u64, what: &str, about: &str) -> DecisionRow {
         by: text("R. Ode, foreman"),
         agreed_with: text("Garden works, buyer"),
         withdrawn_by: 0,
-        ..DecisionRow::default()
+        number: 0,
     }
 }
 
@@ -312,8 +321,6 @@ fn signature(line: u64, meaning: &str, manner: &str) -> SignatureRow {
         reason: format!("why in line {line}"),
         covers: line - 1,
         hash: hash('c'),
-        left: Vec::new(),
-        has_lapsed: false,
         ..SignatureRow::default()
     }
 }
@@ -347,10 +354,14 @@ fn part(number: u32, asked: &[Asked]) -> PartSheet {
                 ..decision(138, "hold", "")
             };
             let back = decision(139, "withdrawn", "");
-            let given = decision(140, "concession", "A size");
+            let given = DecisionRow {
+                number: 1,
+                ..decision(140, "concession", "A size")
+            };
             part.decisions = vec![withdrawn, back, given];
             let lapsed = SignatureRow {
                 has_lapsed: true,
+                lapsed_by: 140,
                 ..signature(130, "checked", "")
             };
             let release = SignatureRow {
@@ -398,7 +409,11 @@ fn gauges() -> Vec<GaugeFacts> {
         set_on: text("ring-25.003"),
         zero: text("good on 2026-11-24, 0.000 off"),
         source: text("serial:/dev/ttyUSB0, line-free"),
-        ..GaugeFacts::default()
+        callout: text(""),
+        method: text("two_point"),
+        readings: 41,
+        refused: 3,
+        remarks: vec![text("three frames were refused")],
     };
     let unknown = GaugeFacts {
         id: text("plug-m8"),
@@ -484,6 +499,8 @@ pub(crate) fn with_every_text(mut sheet: Sheet, put: &mut dyn FnMut(&mut String)
     }
     sheet.rule.rules.iter_mut().for_each(&mut *put);
     put(&mut sheet.rule.agreed_with);
+    readings_with(&mut sheet.record.other_readings, put);
+    signatures_with(&mut sheet.record.signatures, put);
     for one in &mut sheet.asked {
         one.places.push(String::new());
         one.places.iter_mut().for_each(&mut *put);
@@ -504,7 +521,10 @@ pub(crate) fn with_every_text(mut sheet: Sheet, put: &mut dyn FnMut(&mut String)
         put(&mut one.surface);
     }
     for gauge in &mut sheet.gauges {
+        gauge.remarks.iter_mut().for_each(&mut *put);
         for text in [
+            &mut gauge.callout,
+            &mut gauge.method,
             &mut gauge.id,
             &mut gauge.kind,
             &mut gauge.serial,
@@ -567,8 +587,28 @@ fn texts_of_part(part: &mut PartSheet, put: &mut dyn FnMut(&mut String)) {
             put(text);
         }
     }
-    for row in &mut part.readings {
+    readings_with(&mut part.readings, put);
+    signatures_with(&mut part.signatures, put);
+    for row in &mut part.decisions {
         for text in [
+            &mut row.time,
+            &mut row.what,
+            &mut row.about,
+            &mut row.reason,
+            &mut row.by,
+            &mut row.agreed_with,
+        ] {
+            put(text);
+        }
+    }
+}
+
+fn readings_with(rows: &mut [ReadingRow], put: &mut dyn FnMut(&mut String)) {
+    for row in rows {
+        row.verdicts_before.iter_mut().for_each(&mut *put);
+        for text in [
+            &mut row.held,
+            &mut row.taken,
             &mut row.time,
             &mut row.gauge,
             &mut row.origin,
@@ -589,19 +629,10 @@ fn texts_of_part(part: &mut PartSheet, put: &mut dyn FnMut(&mut String)) {
             put(text);
         }
     }
-    for row in &mut part.decisions {
-        for text in [
-            &mut row.time,
-            &mut row.what,
-            &mut row.about,
-            &mut row.reason,
-            &mut row.by,
-            &mut row.agreed_with,
-        ] {
-            put(text);
-        }
-    }
-    for row in &mut part.signatures {
+}
+
+fn signatures_with(rows: &mut [SignatureRow], put: &mut dyn FnMut(&mut String)) {
+    for row in rows {
         row.left.iter_mut().for_each(&mut *put);
         for text in [
             &mut row.time,

@@ -253,7 +253,7 @@ pub(crate) fn one_part() -> Sheet {
     let names = ["left", "middle", "right"];
     let values = ["20.0083", "20.0079", "20.0081"];
     let point = |(at, (place, value)): (usize, (&str, &str))| PointRow {
-        point: at as u16 + 1,
+        point: u16::try_from(at).unwrap() + 1,
         place: place.to_owned(),
         value: value.to_owned(),
         reading: 21 + at as u64,
@@ -426,7 +426,7 @@ pub(crate) fn long(count: usize) -> Sheet {
         let mut row = results[from].clone();
         row.number = number;
         row.reading = 1000 + number as u64;
-        if !row.bar.is_none() {
+        if row.bar.is_some() {
             row.actual = format!("{}{:03}", row.actual, number);
             row.points.clear();
         }

@@ -424,6 +424,7 @@ fn at_the_keys() -> Vec<Scene> {
         scene("menu-void").doing(Mode::Choosing(Menu::VoidReasons)),
         scene("menu-take-out").doing(Mode::Choosing(Menu::TakeOut)),
         scene("menu-next-part").doing(Mode::Choosing(Menu::NextPart)),
+        scene("menu-decide").doing(Mode::Choosing(Menu::Decide)),
         scene("menu-look").doing(Mode::Choosing(Menu::Look)),
         scene("menu-close").doing(Mode::Choosing(Menu::Close)),
         scene("form-temperature").doing(Mode::Filling {

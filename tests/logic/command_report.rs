@@ -1,0 +1,288 @@
+//! `fitledger report`: what is written, what is said, and that nothing half written is left.
+
+#![cfg(unix)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use crate::support::program::{Answer, Shop};
+
+/// Readings of two parts of one callout, the second part beyond its limit; then the end.
+const TWO_PARTS: &str = "20.009\n20.900\n";
+
+/// A session of two parts, one GO and one not; its journal.
+fn measured(shop: &Shop, input: &str) -> PathBuf {
+    let answer = shop.run(
+        &[
+            "inspect",
+            "--json",
+            "--callout",
+            "20 k6",
+            "--gauge",
+            "typed",
+            "--operator",
+            "M. Weber",
+        ],
+        input,
+    );
+    let last = answer.lines.last().unwrap();
+    PathBuf::from(
+        last["journal"]
+            .as_str()
+            .unwrap_or_else(|| panic!("{}", answer.text)),
+    )
+}
+
+fn report(shop: &Shop, journal: &Path, out: &str, more: &[&str]) -> Answer {
+    let mut arguments = vec!["report", "--json", journal.to_str().unwrap(), "--out", out];
+    arguments.extend(more);
+    shop.run(&arguments, "")
+}
+
+fn code(answer: &Answer) -> &str {
+    answer.lines[0]["error"]["code"]
+        .as_str()
+        .unwrap_or_else(|| panic!("{}", answer.text))
+}
+
+/// What lies in the workspace beside its own folders.
+fn files(shop: &Shop) -> Vec<String> {
+    let entries = fs::read_dir(shop.place.path()).unwrap();
+    let mut names: Vec<String> = entries
+        .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
+        .filter(|name| !["sessions", "tmp"].contains(&name.as_str()))
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn the_page_is_written_whole_and_what_it_is_of_is_said() {
+    let shop = Shop::new();
+    let journal = measured(&shop, TWO_PARTS);
+    let verified = shop.verified(&journal);
+    let answer = report(&shop, &journal, "both.html", &[]);
+    assert_eq!(answer.lines.len(), 1, "{}", answer.text);
+    let line = &answer.lines[0];
+    assert_eq!(line["report"], "both.html");
+    for field in ["head", "events", "state"] {
+        assert_eq!(line[field], verified[field], "{field}");
+    }
+    let parts = usize::try_from(line["parts"].as_u64().unwrap()).unwrap();
+    assert!(parts >= 2);
+    // Not everything is good.
+    assert_eq!(answer.code, 1);
+    let page = fs::read_to_string(shop.path("both.html")).unwrap();
+    assert!(page.starts_with("<!DOCTYPE html>") && page.ends_with("</html>\n"));
+    assert!(page.contains(verified["head"].as_str().unwrap()));
+    for word in ["20.009", "20.900", "NO-GO", "M. Weber", "20 k6"] {
+        assert!(page.contains(word), "{word}");
+    }
+    assert_eq!(page.matches("<section class=\"part\">").count(), parts);
+    assert_eq!(files(&shop), ["both.html"]);
+    // For people: the same in words.
+    let told = shop.run(
+        &["report", journal.to_str().unwrap(), "--out", "told.html"],
+        "",
+    );
+    assert_eq!(told.code, 1);
+    for word in [
+        "told.html",
+        "part 1: GO",
+        verified["head"].as_str().unwrap(),
+    ] {
+        assert!(told.text.contains(word), "{word}: {}", told.text);
+    }
+}
+
+#[test]
+fn one_part_alone_is_good_when_it_is_and_parts_that_are_not_there_are_said() {
+    let shop = Shop::new();
+    let journal = measured(&shop, TWO_PARTS);
+    let answer = report(&shop, &journal, "one.html", &["--part", "1"]);
+    assert_eq!(
+        (answer.code, &answer.lines[0]["parts"]),
+        (0, &Value::from(1)),
+        "{}",
+        answer.text
+    );
+    let page = fs::read_to_string(shop.path("one.html")).unwrap();
+    assert!(page.contains("20.009") && !page.contains("20.900"));
+    for more in [&["--part", "1", "--part", "77"][..], &["--serial", "S-1"]] {
+        let answer = report(&shop, &journal, "none.html", more);
+        assert_eq!((answer.code, code(&answer)), (2, "no_such_part"));
+    }
+    assert_eq!(files(&shop), ["one.html"]);
+}
+
+#[test]
+fn the_decimal_mark_and_all_readings_are_as_asked() {
+    let shop = Shop::new();
+    let journal = measured(&shop, TWO_PARTS);
+    let more = ["--decimal", "comma", "--readings"];
+    report(&shop, &journal, "comma.html", &more);
+    let page = fs::read_to_string(shop.path("comma.html")).unwrap();
+    assert!(page.contains("20,009") && page.contains("All readings"));
+    report(&shop, &journal, "point.html", &[]);
+    let page = fs::read_to_string(shop.path("point.html")).unwrap();
+    assert!(!page.contains("20,009") && !page.contains("All readings"));
+}
+
+#[test]
+fn a_file_that_is_there_stays_unless_it_is_to_be_replaced() {
+    let shop = Shop::new();
+    let journal = measured(&shop, "20.009\n");
+    fs::write(shop.path("kept.html"), "kept").unwrap();
+    let answer = report(&shop, &journal, "kept.html", &[]);
+    assert_eq!((answer.code, code(&answer)), (2, "file_exists"));
+    assert_eq!(fs::read_to_string(shop.path("kept.html")).unwrap(), "kept");
+    let answer = report(&shop, &journal, "kept.html", &["--replace"]);
+    assert!(answer.lines[0]["report"].is_string(), "{}", answer.text);
+    assert!(
+        fs::read_to_string(shop.path("kept.html"))
+            .unwrap()
+            .contains("20.009")
+    );
+    assert_eq!(files(&shop), ["kept.html"]);
+}
+
+#[test]
+fn what_cannot_be_written_or_read_is_told_and_leaves_nothing_behind() {
+    let shop = Shop::new();
+    let journal = measured(&shop, "20.009\n");
+    fs::create_dir(shop.path("folder.html")).unwrap();
+    fs::write(shop.path("file"), "").unwrap();
+    for (out, exit, word) in [
+        ("report.txt", 2, "form_unknown"),
+        ("report", 2, "form_unknown"),
+        ("none/report.html", 3, "file_not_written"),
+        ("file/report.html", 3, "file_not_written"),
+        // No folder of a disk: nobody may make files there.
+        ("/proc/report.html", 3, "file_not_written"),
+        ("folder.html", 2, "is_a_folder"),
+    ] {
+        let answer = report(&shop, &journal, out, &["--replace"]);
+        assert_eq!((answer.code, code(&answer)), (exit, word), "{out}");
+    }
+    let answer = report(&shop, Path::new("sessions/none.jsonl"), "report.html", &[]);
+    assert_eq!((answer.code, code(&answer)), (3, "journal_not_read"));
+    assert_eq!(files(&shop), ["file", "folder.html"]);
+}
+
+#[test]
+fn a_disk_that_takes_no_more_leaves_what_was_there_and_no_piece() {
+    let shop = Shop::new();
+    let journal = measured(&shop, "20.009\n");
+    fs::write(shop.path("kept.html"), "kept").unwrap();
+    for (out, more) in [("kept.html", "--replace"), ("new.html", "")] {
+        let journal = journal.display();
+        let line =
+            format!("ulimit -f 4; exec \"$FITLEDGER\" report --json {journal} --out {out} {more}");
+        let answer = shop.shell(&line, "");
+        assert_eq!(
+            (answer.code, code(&answer)),
+            (3, "file_not_written"),
+            "{}",
+            answer.told
+        );
+    }
+    assert_eq!(fs::read_to_string(shop.path("kept.html")).unwrap(), "kept");
+    assert_eq!(files(&shop), ["kept.html"]);
+}
+
+#[test]
+fn a_damaged_record_gives_a_page_that_says_so() {
+    let shop = Shop::new();
+    let journal = measured(&shop, TWO_PARTS);
+    let mut bytes = fs::read(&journal).unwrap();
+    // One bit in the middle of the last but one reading's line.
+    let text = String::from_utf8(bytes.clone()).unwrap();
+    let at = text.rfind("\"reading_received\"").unwrap();
+    bytes[at + 3] ^= 1;
+    fs::write(&journal, bytes).unwrap();
+    let answer = report(&shop, &journal, "damaged.html", &["--part", "1"]);
+    assert_eq!(
+        (answer.code, answer.lines[0]["state"].as_str()),
+        (1, Some("damaged"))
+    );
+    let page = fs::read_to_string(shop.path("damaged.html")).unwrap();
+    assert!(page.contains("The record is not as it was written."));
+    assert!(!page.contains("class=\"standing go\""));
+    // What is no record at all is one that is damaged from its first line on.
+    fs::write(shop.path("sessions/noise.jsonl"), [0x80; 300]).unwrap();
+    let answer = report(&shop, &shop.path("sessions/noise.jsonl"), "noise.html", &[]);
+    assert_eq!(answer.code, 1, "{} {}", answer.text, answer.told);
+    assert_eq!(answer.lines[0]["parts"], 0);
+}
+
+#[test]
+fn any_file_of_a_session_gives_the_report_of_all_of_it() {
+    let shop = Shop::new();
+    let sent: Vec<String> = (0..60).map(|at| format!("20.{:03}", 2 + at % 14)).collect();
+    let line = "ulimit -f 16; exec \"$FITLEDGER\" inspect --json --callout '20 k6' --gauge typed";
+    let answer = shop.shell(line, &(sent.join("\n") + "\n"));
+    assert_eq!(answer.code, 3, "{}", answer.told);
+    let newest = answer
+        .lines
+        .iter()
+        .rev()
+        .find_map(|line| line["journal"].as_str())
+        .unwrap();
+    let newest = shop.place.path().join(newest);
+    let verified = shop.verified(&newest);
+    assert!(verified["files"].as_u64().unwrap() > 1, "{verified}");
+    let first = shop.journals().remove(0);
+    assert_ne!(first, newest);
+    for (journal, out) in [(&newest, "newest.html"), (&first, "first.html")] {
+        let answer = report(&shop, journal, out, &[]);
+        assert_eq!(answer.lines[0]["head"], verified["head"], "{}", answer.text);
+        let page = fs::read_to_string(shop.path(out)).unwrap();
+        let sections = page.matches("<section class=\"part\">").count();
+        assert!(sections >= sent.len(), "{sections}");
+    }
+    let pages = ["newest.html", "first.html"].map(|out| fs::read(shop.path(out)).unwrap());
+    assert_eq!(pages[0], pages[1]);
+}
+
+/// Names of people and things go through the whole program into the page as text.
+#[test]
+fn hostile_names_are_text_on_the_page() {
+    let shop = Shop::new();
+    let name = "<script>alert('x')</script>";
+    let answer = shop.run(
+        &[
+            "inspect",
+            "--json",
+            "--callout",
+            "20 k6",
+            "--gauge",
+            "typed",
+            "--operator",
+            name,
+            "--customer",
+            "\"><img src=x onerror=alert(1)>",
+            "--machine",
+            "a\u{202e}b",
+        ],
+        "20.009\n",
+    );
+    let journal = PathBuf::from(answer.lines.last().unwrap()["journal"].as_str().unwrap());
+    report(&shop, &journal, "names.html", &["--readings"]);
+    let page = fs::read_to_string(shop.path("names.html")).unwrap();
+    assert!(!page.contains("<script") && !page.contains("<img") && !page.contains('\u{202e}'));
+    assert!(page.contains("&lt;script&gt;alert(&#39;x&#39;)&lt;/script&gt;"));
+    assert!(page.contains("&quot;&gt;&lt;img") && page.contains("a\\u{202e}b"));
+}
+
+#[test]
+fn the_ending_chooses_the_form() {
+    let shop = Shop::new();
+    let journal = measured(&shop, "20.009\n");
+    let answer = report(&shop, &journal, "page.PDF", &[]);
+    assert_eq!(answer.lines[0]["report"], "page.PDF", "{}", answer.text);
+    let bytes = fs::read(shop.path("page.PDF")).unwrap();
+    assert!(bytes.starts_with(b"%PDF-"));
+    assert_eq!(files(&shop), ["page.PDF"]);
+}
