@@ -27,7 +27,6 @@ mod html_part;
 mod html_people;
 mod html_record;
 mod html_style;
-mod html_words;
 mod json;
 mod options;
 mod outline_svg;
@@ -44,7 +43,6 @@ mod pdf_people;
 mod pdf_rows;
 mod pdf_table;
 mod pdf_text;
-mod pdf_words;
 mod qif;
 mod qif_asked;
 mod qif_results;
@@ -71,5 +69,5 @@ pub use sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
-pub use words::{Lists, Pair, Words};
+pub use words::{Lists, Pair, Rules, Words};
 pub use words_english::ENGLISH;

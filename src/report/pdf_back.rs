@@ -8,9 +8,9 @@ use super::pdf_people::{put_readings, put_signatures};
 use super::pdf_rows::{called, named, value};
 use super::pdf_table::{Cell, Column, Table};
 use super::pdf_text::{Line, Weight};
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, GaugeFacts, Happening, Sheet};
+use super::words::Words;
 
 /// Everything that is said once for all parts.
 pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -18,10 +18,10 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
     put_gauges(paper, sheet, options);
     put_happenings(paper, sheet, options);
     if options.with_readings {
-        let heading = (2, OWN.other_readings);
+        let heading = (2, words.heading_other_readings);
         put_readings(paper, heading, sheet.record.other_readings.iter(), options);
     }
-    let heading = (2, OWN.session_signatures);
+    let heading = (2, words.heading_session_signed);
     put_signatures(paper, heading, &sheet.record.signatures, options);
     put_why(paper, sheet, options);
     put_list(paper, words.heading_cautions, words.cautions);
@@ -62,8 +62,8 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             Cell::text(&or_not(&one.error_basis)),
             Cell::text(&or_not(&one.zero)).below(&named(words.set_on, &shown(&one.set_on))),
             Cell::text(&or_not(&one.source))
-                .below(&count(OWN.readings, one.readings))
-                .below(&count(OWN.refused, one.refused)),
+                .below(&count(words.readings, one.readings))
+                .below(&count(words.refused, one.refused)),
         ];
         let mut group = vec![first];
         for remark in &one.remarks {
@@ -114,7 +114,7 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
             Column::words(words.line, 0.6),
             Column::words(words.time, 1.9),
             Column::words(words.part, 0.6),
-            Column::words(OWN.what, 6.9),
+            Column::words(words.what, 6.9),
         ],
         groups: sheet.happenings.iter().map(group).collect(),
     };
@@ -134,11 +134,11 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             .collect();
         let points = match one.points {
             0 | 1 => String::new(),
-            points => named(OWN.points, &points.to_string()),
+            points => named(words.points, &points.to_string()),
         };
         let every = match one.every {
             0 | 1 => String::new(),
-            every => format!("{} {every}", OWN.every),
+            every => format!("{} {every}", words.every),
         };
         let mut why = Cell::default();
         for sentence in &one.why {
@@ -212,7 +212,7 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (words.closed, closed.to_owned()),
         (words.programs, record.programs.join(", ")),
         (words.tables, record.tables.clone()),
-        (OWN.parts_in_record, parts),
+        (words.parts_in_record, parts),
         (words.findings, findings),
     ];
     let facts = facts.map(|(name, text)| {
@@ -220,14 +220,14 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (name.to_owned(), text)
     });
     put_facts(paper, &facts);
-    put_code_points(paper);
+    put_code_points(paper, words);
     put_hash(paper, sheet, options);
 }
 
 /// Says so where a character stands as its code point.
-fn put_code_points(paper: &mut Paper<'_>) {
+fn put_code_points(paper: &mut Paper<'_>, words: &Words) {
     if paper.faces.has_escaped() {
-        let text = OWN.as_code_points;
+        let text = words.as_code_points;
         paper.paragraph(text, Weight::Regular, SMALL_SIZE, Ink::Grey);
         paper.y += 4.0;
     }

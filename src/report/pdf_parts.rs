@@ -8,7 +8,6 @@ use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signat
 use super::pdf_rows::{Common, called, detail, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
 use super::pdf_text::Weight;
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, PartSheet, ResultRow, Sheet};
 
@@ -31,8 +30,8 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
         all.any(|one| one == origin)
     };
     for (origin, notice) in [
-        ("simulated", OWN.was_simulated),
-        ("imported", OWN.was_imported),
+        ("simulated", words.was_simulated),
+        ("imported", words.was_imported),
     ] {
         if has_origin(origin) {
             put_notice(paper, notice);
@@ -79,7 +78,7 @@ fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: 
     let common = Common::of(&rows);
     paper.heading(3, words.heading_results, 9.5, 80.0);
     put_told(paper, &told(&common, options));
-    put_told(paper, OWN.bar_key);
+    put_told(paper, words.bar_key);
     paper.y += 2.0;
     let group = |(asked, row): (&Asked, &ResultRow)| result_group(options, asked, row, &common);
     let table = Table {
@@ -104,7 +103,7 @@ fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: 
 fn told(common: &Common<'_>, options: &ReportOptions) -> String {
     match common.told(options) {
         text if text.is_empty() => text,
-        text => format!("{}: {text}", OWN.unless),
+        text => format!("{}: {text}", options.words.unless),
     }
 }
 

@@ -5,9 +5,9 @@ use super::pdf_page::{Ink, Paper, SMALL_SIZE};
 use super::pdf_rows::{listed, named, value};
 use super::pdf_table::{Cell, Column, Group, Table};
 use super::pdf_text::Weight;
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{DecisionRow, PartSheet, ReadingRow, SignatureRow};
+use super::words::Words;
 
 /// Ends of a reading that are corrections: what was measured and does not count.
 const CORRECTED: [&str; 3] = ["voided", "set_aside", "held"];
@@ -81,8 +81,8 @@ fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
         named(words.reason, &shown(&one.reason)),
         named(words.by, &shown(&one.by)),
         replaced,
-        named(OWN.before, &shown(&one.verdicts_before.join(", "))),
-        named(OWN.held, &shown(&one.held)),
+        named(words.before, &shown(&one.verdicts_before.join(", "))),
+        named(words.held, &shown(&one.held)),
         shown(&one.taken).into_owned(),
         doubted,
         named(words.measured_by, &shown(&one.operator)),
@@ -121,7 +121,7 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
             Cell::text(&one.line.to_string()),
             Cell::default().below(&shown(&one.time)),
             Cell::bold(&shown(words.decision(&one.what)))
-                .below(&format!("{}: {}", OWN.about, about(one)))
+                .below(&format!("{}: {}", words.about, about(words, one)))
                 .below(&withdrawn),
             Cell::text(&shown(words.or_not_recorded(&one.reason))),
             Cell::text(&shown(words.or_not_recorded(&one.by)))
@@ -134,7 +134,7 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
         columns: vec![
             Column::words(words.line, 0.6),
             Column::words(words.time, 1.75),
-            Column::words(OWN.decided, 2.3),
+            Column::words(words.decided, 2.3),
             Column::words(words.reason, 3.3),
             Column::words(words.by, 2.2),
         ],
@@ -144,9 +144,9 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
 }
 
 /// What a decision is about: feature and number, or the whole part.
-fn about(one: &DecisionRow) -> String {
+fn about(words: &Words, one: &DecisionRow) -> String {
     match (one.about.as_str(), one.number) {
-        ("", _) => OWN.whole_part.to_owned(),
+        ("", _) => words.whole_part.to_owned(),
         (about, 0) => shown(about).into_owned(),
         (about, number) => format!("{number} ({})", shown(about)),
     }
