@@ -74,7 +74,6 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         }
         group
     };
-    paper.heading(2, words.heading_gauges, 12.0, 50.0);
     let table = Table {
         summary: words.heading_gauges.to_owned(),
         columns: vec![
@@ -87,7 +86,7 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.gauges.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -107,7 +106,6 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
             Cell::text(&shown(&one.what)),
         ]]
     };
-    paper.heading(2, words.heading_happenings, 12.0, 50.0);
     let table = Table {
         summary: words.heading_happenings.to_owned(),
         columns: vec![
@@ -118,7 +116,7 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
         ],
         groups: sheet.happenings.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -162,7 +160,6 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             why,
         ]]
     };
-    paper.heading(2, words.heading_why, 12.0, 50.0);
     let table = Table {
         summary: words.heading_why.to_owned(),
         columns: vec![
@@ -172,14 +169,14 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.asked.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_list(paper: &mut Paper<'_>, heading: &str, sentences: &[&str]) {
     if sentences.is_empty() {
         return;
     }
-    paper.heading(2, heading, 12.0, 30.0);
+    paper.heading(2, heading, 12.0, 45.0);
     for sentence in sentences {
         paper.item(sentence, TEXT_SIZE);
     }

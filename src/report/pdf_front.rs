@@ -69,7 +69,7 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
     let (from, to) = times(sheet);
     let measured = match (from, to) {
         ("", "") => String::new(),
-        (from, to) => format!("{} {} {}", shown(from), words.measured_to, shown(to)),
+        (from, to) => format!("{}\n{} {}", shown(from), words.measured_to, shown(to)),
     };
     let facts = [
         (words.drawing, job.drawing.clone()),
@@ -90,7 +90,11 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
     let is_told = |(name, text): &(&str, String)| *name != words.stage || !text.is_empty();
     let facts = facts.into_iter().filter(is_told);
     let facts = facts.map(|(name, text)| {
-        let text = shown(words.or_not_recorded(&text)).into_owned();
+        // The two times stand below each other; all else is in one piece.
+        let text = match name == words.measured_from && !text.is_empty() {
+            true => text,
+            false => shown(words.or_not_recorded(&text)).into_owned(),
+        };
         (name.to_owned(), text)
     });
     facts.collect()
@@ -221,8 +225,8 @@ pub(super) fn put_notice(paper: &mut Paper<'_>, text: &str) {
 
 fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
     let words = options.words;
-    paper.heading(2, words.heading_outcome, 12.0, 40.0);
     if sheet.parts.is_empty() {
+        paper.heading(2, words.heading_outcome, 12.0, 40.0);
         paper.paragraph(words.no_parts, Weight::Regular, TEXT_SIZE, Ink::Black);
         return;
     }
@@ -258,7 +262,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.parts.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
     let standings: BTreeSet<&str> = sheet.parts.iter().map(|part| &*part.standing).collect();
     for standing in standings {
         let meaning = words.standing_means(standing);

@@ -36,8 +36,6 @@ pub(super) fn put_readings<'s>(
     if groups.is_empty() {
         return;
     }
-    let size = if level == 2 { 12.0 } else { 9.5 };
-    paper.heading(level, heading, size, 60.0);
     let table = Table {
         summary: heading.to_owned(),
         columns: vec![
@@ -51,7 +49,7 @@ pub(super) fn put_readings<'s>(
         ],
         groups,
     };
-    table.put(paper);
+    table.put_under(paper, level, &[]);
 }
 
 fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
@@ -128,7 +126,6 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
                 .below(&named(words.agreed_with, &shown(&one.agreed_with))),
         ]]
     };
-    paper.heading(3, words.heading_decisions, 9.5, 50.0);
     let table = Table {
         summary: words.heading_decisions.to_owned(),
         columns: vec![
@@ -140,7 +137,7 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
         ],
         groups: part.decisions.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 3, &[]);
 }
 
 /// What a decision is about: feature and number, or the whole part.
@@ -193,8 +190,6 @@ pub(super) fn put_signatures(
         ]]
     };
     let (level, text) = heading;
-    let size = if level == 2 { 12.0 } else { 9.5 };
-    paper.heading(level, text, size, 50.0);
     let table = Table {
         summary: text.to_owned(),
         columns: vec![
@@ -206,5 +201,5 @@ pub(super) fn put_signatures(
         ],
         groups: signatures.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, level, &[]);
 }
