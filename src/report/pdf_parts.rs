@@ -33,7 +33,7 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
     let keep = results
         .as_ref()
         .map_or(60.0, |(table, _)| table.keep(paper.faces, &told));
-    paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + 30.0);
+    paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + 45.0);
     let has_origin = |origin: &str| {
         let results = part.results.iter().map(|row| &row.origin);
         let mut all = results.chain(part.readings.iter().map(|row| &row.origin));
@@ -103,7 +103,7 @@ fn results(
             Column::numbers(words.upper, 1.1),
             Column::numbers(words.actual, 1.5),
             Column::new(words.deviation, 1.65, Align::Centre),
-            Column::numbers(words.u, 1.25),
+            Column::numbers(words.u, 1.3),
             Column::words(words.gauge, 1.5),
             Column::new(words.verdict, 1.4, Align::Centre),
         ],
