@@ -451,13 +451,17 @@ fn no_heading_stands_alone_at_the_foot_of_a_page() {
 fn names_of_gauges_stay_whole_or_end_at_a_hyphen() {
     let mut sheet = one_part();
     for (at, row) in sheet.parts[0].results.iter_mut().enumerate() {
-        row.gauge = ["caliper-150", "micrometer-25-50"][at % 2].to_owned();
+        row.gauge = ["caliper-150", "micrometer-25-50", "bench-25-50-100"][at % 3].to_owned();
     }
     let read = made("gauge_names", &sheet);
     let lines: Vec<&str> = read.pages.iter().flat_map(|page| page.lines()).collect();
     let count = |text: &str| lines.iter().filter(|line| line.trim() == text).count();
     assert!(count("caliper-150") >= 2);
-    let halves = (count("micrometer-"), count("25-50"));
-    assert_eq!(halves.0, halves.1);
-    assert!(halves.0 + count("micrometer-25-50") >= 2);
+    for (whole, first, second) in [
+        ("micrometer-25-50", "micrometer-", "25-50"),
+        ("bench-25-50-100", "bench-", "25-50-100"),
+    ] {
+        assert_eq!(count(first), count(second), "{whole}");
+        assert!(count(first) + count(whole) >= 1, "{whole}");
+    }
 }
