@@ -457,11 +457,11 @@ fn names_of_gauges_stay_whole_or_end_at_a_hyphen() {
     let lines: Vec<&str> = read.pages.iter().flat_map(|page| page.lines()).collect();
     let count = |text: &str| lines.iter().filter(|line| line.trim() == text).count();
     assert!(count("caliper-150") >= 2);
-    for (whole, first, second) in [
-        ("micrometer-25-50", "micrometer-", "25-50"),
-        ("bench-25-50-100", "bench-", "25-50-100"),
+    for (whole, first, second, rows) in [
+        ("micrometer-25-50", "micrometer-", "25-50", 1),
+        ("bench-25-50-100", "bench-", "25-50-100", 2),
     ] {
         assert_eq!(count(first), count(second), "{whole}");
-        assert!(count(first) + count(whole) >= 1, "{whole}");
+        assert!(count(first) + count(whole) >= rows, "{whole}");
     }
 }
