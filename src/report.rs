@@ -28,7 +28,6 @@ mod html_part;
 mod html_people;
 mod html_record;
 mod html_style;
-mod html_words;
 mod json;
 mod options;
 mod outline_svg;
@@ -45,7 +44,6 @@ mod pdf_people;
 mod pdf_rows;
 mod pdf_table;
 mod pdf_text;
-mod pdf_words;
 mod qif;
 mod qif_asked;
 mod qif_results;
@@ -73,5 +71,5 @@ pub use sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
-pub use words::{Lists, Pair, Words};
+pub use words::{Lists, Pair, Rules, Words};
 pub use words_english::ENGLISH;

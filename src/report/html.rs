@@ -8,7 +8,6 @@ use super::html_outline::outline;
 use super::html_part::part;
 use super::html_record::{cautions, gauges, happenings, record, why};
 use super::html_style::{STYLE, foot};
-use super::html_words::{ENGLISH, HtmlWords};
 use super::options::ReportOptions;
 use super::safe;
 use super::sheet::Sheet;
@@ -19,7 +18,6 @@ pub(super) struct Page<'a> {
     pub(super) sheet: &'a Sheet,
     pub(super) options: &'a ReportOptions,
     pub(super) words: &'static Words,
-    pub(super) more: &'static HtmlWords,
 }
 
 /// The HTML form of a sheet.
@@ -28,7 +26,6 @@ pub fn html(sheet: &Sheet, options: &ReportOptions) -> String {
         sheet,
         options,
         words: options.words,
-        more: &ENGLISH,
     };
     let mut m = Markup::default();
     m.raw("<!DOCTYPE html>\n");

@@ -27,10 +27,10 @@ pub(super) fn head(page: &Page<'_>, m: &mut Markup) {
             m.element("p class=\"banner\"", w.earlier_stage);
         }
         if has_origin(page.sheet.parts.iter(), "simulated") {
-            m.element("p class=\"banner\"", page.more.was_simulated);
+            m.element("p class=\"banner\"", page.words.was_simulated);
         }
         if has_origin(page.sheet.parts.iter(), "imported") {
-            m.element("p class=\"banner\"", page.more.was_imported);
+            m.element("p class=\"banner\"", page.words.was_imported);
         }
         m.within("dl", |m| job_facts(page, m));
         m.within("dl class=\"facts\"", |m| rule_facts(page, m));
@@ -47,7 +47,7 @@ fn has_origin<'a>(mut parts: impl Iterator<Item = &'a PartSheet>, origin: &str) 
 fn job_facts(page: &Page<'_>, m: &mut Markup) {
     let (w, job) = (page.words, &page.sheet.job);
     let stage = match job.stage.as_str() {
-        "" => page.more.stage_last,
+        "" => page.words.stage_last,
         stage => stage,
     };
     let facts = [
@@ -120,10 +120,10 @@ fn rule_facts(page: &Page<'_>, m: &mut Markup) {
 
 /// Each part in one line.
 pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
-    let (w, more) = (page.words, page.more);
+    let w = page.words;
     if page.sheet.parts.is_empty() {
-        m.element("h2", more.outcome);
-        m.element("p", more.no_parts);
+        m.element("h2", w.heading_outcome);
+        m.element("p", w.no_parts);
         return;
     }
     let heads = [
@@ -131,9 +131,9 @@ pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
         (w.serial, "w14"),
         (w.standing, "w24"),
         (w.state, "w13"),
-        (more.meaning, "w44"),
+        (w.what_it_means, "w44"),
     ];
-    m.table("h2", more.outcome, &heads, |m| {
+    m.table("h2", w.heading_outcome, &heads, |m| {
         for part in &page.sheet.parts {
             m.within("tr", |m| {
                 m.element("th scope=\"row\" class=\"no\"", &part.number.to_string());
@@ -148,13 +148,18 @@ pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
 
 /// What the standing means, and the chances where something is in doubt.
 pub(super) fn meaning(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
-    m.text(page.more.standing(&part.standing));
+    m.text(page.words.standing_means(&part.standing));
     let in_doubt = part.results.iter().filter(|row| row.verdict == "DOUBT");
     for row in in_doubt {
         let Some(ppm) = row.conformance_ppm else {
             continue;
         };
-        let text = format!("{}: {} {}", row.number, page.more.chance, page.percent(ppm));
+        let text = format!(
+            "{}: {} {}",
+            row.number,
+            page.words.conformance,
+            page.percent(ppm)
+        );
         m.element("small", &text);
     }
     for doubt in &part.doubts {

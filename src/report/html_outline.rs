@@ -8,21 +8,22 @@ use super::sheet::Asked;
 
 /// The picture with its numbers; the characteristics without a place in it are listed.
 pub(super) fn outline(page: &Page<'_>, m: &mut Markup) {
-    let (w, more, asked) = (page.words, page.more, &page.sheet.asked);
+    let (w, asked) = (page.words, &page.sheet.asked);
     m.element("h2", w.heading_outline);
     let Some(outline) = &page.sheet.outline else {
-        m.element("p", more.no_outline);
+        m.element("p", w.no_outline);
         return;
     };
     let numbers: Vec<(usize, &str)> = asked
         .iter()
         .map(|one| (one.number, one.feature.as_str()))
         .collect();
-    let drawing = outline_svg(outline, &numbers, &safe::html(more.outline_title));
+    let title = format!("{} {}", w.outline_note, w.half_section);
+    let drawing = outline_svg(outline, &numbers, &safe::html(&title));
     m.raw(&drawing.svg);
-    m.element("p class=\"small\"", more.outline_title);
+    m.element("p class=\"small\"", &title);
     if drawing.is_distorted {
-        m.element("p class=\"small\"", more.not_to_scale);
+        m.element("p class=\"small\"", w.not_to_scale);
     }
     let is_left = |one: &&Asked| !drawing.numbers.contains(&one.number);
     let left: Vec<String> = asked
@@ -33,7 +34,7 @@ pub(super) fn outline(page: &Page<'_>, m: &mut Markup) {
     if !left.is_empty() {
         m.element(
             "p class=\"small\"",
-            &format!("{} {}", more.not_drawn, left.join("; ")),
+            &format!("{}: {}", w.not_in_outline, left.join("; ")),
         );
     }
 }

@@ -89,13 +89,13 @@ fn asked_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
         name.truncate(name.trim_end().len());
         m.element("small", &name);
         if asked.is_general {
-            m.element("small", page.more.general);
+            m.element("small", page.words.general);
         }
         if asked.is_earlier_stage {
-            m.element("small", page.more.earlier_limits);
+            m.element("small", page.words.earlier_limits);
         }
         if asked.every > 1 {
-            m.element("small", &format!("{} {}", page.more.every, asked.every));
+            m.element("small", &format!("{} {}", page.words.every, asked.every));
         }
     });
 }
@@ -104,11 +104,11 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     if rows.is_empty() {
         return;
     }
-    let (w, more) = (page.words, page.more);
+    let w = page.words;
     let heads = [
         (w.number, "w4"),
         (w.characteristic, "w16"),
-        (more.limits, "w11 n"),
+        (w.limits, "w11 n"),
         (w.actual, "w11 n"),
         (w.deviation, "w17 c"),
         (w.u, "w11"),
@@ -129,7 +129,7 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
             });
         }
     });
-    m.element("p class=\"small\"", more.bar_key);
+    m.element("p class=\"small\"", w.bar_key);
     if page.sheet.rule.some_general {
         m.element("p class=\"small\"", w.general_tolerance);
     }
@@ -139,8 +139,8 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
 fn limits_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
     m.within("td class=\"n\"", |m| {
         let sides = [
-            (&asked.upper, page.more.no_upper),
-            (&asked.lower, page.more.no_lower),
+            (&asked.upper, page.words.no_upper),
+            (&asked.lower, page.words.no_lower),
         ];
         for (at, (limit, none)) in sides.into_iter().enumerate() {
             m.raw(if at == 0 { "" } else { "<br />" });
@@ -215,7 +215,7 @@ fn judged(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     if let Some(ppm) = row.conformance_ppm.filter(|_| row.verdict != "GO") {
         m.element(
             "small",
-            &format!("{} {}", page.more.chance, page.percent(ppm)),
+            &format!("{} {}", page.words.conformance, page.percent(ppm)),
         );
     }
     if row.is_in_doubt {
@@ -224,7 +224,7 @@ fn judged(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
     if let Some(line) = row.concession {
         let text = format!(
             "{} ({} {line})",
-            w.under_concession, page.more.concession_line
+            w.under_concession, page.words.concession_line
         );
         m.within("small", |m| m.element("b", &text));
     }
@@ -235,7 +235,7 @@ fn judged(page: &Page<'_>, m: &mut Markup, row: &ResultRow) {
 
 /// The points of what has several, or a place with a name.
 fn points(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
-    let (w, more) = (page.words, page.more);
+    let w = page.words;
     let is_told = |asked: &Asked, row: &ResultRow| {
         asked.points > 1 || row.points.len() > 1 || row.points.iter().any(|p| !p.place.is_empty())
     };
@@ -252,7 +252,7 @@ fn points(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
         (w.state, "w16"),
         (w.line, "w8 n"),
     ];
-    m.table("h3", more.points, &heads, |m| {
+    m.table("h3", w.points, &heads, |m| {
         for (asked, row) in told() {
             for point in &row.points {
                 m.within("tr", |m| {
@@ -289,12 +289,12 @@ fn checks_table(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     if rows.is_empty() {
         return;
     }
-    let (w, more) = (page.words, page.more);
+    let w = page.words;
     let heads = [
         (w.number, "w4"),
         (w.characteristic, "w26"),
-        (more.asked_for, "w18"),
-        (more.found, "w18"),
+        (w.asked_for, "w18"),
+        (w.found, "w18"),
         (w.gauge, "w16"),
         (w.verdict, "w18"),
     ];
@@ -348,7 +348,7 @@ fn circumstances(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
         (w.set_on, "w14"),
         (w.line, "w10 n"),
     ];
-    m.table("h3", page.more.circumstances, &heads, |m| {
+    m.table("h3", page.words.circumstances, &heads, |m| {
         for (asked, row) in measured() {
             m.within("tr", |m| {
                 number_cell(m, asked.number);
@@ -365,7 +365,7 @@ fn circumstances(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
                     if !others.is_empty() {
                         m.element(
                             "small",
-                            &format!("{} {}", page.more.with, others.join(", ")),
+                            &format!("{} {}", page.words.with, others.join(", ")),
                         );
                     }
                 });

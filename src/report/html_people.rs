@@ -11,7 +11,7 @@ const VOIDED: &str = "voided";
 
 /// What was voided or set aside, and what counts in its place.
 pub(super) fn corrections(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
-    let (w, more) = (page.words, page.more);
+    let w = page.words;
     let replacements: Vec<u64> = part.readings.iter().map(|row| row.replaced_by).collect();
     let is_told = |row: &&ReadingRow| {
         matches!(row.end.as_str(), VOIDED | "set_aside" | "held")
@@ -21,11 +21,11 @@ pub(super) fn corrections(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
     let told: Vec<&ReadingRow> = part.readings.iter().filter(is_told).collect();
     if told.is_empty() {
         m.element("h3", w.heading_corrections);
-        m.element("p class=\"small\"", more.no_corrections);
+        m.element("p class=\"small\"", w.no_corrections);
     } else {
         reading_table(page, m, w.heading_corrections, &told);
     }
-    let count = format!("{} {}", more.readings_shown, part.readings.len());
+    let count = format!("{}: {}", w.readings_shown, part.readings.len());
     m.element("p class=\"small\"", &count);
 }
 
@@ -68,7 +68,7 @@ fn reading(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
     });
     m.within("td", |m| {
         m.text(&match row.number {
-            0 => page.more.not_assigned.to_owned(),
+            0 => page.words.not_assigned.to_owned(),
             number => number.to_string(),
         });
         if row.point > 0 {
@@ -118,12 +118,12 @@ fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
         end => m.text(w.end_of(end)),
     }
     if row.counts {
-        m.element("small", page.more.counts);
+        m.element("small", page.words.counts);
     }
     for verdict in &row.verdicts_before {
         m.within("small", |m| {
-            m.text(page.more.before);
-            m.raw(" ");
+            m.text(page.words.before);
+            m.raw(": ");
             m.element("s", verdict);
         });
     }
@@ -133,7 +133,7 @@ fn ended(page: &Page<'_>, m: &mut Markup, row: &ReadingRow) {
     if row.doubted_by != 0 {
         m.element(
             "small",
-            &format!("{} {}", page.more.doubted_by, row.doubted_by),
+            &format!("{} {}", page.words.doubted_by, row.doubted_by),
         );
     }
     m.unless_empty("small", &row.doubt);
@@ -182,13 +182,13 @@ pub(super) fn decisions(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
     let w = page.words;
     if part.decisions.is_empty() {
         m.element("h3", w.heading_decisions);
-        m.element("p class=\"small\"", page.more.no_decisions);
+        m.element("p class=\"small\"", page.words.no_decisions);
         return;
     }
     let heads = [
         (w.line, "w14"),
-        (page.more.what, "w14"),
-        (page.more.about, "w14"),
+        (page.words.what, "w14"),
+        (page.words.about, "w14"),
         (w.reason, "w26"),
         (w.by, "w16"),
         (w.agreed_with, "w16"),
@@ -218,7 +218,7 @@ fn decision(page: &Page<'_>, m: &mut Markup, row: &DecisionRow) {
     });
     m.within("td", |m| {
         let about = match row.about.as_str() {
-            "" => page.more.whole_part,
+            "" => page.words.whole_part,
             about => about,
         };
         m.text(about);
@@ -236,7 +236,7 @@ pub(super) fn other_readings(page: &Page<'_>, m: &mut Markup) {
     let others = &page.sheet.record.other_readings;
     if page.options.with_readings && !others.is_empty() {
         let all: Vec<&ReadingRow> = others.iter().collect();
-        reading_table(page, m, page.more.other_readings, &all);
+        reading_table(page, m, page.words.heading_other_readings, &all);
     }
 }
 
@@ -245,7 +245,7 @@ pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, rows: &[SignatureRow])
     let w = page.words;
     if rows.is_empty() {
         m.element("h3", w.heading_signatures);
-        m.element("p class=\"small\"", page.more.no_signatures);
+        m.element("p class=\"small\"", page.words.no_signatures);
         return;
     }
     let heads = [
@@ -254,7 +254,7 @@ pub(super) fn signatures(page: &Page<'_>, m: &mut Markup, rows: &[SignatureRow])
         (w.by, "w12"),
         (w.reason, "w14"),
         (w.covers, "w9 n"),
-        (page.more.hash, "w23"),
+        (page.words.hash_of_line, "w23"),
         (w.left, "w14"),
     ];
     m.table("h3", w.heading_signatures, &heads, |m| {

@@ -61,11 +61,11 @@ fn gauge(page: &Page<'_>, m: &mut Markup, one: &GaugeFacts) {
         m.text(w.or_not_recorded(&one.source));
         m.unless_empty("small", w.text_for(w.lists.methods, &one.method));
         let counts = [
-            (page.more.readings, one.readings),
-            (page.more.refused, one.refused),
+            (page.words.readings, one.readings),
+            (page.words.refused, one.refused),
         ];
         for (name, count) in counts {
-            m.element("small", &format!("{name} {count}"));
+            m.element("small", &format!("{name}: {count}"));
         }
         for remark in &one.remarks {
             m.element("small", remark);
@@ -78,14 +78,14 @@ pub(super) fn happenings(page: &Page<'_>, m: &mut Markup) {
     let w = page.words;
     if page.sheet.happenings.is_empty() {
         m.element("h2", w.heading_happenings);
-        m.element("p", page.more.no_happenings);
+        m.element("p", page.words.no_happenings);
         return;
     }
     let heads = [
         (w.line, "w8"),
         (w.time, "w24"),
         (w.part, "w8"),
-        (page.more.what, "w60"),
+        (page.words.what, "w60"),
     ];
     m.table("h2", w.heading_happenings, &heads, |m| {
         for one in &page.sheet.happenings {
@@ -110,10 +110,7 @@ pub(super) fn why(page: &Page<'_>, m: &mut Markup) {
                 m.within("td", |m| {
                     m.text(&asked.callout);
                     m.unless_empty("small", w.surface(&asked.surface));
-                    m.element(
-                        "small",
-                        &format!("{} {}", page.more.points_wanted, asked.points),
-                    );
+                    m.element("small", &format!("{}: {}", page.words.points, asked.points));
                     m.unless_empty("small", &asked.places.join(", "));
                 });
                 m.within("td", |m| {
@@ -170,7 +167,7 @@ pub(super) fn record(page: &Page<'_>, m: &mut Markup) {
         }
     });
     if !record.signatures.is_empty() {
-        m.element("p", page.more.session_signed);
+        m.element("p", page.words.heading_session_signed);
         signatures(page, m, &record.signatures);
     }
     other_readings(page, m);

@@ -8,9 +8,9 @@ use super::pdf_people::{put_readings, put_signatures};
 use super::pdf_rows::{called, named, value};
 use super::pdf_table::{Cell, Column, Table};
 use super::pdf_text::{Line, Weight};
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, GaugeFacts, Happening, Sheet};
+use super::words::Words;
 
 /// Everything that is said once for all parts.
 pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -18,10 +18,10 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
     put_gauges(paper, sheet, options);
     put_happenings(paper, sheet, options);
     if options.with_readings {
-        let heading = (2, OWN.other_readings);
+        let heading = (2, words.heading_other_readings);
         put_readings(paper, heading, sheet.record.other_readings.iter(), options);
     }
-    let heading = (2, OWN.session_signatures);
+    let heading = (2, words.heading_session_signed);
     put_signatures(paper, heading, &sheet.record.signatures, options);
     put_why(paper, sheet, options);
     put_list(paper, words.heading_cautions, words.cautions);
@@ -62,8 +62,8 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             Cell::text(&or_not(&one.error_basis)),
             Cell::text(&or_not(&one.zero)).below(&named(words.set_on, &shown(&one.set_on))),
             Cell::text(&or_not(&one.source))
-                .below(&count(OWN.readings, one.readings))
-                .below(&count(OWN.refused, one.refused)),
+                .below(&count(words.readings, one.readings))
+                .below(&count(words.refused, one.refused)),
         ];
         let mut group = vec![first];
         for remark in &one.remarks {
@@ -74,7 +74,6 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         }
         group
     };
-    paper.heading(2, words.heading_gauges, 12.0, 50.0);
     let table = Table {
         summary: words.heading_gauges.to_owned(),
         columns: vec![
@@ -87,7 +86,7 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.gauges.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -107,18 +106,17 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
             Cell::text(&shown(&one.what)),
         ]]
     };
-    paper.heading(2, words.heading_happenings, 12.0, 50.0);
     let table = Table {
         summary: words.heading_happenings.to_owned(),
         columns: vec![
             Column::words(words.line, 0.6),
             Column::words(words.time, 1.9),
             Column::words(words.part, 0.6),
-            Column::words(OWN.what, 6.9),
+            Column::words(words.what, 6.9),
         ],
         groups: sheet.happenings.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
@@ -134,11 +132,11 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             .collect();
         let points = match one.points {
             0 | 1 => String::new(),
-            points => named(OWN.points, &points.to_string()),
+            points => named(words.points, &points.to_string()),
         };
         let every = match one.every {
             0 | 1 => String::new(),
-            every => format!("{} {every}", OWN.every),
+            every => format!("{} {every}", words.every),
         };
         let mut why = Cell::default();
         for sentence in &one.why {
@@ -162,7 +160,6 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             why,
         ]]
     };
-    paper.heading(2, words.heading_why, 12.0, 50.0);
     let table = Table {
         summary: words.heading_why.to_owned(),
         columns: vec![
@@ -172,14 +169,14 @@ fn put_why(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.asked.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
 }
 
 fn put_list(paper: &mut Paper<'_>, heading: &str, sentences: &[&str]) {
     if sentences.is_empty() {
         return;
     }
-    paper.heading(2, heading, 12.0, 30.0);
+    paper.heading(2, heading, 12.0, 45.0);
     for sentence in sentences {
         paper.item(sentence, TEXT_SIZE);
     }
@@ -216,7 +213,7 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (words.closed, closed.to_owned()),
         (words.programs, record.programs.join(", ")),
         (words.tables, record.tables.clone()),
-        (OWN.parts_in_record, parts),
+        (words.parts_in_record, parts),
         (words.findings, findings),
         (words.elsewhere, elsewhere),
     ];
@@ -225,14 +222,14 @@ fn put_record(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         (name.to_owned(), text)
     });
     put_facts(paper, &facts);
-    put_code_points(paper);
+    put_code_points(paper, words);
     put_hash(paper, sheet, options);
 }
 
 /// Says so where a character stands as its code point.
-fn put_code_points(paper: &mut Paper<'_>) {
+fn put_code_points(paper: &mut Paper<'_>, words: &Words) {
     if paper.faces.has_escaped() {
-        let text = OWN.as_code_points;
+        let text = words.as_code_points;
         paper.paragraph(text, Weight::Regular, SMALL_SIZE, Ink::Grey);
         paper.y += 4.0;
     }

@@ -2,13 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use super::html_words::ENGLISH as SCREEN;
 use super::options::ReportOptions;
 use super::pdf_outline::{self, ranges};
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
 use super::pdf_table::{Align, Cell, Column, Plate, Table};
 use super::pdf_text::{Line, Weight, leading};
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{PartSheet, Sheet};
 
@@ -71,7 +69,7 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
     let (from, to) = times(sheet);
     let measured = match (from, to) {
         ("", "") => String::new(),
-        (from, to) => format!("{} {} {}", shown(from), words.measured_to, shown(to)),
+        (from, to) => format!("{}\n{} {}", shown(from), words.measured_to, shown(to)),
     };
     let facts = [
         (words.drawing, job.drawing.clone()),
@@ -92,7 +90,11 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
     let is_told = |(name, text): &(&str, String)| *name != words.stage || !text.is_empty();
     let facts = facts.into_iter().filter(is_told);
     let facts = facts.map(|(name, text)| {
-        let text = shown(words.or_not_recorded(&text)).into_owned();
+        // The two times stand below each other; all else is in one piece.
+        let text = match name == words.measured_from && !text.is_empty() {
+            true => text,
+            false => shown(words.or_not_recorded(&text)).into_owned(),
+        };
         (name.to_owned(), text)
     });
     facts.collect()
@@ -223,9 +225,9 @@ pub(super) fn put_notice(paper: &mut Paper<'_>, text: &str) {
 
 fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
     let words = options.words;
-    paper.heading(2, OWN.outcome, 12.0, 40.0);
     if sheet.parts.is_empty() {
-        paper.paragraph(OWN.no_part, Weight::Regular, TEXT_SIZE, Ink::Black);
+        paper.heading(2, words.heading_outcome, 12.0, 40.0);
+        paper.paragraph(words.no_parts, Weight::Regular, TEXT_SIZE, Ink::Black);
         return;
     }
     let group = |part: &PartSheet| {
@@ -255,7 +257,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         vec![row]
     };
     let table = Table {
-        summary: OWN.outcome.to_owned(),
+        summary: words.heading_outcome.to_owned(),
         columns: vec![
             Column::words(words.part, 0.7),
             Column::words(words.serial, 2.0),
@@ -265,10 +267,10 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         ],
         groups: sheet.parts.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 2, &[]);
     let standings: BTreeSet<&str> = sheet.parts.iter().map(|part| &*part.standing).collect();
     for standing in standings {
-        let meaning = SCREEN.standing(standing);
+        let meaning = words.standing_means(standing);
         if !meaning.is_empty() {
             let text = format!("{standing}: {meaning}");
             paper.paragraph(&text, Weight::Regular, SMALL_SIZE, Ink::Grey);
@@ -289,15 +291,15 @@ fn put_outline(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         .into_iter()
         .map(|op| op.moved(0.0, top))
         .collect();
-    paper.open(Role::Figure(OWN.outline_note.to_owned()));
+    paper.open(Role::Figure(words.outline_note.to_owned()));
     paper.draw(ops);
     paper.close();
     paper.y += picture.height + 4.0;
-    let mut note = OWN.outline_note.to_owned();
+    let mut note = words.outline_note.to_owned();
     if !picture.absent.is_empty() {
         note = format!(
             "{note} {}: {}.",
-            OWN.not_in_outline,
+            words.not_in_outline,
             ranges(&picture.absent)
         );
     }

@@ -214,8 +214,8 @@ pub(super) fn tag_tree(twigs: Vec<Twig>, painted: &Painted, language: &str) -> T
 fn node(twig: Twig, painted: &Painted) -> Option<Node> {
     match twig {
         Twig::Leaf(page, piece) => {
-            let name = painted.get(page)?.get(piece)?.as_ref()?;
-            Some(Node::Leaf(*name))
+            let name = *painted.get(page)?.get(piece)?.as_ref()?;
+            Some(Node::Leaf(name))
         }
         Twig::Branch(role, twigs) => {
             let mut group = TagGroup::new(kind(role));

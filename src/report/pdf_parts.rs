@@ -8,7 +8,6 @@ use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signat
 use super::pdf_rows::{Common, called, detail, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
 use super::pdf_text::Weight;
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, PartSheet, ResultRow, Sheet};
 
@@ -24,15 +23,25 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
         );
     }
     let standing = shown(words.or_not_recorded(&part.standing));
-    paper.heading(2, &format!("{title}: {standing}"), 12.0, 90.0);
+    let results = results(sheet, part, options);
+    let told: Vec<&str> = results
+        .iter()
+        .flat_map(|(_, told)| told)
+        .map(String::as_str)
+        .collect();
+    // The heading of the results, and notices before it.
+    let keep = results
+        .as_ref()
+        .map_or(60.0, |(table, _)| table.keep(paper.faces, &told));
+    paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + 45.0);
     let has_origin = |origin: &str| {
         let results = part.results.iter().map(|row| &row.origin);
         let mut all = results.chain(part.readings.iter().map(|row| &row.origin));
         all.any(|one| one == origin)
     };
     for (origin, notice) in [
-        ("simulated", OWN.was_simulated),
-        ("imported", OWN.was_imported),
+        ("simulated", words.was_simulated),
+        ("imported", words.was_imported),
     ] {
         if has_origin(origin) {
             put_notice(paper, notice);
@@ -46,7 +55,9 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
     for note in &part.job_notes {
         paper.item(&shown(note), TEXT_SIZE);
     }
-    put_results(paper, sheet, part, options);
+    if let Some((table, _)) = &results {
+        table.put_under(paper, 3, &told);
+    }
     put_checks(paper, sheet, part, options);
     put_corrections(paper, part, options);
     put_decisions(paper, part, options);
@@ -74,49 +85,45 @@ fn rows<'s>(
     part.results.iter().filter_map(find).collect()
 }
 
-fn put_results(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &ReportOptions) {
+/// The table of results, and what holds for all its rows; none without any.
+fn results(
+    sheet: &Sheet,
+    part: &PartSheet,
+    options: &ReportOptions,
+) -> Option<(Table, Vec<String>)> {
     let words = options.words;
     let rows = rows(sheet, part, false);
     if rows.is_empty() {
-        return;
+        return None;
     }
     let common = Common::of(&rows);
-    paper.heading(3, words.heading_results, 9.5, 80.0);
-    put_told(paper, &told(&common, options));
-    put_told(paper, OWN.bar_key);
-    paper.y += 2.0;
     let group = |(asked, row): (&Asked, &ResultRow)| result_group(options, asked, row, &common);
     let table = Table {
         summary: words.heading_results.to_owned(),
         columns: vec![
             Column::words(words.number, 0.66),
-            Column::words(words.characteristic, 2.4),
+            Column::words(words.characteristic, 2.25),
             Column::numbers(words.lower, 1.1),
             Column::numbers(words.upper, 1.1),
             Column::numbers(words.actual, 1.5),
             Column::new(words.deviation, 1.65, Align::Centre),
-            Column::numbers(words.u, 1.15),
-            Column::words(words.gauge, 1.25),
-            Column::new(words.verdict, 1.5, Align::Centre),
+            Column::numbers(words.u, 1.3),
+            Column::words(words.gauge, 1.5),
+            Column::new(words.verdict, 1.4, Align::Centre),
         ],
         groups: rows.into_iter().map(group).collect(),
     };
-    table.put(paper);
+    Some((
+        table,
+        vec![told(&common, options), words.bar_key.to_owned()],
+    ))
 }
 
 /// What holds for the rows of a table that say nothing else.
 fn told(common: &Common<'_>, options: &ReportOptions) -> String {
     match common.told(options) {
         text if text.is_empty() => text,
-        text => format!("{}: {text}", OWN.unless),
-    }
-}
-
-/// What holds for all rows of a table, in small letters; nothing for an empty text.
-fn put_told(paper: &mut Paper<'_>, text: &str) {
-    if !text.is_empty() {
-        paper.paragraph(text, Weight::Regular, SMALL_SIZE, Ink::Grey);
-        paper.y += 1.0;
+        text => format!("{}: {text}", options.words.unless),
     }
 }
 
@@ -264,8 +271,6 @@ fn put_checks(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &
         }
         group
     };
-    paper.heading(3, words.heading_checks, 9.5, 60.0);
-    put_told(paper, &told);
     let table = Table {
         summary: words.heading_checks.to_owned(),
         columns: vec![
@@ -277,5 +282,5 @@ fn put_checks(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &
         ],
         groups: rows.into_iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 3, &[&told]);
 }

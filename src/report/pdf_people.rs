@@ -5,9 +5,9 @@ use super::pdf_page::{Ink, Paper, SMALL_SIZE};
 use super::pdf_rows::{listed, named, value};
 use super::pdf_table::{Cell, Column, Group, Table};
 use super::pdf_text::Weight;
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{DecisionRow, PartSheet, ReadingRow, SignatureRow};
+use super::words::Words;
 
 /// Ends of a reading that are corrections: what was measured and does not count.
 const CORRECTED: [&str; 3] = ["voided", "set_aside", "held"];
@@ -36,8 +36,6 @@ pub(super) fn put_readings<'s>(
     if groups.is_empty() {
         return;
     }
-    let size = if level == 2 { 12.0 } else { 9.5 };
-    paper.heading(level, heading, size, 60.0);
     let table = Table {
         summary: heading.to_owned(),
         columns: vec![
@@ -51,7 +49,7 @@ pub(super) fn put_readings<'s>(
         ],
         groups,
     };
-    table.put(paper);
+    table.put_under(paper, level, &[]);
 }
 
 fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
@@ -81,8 +79,8 @@ fn reading_row(options: &ReportOptions, one: &ReadingRow) -> Vec<Cell> {
         named(words.reason, &shown(&one.reason)),
         named(words.by, &shown(&one.by)),
         replaced,
-        named(OWN.before, &shown(&one.verdicts_before.join(", "))),
-        named(OWN.held, &shown(&one.held)),
+        named(words.before, &shown(&one.verdicts_before.join(", "))),
+        named(words.held, &shown(&one.held)),
         shown(&one.taken).into_owned(),
         doubted,
         shown(&one.doubt).into_owned(),
@@ -122,32 +120,31 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
             Cell::text(&one.line.to_string()),
             Cell::default().below(&shown(&one.time)),
             Cell::bold(&shown(words.decision(&one.what)))
-                .below(&format!("{}: {}", OWN.about, about(one)))
+                .below(&format!("{}: {}", words.about, about(words, one)))
                 .below(&withdrawn),
             Cell::text(&shown(words.or_not_recorded(&one.reason))),
             Cell::text(&shown(words.or_not_recorded(&one.by)))
                 .below(&named(words.agreed_with, &shown(&one.agreed_with))),
         ]]
     };
-    paper.heading(3, words.heading_decisions, 9.5, 50.0);
     let table = Table {
         summary: words.heading_decisions.to_owned(),
         columns: vec![
             Column::words(words.line, 0.6),
             Column::words(words.time, 1.75),
-            Column::words(OWN.decided, 2.3),
+            Column::words(words.decided, 2.3),
             Column::words(words.reason, 3.3),
             Column::words(words.by, 2.2),
         ],
         groups: part.decisions.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, 3, &[]);
 }
 
 /// What a decision is about: feature and number, or the whole part.
-fn about(one: &DecisionRow) -> String {
+fn about(words: &Words, one: &DecisionRow) -> String {
     match (one.about.as_str(), one.number) {
-        ("", _) => OWN.whole_part.to_owned(),
+        ("", _) => words.whole_part.to_owned(),
         (about, 0) => shown(about).into_owned(),
         (about, number) => format!("{number} ({})", shown(about)),
     }
@@ -194,8 +191,6 @@ pub(super) fn put_signatures(
         ]]
     };
     let (level, text) = heading;
-    let size = if level == 2 { 12.0 } else { 9.5 };
-    paper.heading(level, text, size, 50.0);
     let table = Table {
         summary: text.to_owned(),
         columns: vec![
@@ -207,5 +202,5 @@ pub(super) fn put_signatures(
         ],
         groups: signatures.iter().map(group).collect(),
     };
-    table.put(paper);
+    table.put_under(paper, level, &[]);
 }

@@ -2,7 +2,6 @@
 
 use super::gather_text::bench_time;
 use super::options::ReportOptions;
-use super::pdf_words::ENGLISH as OWN;
 use super::safe::shown;
 use super::sheet::{Asked, PointRow, ResultRow, Sheet};
 use super::words::Words;
@@ -177,7 +176,7 @@ pub(super) fn detail(
     let mut texts = vec![points(options, asked, &row.points)];
     if is_measured {
         texts.extend([
-            named(words.line, &line_and_time(row)),
+            named(words.line, &line_and_time(words, row)),
             unless(
                 common.operator == Some(row.operator.as_str()),
                 words.by,
@@ -208,19 +207,22 @@ pub(super) fn detail(
                 words.set_on,
                 plain(&row.set_on),
             ),
-            named(OWN.conformance, &conformance(options, row.conformance_ppm)),
+            named(
+                words.conformance,
+                &conformance(options, row.conformance_ppm),
+            ),
         ]);
     }
     let notes = row
         .notes
         .iter()
         .map(|note| shown(&words.note(note)).into_owned());
-    texts.push(named(OWN.notes, &notes.collect::<Vec<_>>().join(", ")));
+    texts.push(named(words.notes, &notes.collect::<Vec<_>>().join(", ")));
     listed(texts)
 }
 
 /// `21, 2026-11-24 07:21:11 Z (of lines 19, 20, 21)`.
-fn line_and_time(row: &ResultRow) -> String {
+fn line_and_time(words: &Words, row: &ResultRow) -> String {
     let line = match row.time.as_str() {
         "" => row.reading.to_string(),
         time => format!("{}, {}", row.reading, shown(time)),
@@ -229,7 +231,7 @@ fn line_and_time(row: &ResultRow) -> String {
         return line;
     }
     let from: Vec<String> = row.from.iter().map(u64::to_string).collect();
-    format!("{line} ({} {})", OWN.taken_from, from.join(", "))
+    format!("{line} ({} {})", words.taken_from, from.join(", "))
 }
 
 /// `99.87 %`, from parts per million; empty where there is none.
@@ -274,5 +276,5 @@ fn points(options: &ReportOptions, asked: &Asked, points: &[PointRow]) -> String
         };
         format!("{}{place} {value}{in_brackets}", point.point)
     });
-    format!("{}: {}", OWN.points, texts.collect::<Vec<_>>().join(", "))
+    format!("{}: {}", words.points, texts.collect::<Vec<_>>().join(", "))
 }

@@ -189,9 +189,48 @@ fn height_of(row: &[Laid]) -> f32 {
     row.iter().map(Laid::height).fold(0.0, f32::max) + 2.0 * ABOVE
 }
 
+/// A row, or rows that belong together, higher than that go over pages: below it there is room
+/// for headings and what holds for all rows.
+const WHOLE_MAX: f32 = BODY_HEIGHT - 140.0;
+/// What is kept of a row that goes over pages.
+const SPLIT_LEAST: f32 = 60.0;
+
 impl Table {
+    /// Puts the table under its summary as a heading, and under what holds for all its rows; the
+    /// heading is never left alone at the foot of a page.
+    pub(super) fn put_under(&self, paper: &mut Paper<'_>, level: u16, told: &[&str]) {
+        if self.groups.is_empty() {
+            return;
+        }
+        let size = if level == 2 { 12.0 } else { 9.5 };
+        let keep = self.keep(paper.faces, told);
+        paper.heading(level, &self.summary, size, keep);
+        for text in told.iter().filter(|text| !text.is_empty()) {
+            paper.paragraph(text, Weight::Regular, SMALL_SIZE, Ink::Grey);
+            paper.y += 1.0;
+        }
+        paper.y += 2.0;
+        self.put(paper);
+    }
+
+    /// Height from below the heading to the end of the first rows.
+    pub(super) fn keep(&self, faces: &Faces, told: &[&str]) -> f32 {
+        let told = told.iter().filter(|text| !text.is_empty()).map(|text| {
+            let lines = faces.wrapped(text, Weight::Regular, SMALL_SIZE, BODY_WIDTH);
+            lines.iter().map(Line::leading).sum::<f32>() + 1.0
+        });
+        let told: f32 = told.sum();
+        let lefts = self.lefts();
+        let lay = |row: &Vec<Cell>| height_of(&laid(faces, &self.columns, &lefts, row));
+        let first = self.groups.first().map(|group| {
+            let heights: Vec<f32> = group.iter().map(lay).collect();
+            least(&heights)
+        });
+        told + 4.0 + lay(&self.head()) + first.unwrap_or_default()
+    }
+
     /// Puts the table on paper; nothing when it has no rows.
-    pub(super) fn put(self, paper: &mut Paper<'_>) {
+    fn put(&self, paper: &mut Paper<'_>) {
         if self.groups.is_empty() {
             return;
         }
@@ -205,15 +244,15 @@ impl Table {
                 .iter()
                 .map(|row| laid(paper.faces, &self.columns, &lefts, row))
                 .collect();
-            let height: f32 = rows.iter().map(|row| height_of(row)).sum();
-            let room = BODY_HEIGHT - height_of(&head);
+            let heights: Vec<f32> = rows.iter().map(|row| height_of(row)).collect();
+            let height = least(&heights);
             let before = paper.pages.len();
             if is_first_row {
-                paper.need((height_of(&head) + height).min(BODY_HEIGHT));
+                paper.need(height_of(&head) + height);
                 put_head(paper, &head, true);
                 paper.open(Role::TableBody);
             } else {
-                paper.need(height.min(room));
+                paper.need(height);
                 if paper.pages.len() > before {
                     put_head(paper, &head, false);
                 }
@@ -248,6 +287,16 @@ impl Table {
             Cell::default().and(&column.title, Weight::Bold, SMALL_SIZE, Ink::Black)
         };
         self.columns.iter().map(cell).collect()
+    }
+}
+
+/// What of rows that belong together has to stand on one page: all, or else the first.
+fn least(heights: &[f32]) -> f32 {
+    let all: f32 = heights.iter().sum();
+    match heights.first() {
+        _ if all <= WHOLE_MAX => all,
+        Some(first) if *first <= WHOLE_MAX => *first,
+        _ => SPLIT_LEAST,
     }
 }
 
@@ -309,9 +358,8 @@ fn put_head(paper: &mut Paper<'_>, head: &[Laid], is_first: bool) {
 
 /// A row, in pieces where it is longer than a page.
 fn put_row(paper: &mut Paper<'_>, mut row: Vec<Laid>, head: &[Laid]) {
-    let whole_page = BODY_HEIGHT - height_of(head);
     while height_of(&row) > paper.left() {
-        if height_of(&row) <= whole_page || paper.left() < 60.0 {
+        if height_of(&row) <= WHOLE_MAX || paper.left() < SPLIT_LEAST {
             paper.turn();
             put_head(paper, head, false);
             continue;

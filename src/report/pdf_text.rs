@@ -268,6 +268,7 @@ impl Faces {
         let mut width = 0.0;
         // The last place where the line may end, and the width up to it.
         let mut stop: Option<(usize, f32)> = None;
+        let mut before = ' ';
         let mut chars = seen.char_indices().peekable();
         while let Some((at, one)) = chars.next() {
             let advance = self.advance(one, weight);
@@ -285,9 +286,10 @@ impl Faces {
             }
             width += advance;
             let next = chars.peek().map_or(' ', |&(_, next)| next);
-            if may_end_after(one, next) {
+            if may_end_after(before, one, next) {
                 stop = Some((at + one.len_utf8(), width));
             }
+            before = one;
         }
         lines.push(self.set_line(&seen[start..], weight, size));
     }
@@ -344,7 +346,11 @@ impl Measures {
 }
 
 /// Whether a line may end there: numbers, dates and times stay whole.
-fn may_end_after(one: char, next: char) -> bool {
+/// A name with numbers in it (`micrometer-25-50`) may end after the hyphen that follows a letter.
+fn may_end_after(before: char, one: char, next: char) -> bool {
+    if one == '-' && before.is_alphabetic() {
+        return next.is_alphanumeric();
+    }
     let is_mark = matches!(one, '/' | '-' | ',' | '_' | '.' | ':' | ';');
     one == ' ' || is_mark && next.is_alphabetic()
 }

@@ -3,7 +3,7 @@
 
 /// The texts of a report in one language. A plain text a field; lists pair a word of the record
 /// with what people read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy)]
 pub struct Words {
     /// The language by its tag (BCP 47).
     pub language: &'static str,
@@ -223,6 +223,109 @@ pub struct Words {
     /// `of`.
     pub of: &'static str,
 
+    /// Heading of what the parts came to.
+    pub heading_outcome: &'static str,
+    /// Heading of readings without a part.
+    pub heading_other_readings: &'static str,
+    /// Heading of signatures under the whole session.
+    pub heading_session_signed: &'static str,
+    /// `What it means`, of a standing.
+    pub what_it_means: &'static str,
+    /// `Limits`.
+    pub limits: &'static str,
+    /// `Points`.
+    pub points: &'static str,
+    /// Heading of who measured, when, how.
+    pub circumstances: &'static str,
+    /// `Asked`, of an attribute check.
+    pub asked_for: &'static str,
+    /// `Found`, of an attribute check.
+    pub found: &'static str,
+    /// The stage of a plan without an earlier one.
+    pub stage_last: &'static str,
+    /// `Decided`.
+    pub decided: &'static str,
+    /// `About`.
+    pub about: &'static str,
+    /// What a decision without a feature is about.
+    pub whole_part: &'static str,
+    /// `What`.
+    pub what: &'static str,
+    /// Hash of the line that a signature covers.
+    pub hash_of_line: &'static str,
+    /// Where there is none.
+    pub no_decisions: &'static str,
+    /// Where there is none.
+    pub no_signatures: &'static str,
+    /// Where there is none.
+    pub no_corrections: &'static str,
+    /// Where there is none.
+    pub no_happenings: &'static str,
+    /// Where a report has no part.
+    pub no_parts: &'static str,
+    /// Under the outline.
+    pub outline_note: &'static str,
+    /// Where the outline is half a section.
+    pub half_section: &'static str,
+    /// Where lengths and diameters are drawn differently.
+    pub not_to_scale: &'static str,
+    /// Before what the outline does not show.
+    pub not_in_outline: &'static str,
+    /// Where there is none.
+    pub no_outline: &'static str,
+    /// What the marks of a bar mean, and in which unit values stand.
+    pub bar_key: &'static str,
+    /// Before a chance in percent.
+    pub conformance: &'static str,
+    /// Before what holds for all rows.
+    pub unless: &'static str,
+    /// `Notes`.
+    pub notes: &'static str,
+    /// Before the number of parts of which one is measured.
+    pub every: &'static str,
+    /// Beside limits of a general tolerance.
+    pub general: &'static str,
+    /// Beside limits of a stage before the last.
+    pub earlier_limits: &'static str,
+    /// Where a limit is absent.
+    pub no_upper: &'static str,
+    /// Where a limit is absent.
+    pub no_lower: &'static str,
+    /// Before gauges used with another.
+    pub with: &'static str,
+    /// Before the line of a concession.
+    pub concession_line: &'static str,
+    /// Before the readings that one value is taken from.
+    pub taken_from: &'static str,
+    /// Where readings are simulated.
+    pub was_simulated: &'static str,
+    /// Where readings are imported.
+    pub was_imported: &'static str,
+    /// Of a reading whose value counts.
+    pub counts: &'static str,
+    /// Before the verdicts that a reading had.
+    pub before: &'static str,
+    /// Before why a reading waited for an answer.
+    pub held: &'static str,
+    /// Before the line that put a verdict in doubt.
+    pub doubted_by: &'static str,
+    /// Of a reading that was given to no characteristic.
+    pub not_assigned: &'static str,
+    /// Before the number of readings of a part.
+    pub readings_shown: &'static str,
+    /// Before the number of readings of a gauge.
+    pub readings: &'static str,
+    /// Before the number of frames of a gauge that were no readings.
+    pub refused: &'static str,
+    /// Before the number of parts in the record.
+    pub parts_in_record: &'static str,
+    /// Where some characters stand as code points.
+    pub as_code_points: &'static str,
+
+    /// Decision rules.
+    pub rules: Rules,
+    /// What a note of a verdict means, from the record's word.
+    pub note: fn(&str) -> String,
     /// What lies between the words of the record and of people, by kind of word.
     pub lists: Lists,
     /// What to keep in mind at the machine, a sentence each.
@@ -259,6 +362,21 @@ pub struct Lists {
     pub outcomes: &'static [Pair],
     /// Of [`Asked::surface`](super::Asked::surface).
     pub surfaces: &'static [Pair],
+    /// What the standings of parts mean.
+    pub standings: &'static [Pair],
+}
+
+/// Decision rules; `{}` is where a number of the rule stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rules {
+    /// At least that chance of conformity.
+    pub probability: &'static str,
+    /// A guard band of so many standard uncertainties.
+    pub guard: &'static str,
+    /// Simple acceptance.
+    pub simple: &'static str,
+    /// Of attribute checks.
+    pub attribute: &'static str,
 }
 
 impl Words {
@@ -334,19 +452,28 @@ impl Words {
 
     /// The decision rule as people read it, from the record's text (`probability 0.95`).
     pub fn rule_in_words(&self, rule: &str) -> String {
+        let rules = &self.rules;
         match rule.split_once(' ') {
-            Some(("probability", chance)) => {
-                format!("probability of conformity at least {chance} (ISO 14253-1:2017)")
-            }
-            Some(("guard", factor)) => format!("guard band of {factor} u at each limit"),
-            _ if rule == "simple" => "simple acceptance, uncertainty not considered".to_owned(),
-            _ if rule == "attribute" => "limit gauge: it goes or it does not".to_owned(),
+            Some(("probability", chance)) => rules.probability.replace("{}", chance),
+            Some(("guard", factor)) => rules.guard.replace("{}", factor),
+            _ if rule == "simple" => rules.simple.to_owned(),
+            _ if rule == "attribute" => rules.attribute.to_owned(),
             _ => rule.to_owned(),
         }
     }
 
+    /// What a standing means; empty for a word that this version does not know.
+    pub fn standing_means(&self, word: &str) -> &'static str {
+        let found = self
+            .lists
+            .standings
+            .iter()
+            .find(|(known, _)| *known == word);
+        found.map_or("", |(_, meaning)| meaning)
+    }
+
     /// What a note of a verdict means.
     pub fn note(&self, note: &str) -> String {
-        crate::session::note_words(note)
+        (self.note)(note)
     }
 }

@@ -1,6 +1,8 @@
-//! The English texts of a report.
+//! The English texts of a report, in whatever form: the one file that another language translates.
+//! Notes of verdicts are said as they are at the bench.
 
-use super::words::{Lists, Words};
+use super::words::{Lists, Pair, Rules, Words};
+use crate::session;
 
 /// English.
 pub static ENGLISH: Words = Words {
@@ -113,6 +115,69 @@ pub static ENGLISH: Words = Words {
     no_findings: "none",
     page: "Page",
     of: "of",
+    heading_outcome: "Outcome",
+    heading_other_readings: "Readings that were given to no part",
+    heading_session_signed: "Signatures under the session as a whole",
+    what_it_means: "What it means",
+    limits: "Limits",
+    points: "Points",
+    circumstances: "How it was measured",
+    asked_for: "Asked",
+    found: "Found",
+    stage_last: "the last one, which decides",
+    decided: "Decided",
+    about: "About",
+    whole_part: "the whole part",
+    what: "What",
+    hash_of_line: "Hash of that line",
+    no_decisions: "No decision was recorded.",
+    no_signatures: "Nobody has signed for this part.",
+    no_corrections: "No reading of this part was voided or replaced.",
+    no_happenings: "Nothing else was recorded.",
+    no_parts: "The record has no part of this choice.",
+    outline_note: "Drawn from the plan as far as it goes, not for measuring. The numbers are \
+                   those of the tables.",
+    half_section: "Outside above the axis, section below it.",
+    not_to_scale: "Lengths and diameters are drawn in different scales.",
+    not_in_outline: "Not in the outline",
+    no_outline: "The plan gives no shape that could be drawn; the numbers are those of the \
+                 tables.",
+    bar_key: "Lengths in mm. Deviation: from the middle of the limits. Bar: the two heavy \
+              strokes are the limits, the line with end caps is the uncertainty. Full disc: GO. \
+              Open disc: DOUBT. Cross: NO-GO. Open square: no verdict yet. An arrow points to a \
+              value outside the picture.",
+    conformance: "Chance of conformity",
+    unless: "Where a row says nothing else",
+    notes: "Notes",
+    every: "Measured on one part in",
+    general: "limits of a general tolerance",
+    earlier_limits: "limits of a stage before the last",
+    no_upper: "no upper limit",
+    no_lower: "no lower limit",
+    with: "together with",
+    concession_line: "decision in line",
+    taken_from: "of lines",
+    was_simulated: "Simulated readings are among these results: they measure no part.",
+    was_imported: "Some values were taken elsewhere and imported; this record does not show how \
+                   they were measured.",
+    counts: "its value counts",
+    before: "Verdict before",
+    held: "Waited for an answer",
+    doubted_by: "put in doubt by line",
+    not_assigned: "none",
+    readings_shown: "Readings given to this part in the record",
+    readings: "Readings",
+    refused: "Refused, or no reading",
+    parts_in_record: "Parts in the record",
+    as_code_points: "Characters that this page cannot draw stand as their code points \
+                     (\\u{...}); the record has them as they were given.",
+    rules: Rules {
+        probability: "probability of conformity at least {} (ISO 14253-1:2017)",
+        guard: "guard band of {} u at each limit",
+        simple: "simple acceptance, uncertainty not considered",
+        attribute: "limit gauge: it goes or it does not",
+    },
+    note: session::note_words,
     lists: LISTS,
     cautions: &[
         "Stop the spindle, and keep hands and gauges clear, before measuring; take the chuck key \
@@ -226,4 +291,68 @@ const LISTS: Lists = Lists {
         ("slot", "slot"),
         ("step", "step"),
     ],
+    standings: STANDINGS,
 };
+
+const STANDINGS: &[Pair] = &[
+    (
+        "open",
+        "Something that is asked has not been measured or decided. An open part is never GO.",
+    ),
+    (
+        "GO",
+        "Everything asked is proved to be inside its limits, under the decision rule.",
+    ),
+    (
+        "NO-GO",
+        "Something is proved to be beyond a limit, under the decision rule.",
+    ),
+    (
+        "DOUBT",
+        "Something is proved neither inside nor beyond its limits. This is not GO.",
+    ),
+    (
+        "NOTED",
+        "Everything was recorded; nothing of it proves a limit.",
+    ),
+    (
+        "not selected",
+        "The sampling plan left this part out: nothing was measured, and nothing is said of it.",
+    ),
+    (
+        "open (stage done)",
+        "Everything asked at this stage is good; later stages are still to come. It is not GO.",
+    ),
+    (
+        "rework",
+        "It is being worked on again, and is to be measured anew.",
+    ),
+    ("on hold", "It is kept back. It is not to be used."),
+    ("scrap", "It is given up. It is not to be used."),
+    (
+        "under concession",
+        "What is not GO is accepted by a concession. It is not GO, and not released yet.",
+    ),
+    (
+        "released",
+        "A named person released it, with everything asked proved.",
+    ),
+    (
+        "released early",
+        "EARLY RELEASE: a named person released it before everything asked was measured. It is \
+         not GO.",
+    ),
+    (
+        "released in doubt",
+        "RELEASED IN DOUBT: a named person released it although something is not proved. It is \
+         not GO.",
+    ),
+    (
+        "released under concession",
+        "A named person released it; what is not GO is accepted by a concession.",
+    ),
+    (
+        "changed since release",
+        "It was released, and something changed after that: the release holds no longer.",
+    ),
+];

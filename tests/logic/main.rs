@@ -74,6 +74,7 @@ mod report_outline;
 mod report_pdf;
 mod report_safe;
 mod report_sheet;
+mod report_words;
 mod screw_gauge;
 mod session;
 mod session_bench;

@@ -338,14 +338,14 @@ fn a_part_is_told_by_what_stands_for_it_and_never_better() {
     let in_doubt = of_part(3, |_| {});
     assert!(in_doubt.contains("RELEASED IN DOUBT"));
     assert!(
-        in_doubt.contains("3: chance of being inside 87.2 %"),
+        in_doubt.contains("3: Chance of conformity 87.2 %"),
         "{in_doubt}"
     );
     let conceded = of_part(2, |_| {});
     assert!(conceded.contains("accepted under concession (decision in line 140)"));
     // A chance is cut, not rounded: 99.9999 % is no certainty.
     let near = of_part(3, |part| part.results[2].conformance_ppm = Some(999_999));
-    assert!(near.contains("chance of being inside 99.9 %"));
+    assert!(near.contains("Chance of conformity 99.9 %"));
     // The border says the same as the word.
     for part in full().parts {
         let mut sheet = full();

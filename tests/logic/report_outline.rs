@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use fitledger::plan::{FeatureId, Plan};
 use fitledger::quantity::Length;
-use fitledger::report::{Asked, Bar, ReportOptions, Sheet, html};
+use fitledger::report::{Asked, Bar, ENGLISH, ReportOptions, Sheet, html};
 use proptest::proptest;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -153,7 +153,10 @@ fn check(sheet: &Sheet) -> Vec<Balloon> {
     }
     let drawn: BTreeSet<&str> = balloons.iter().map(|one| one.number.as_str()).collect();
     assert_eq!(drawn.len(), balloons.len(), "a number stands twice");
-    let list = page.split("Not drawn: ").nth(1).unwrap_or_default();
+    let list = page
+        .split(&format!("{}: ", ENGLISH.not_in_outline))
+        .nth(1)
+        .unwrap_or_default();
     let list = list.split("</p>").next().unwrap();
     let listed: BTreeSet<&str> = list
         .split("; ")

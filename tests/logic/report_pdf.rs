@@ -384,3 +384,84 @@ fn readings_stand_in_it_only_when_asked_for_but_corrections_always() {
             .contains("+00024.9410")
     );
 }
+
+/// Headings that stand alone at the foot of a page: of tables, those without a whole first row
+/// below them.
+fn lonely_headings(read: &Read) -> Vec<String> {
+    let w = &ENGLISH;
+    let of_tables = [
+        w.heading_outcome,
+        w.heading_results,
+        w.heading_checks,
+        w.heading_corrections,
+        w.heading_decisions,
+        w.heading_signatures,
+        w.heading_readings,
+        w.heading_happenings,
+        w.heading_why,
+    ];
+    let others = [w.heading_cautions, w.heading_not, w.heading_record];
+    let mut lonely = Vec::new();
+    for (at, page) in read.pages.iter().enumerate() {
+        let lines: Vec<&str> = page.lines().map(str::trim).collect();
+        // The foot has five lines, or fewer where its texts are empty; its first is bold.
+        let foot = lines.len().saturating_sub(5);
+        for (place, line) in lines[..foot].iter().enumerate() {
+            let below = &lines[place + 1..foot];
+            let is_part = line.starts_with("Part ") && line.contains(": ");
+            let is_kept = if of_tables.contains(line) || is_part {
+                // The first cell of a row is a number.
+                below.iter().any(|one| one.parse::<u32>().is_ok())
+            } else if others.contains(line) {
+                !below.is_empty()
+            } else if *line == w.heading_gauges {
+                // Six titles of columns.
+                below.len() > 8
+            } else {
+                true
+            };
+            if !is_kept {
+                lonely.push(format!("page {}: {line:?} above {below:?}", at + 1));
+            }
+        }
+    }
+    lonely
+}
+
+#[test]
+fn no_heading_stands_alone_at_the_foot_of_a_page() {
+    let mut sheets: Vec<(String, Sheet)> =
+        (1..40).map(|n| (format!("long {n}"), long(n))).collect();
+    sheets.extend((2..14).map(|n| (format!("parts {n}"), parts(n))));
+    let mut pages = 0;
+    for lines in 0..24 {
+        let mut sheet = with_concession();
+        sheet.job.customer = "word ".repeat(lines * 8);
+        sheets.push((format!("customer of {lines} lines"), sheet));
+    }
+    for (name, sheet) in sheets {
+        let read = Read::of(&pdf(&sheet, &all_of_it()).unwrap());
+        pages += read.pages.len();
+        assert_eq!(lonely_headings(&read), [""; 0], "{name}");
+    }
+    assert!(pages > 300, "{pages} pages");
+}
+
+#[test]
+fn names_of_gauges_stay_whole_or_end_at_a_hyphen() {
+    let mut sheet = one_part();
+    for (at, row) in sheet.parts[0].results.iter_mut().enumerate() {
+        row.gauge = ["caliper-150", "micrometer-25-50", "bench-25-50-100"][at % 3].to_owned();
+    }
+    let read = made("gauge_names", &sheet);
+    let lines: Vec<&str> = read.pages.iter().flat_map(|page| page.lines()).collect();
+    let count = |text: &str| lines.iter().filter(|line| line.trim() == text).count();
+    assert!(count("caliper-150") >= 2);
+    for (whole, first, second, rows) in [
+        ("micrometer-25-50", "micrometer-", "25-50", 1),
+        ("bench-25-50-100", "bench-", "25-50-100", 2),
+    ] {
+        assert_eq!(count(first), count(second), "{whole}");
+        assert!(count(first) + count(whole) >= rows, "{whole}");
+    }
+}
