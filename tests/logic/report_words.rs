@@ -35,7 +35,7 @@ fn literals(source: &str) -> Vec<(usize, String)> {
                 let is_char = is_escape || rest.next() == Some('\'');
                 if is_char {
                     let mut last = chars.next();
-                    while let Some(next) = chars.next() {
+                    for next in chars.by_ref() {
                         if next == '\'' && last != Some('\\') {
                             break;
                         }
