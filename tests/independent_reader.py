@@ -79,7 +79,7 @@ def check(content, until=None, last=BEGINNING):
         foreign = isinstance(line, str) and not isinstance(bare, str)
         line = bare if foreign else line
         torn_piece = isinstance(line, str) and not finished and b"}\r{" not in text
-        counts = not (until and seen and (torn_piece or getattr(line, "seq", 0) > until[0]))
+        counts = not (until and (seen and torn_piece or getattr(line, "seq", 0) > until[0]))
         if isinstance(line, str) and counts:
             kind = "line_ends_converted" if b"}\r{" in text else "torn_tail" if torn_piece else line
             pieces, torn = pieces + [find(kind)], torn or torn_piece
@@ -97,6 +97,7 @@ def check(content, until=None, last=BEGINNING):
                 told = line.body == void and not fault and len(damaged) == 1
                 damaged[0]["kind"] = "torn_tail_continued" if told else damaged[0]["kind"]
         if not counts:
+            seen = seen or bool(find("link_absent"))  # the last line that counts is damaged
             surplus = surplus or find("not_acknowledged")
             surplus["length"] = offset - surplus["offset"]
             continue
@@ -114,15 +115,14 @@ def check(content, until=None, last=BEGINNING):
             ("signature_misplaced", signed and (signed["covers"], signed["hash"]) != last),
         ):
             _ = found and find(kind, **dict(other))
-        events, torn, converted = events + 1, torn or not finished, converted or foreign
-        closed, last = closed or line.kind == "session_closed", line.link
-        seen = seen or last == until
+        events, torn, seen = events + 1, torn or not finished, seen or line.link == until
+        closed, last, converted = closed or line.kind == "session_closed", line.link, converted or foreign
     if not seen:
         find("link_absent")
     state = "torn_tail" if torn else "sound" if closed and not until else "not_closed"
     state = "damaged" if any(found["kind"] not in HARMLESS for found in findings) else state
-    head = last if until else head or BEGINNING
-    return {"state": state, "events": events, "head": head[1], "findings": findings}
+    head = (last if until else head or BEGINNING)[1]
+    return {"state": state, "events": events, "head": head, "findings": findings}
 
 
 def session(path):
@@ -139,8 +139,8 @@ def session(path):
         findings += [{**found, "file": file.name} for found in reports[-1]["findings"]]
         before = until or before
     state = "damaged" if "damaged" in [one["state"] for one in reports] else reports[-1]["state"]
-    events = sum(one["events"] for one in reports)
-    return {**reports[-1], "state": state, "events": events, "findings": findings}
+    more = {"state": state, "events": sum(one["events"] for one in reports), "findings": findings}
+    return {**reports[-1], **more}
 
 
 if __name__ == "__main__":

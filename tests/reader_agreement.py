@@ -21,8 +21,9 @@ sys.path.insert(0, str(here))
 import independent_reader, independent_writer
 
 STATES = ["sound", "not_closed", "torn_tail", "damaged"]  # worst last
-# What only the program can find, because it reads bodies and judges anew.
+# What only the program can find, because it reads bodies, judges anew and knows the folder.
 BODIES = {
+    "continued", "earlier_file_absent", "reading_lost", "part_start_lost",
     "verdict_differs", "event_misfit", "body_unreadable", "setup_unreadable", "opening_missing",
     "reading_without_end", "tables_differ", "unknown_events",
 }  # fmt: skip
