@@ -36,7 +36,7 @@ pub(super) fn results_of(
             fill(&mut row, fold, state, target, point, readings);
         }
         if !is_good(&row) {
-            let concession = part.decided.concession(&target.feature, &target.element);
+            let concession = state.concession_of(part, target, characteristic);
             row.concession = concession.map(|one| one.line);
         }
         row

@@ -230,11 +230,7 @@ fn releasable(
         _ => {}
     }
     let is_covered = |left: &LeftOpen| {
-        part.decided
-            .concession(&left.feature, &left.element)
-            .is_some()
-            && left.state != OPEN
-            && left.state != STAGE
+        is_conceded(state, part, left) && left.state != OPEN && left.state != STAGE
     };
     let uncovered: Vec<&LeftOpen> = left.iter().filter(|one| !is_covered(one)).collect();
     let no_go = outcome_text(Outcome::Verdict(VerdictWord::NoGo));
@@ -262,6 +258,17 @@ fn releasable(
         return Err(Refusal::ReasonMissing);
     }
     Ok(needs)
+}
+
+/// Whether a concession covers what a characteristic came to.
+fn is_conceded(state: &State, part: &Part, left: &LeftOpen) -> bool {
+    let setup = state.setup();
+    let index = setup.target_index(&left.feature, &left.element);
+    let found = index.and_then(|index| {
+        let target = setup.targets.get(index)?;
+        state.concession_of(part, target, part.characteristics.get(index)?)
+    });
+    found.is_some()
 }
 
 /// The only manner in which a part may leave of which that is left, and of it that uncovered.
@@ -312,12 +319,17 @@ fn left_open(state: &State, part: &Part) -> Vec<LeftOpen> {
             Some(_) if setup.is_before_last_stage(target) => STAGE,
             Some(_) => continue,
         };
-        left.push(LeftOpen {
+        // What was found wrong before all its points were measured is both.
+        let words = match word == "NO-GO" && !is_complete {
+            true => vec![word, OPEN],
+            false => vec![word],
+        };
+        left.extend(words.into_iter().map(|word| LeftOpen {
             feature: target.feature.clone(),
             element: target.element.clone(),
             state: word.to_owned(),
             conformance_ppm: state.chance(part.number, index),
-        });
+        }));
     }
     left
 }

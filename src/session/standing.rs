@@ -1,7 +1,8 @@
 //! How a part stands: what its characteristics give, and what people decided on top of it. A
 //! decision never changes a verdict; both stay visible.
 
-use super::state::{Characteristic, Misfit, Part, State};
+use super::setup::Target;
+use super::state::{Characteristic, Misfit, Part, Point, State};
 use super::view::PartState;
 use crate::journal::{Disposition, DispositionKind, Manner, Meaning, Outcome, Sequence, SignedOff};
 use crate::measure::VerdictWord;
@@ -204,13 +205,29 @@ impl State {
                 .points
                 .iter()
                 .all(|point| point.outcome.is_some());
-            let concession = part.decided.concession(&target.feature, &target.element);
+            let concession = self.concession_of(part, target, characteristic);
             if !was_measured || concession.is_none() {
                 return false;
             }
             covered += 1;
         }
         covered > 0
+    }
+
+    /// The concession that covers what a characteristic came to. One that was given before its
+    /// latest reading, or before its gauge was found wrong, was about something else.
+    pub fn concession_of<'p>(
+        &self,
+        part: &'p Part,
+        target: &Target,
+        characteristic: &Characteristic,
+    ) -> Option<&'p GivenDisposition> {
+        let given = part.decided.concession(&target.feature, &target.element)?;
+        let is_known = |point: &Point| {
+            let doubted_by = self.reading(point.reading).map_or(0, |one| one.doubted_by);
+            point.reading < given.line && doubted_by < given.line
+        };
+        characteristic.points.iter().all(is_known).then_some(given)
     }
 
     /// The name that a part goes by: its serial number, else its running number.

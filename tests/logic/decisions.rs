@@ -446,3 +446,42 @@ fn a_signature_that_cannot_be_written_is_sealed_anew_in_the_continuation() {
     assert_eq!(covered.1.to_string(), release.signed.hash);
     assert_ne!(bench.recorder.journal(), NAME);
 }
+
+#[test]
+fn a_concession_covers_what_was_known_when_it_was_given_and_nothing_after_it() {
+    let mut bench = Bench::new(plan(&feature("A", "20 k6", "")));
+    assert_eq!(bench.reads("19.998"), "NO-GO metal_gone");
+    bench.asks(dispose(DispositionKind::Concession, 1, "A", "bush fitted"));
+    assert_eq!(standing(&bench, 1), "under concession");
+    // Worked on again, and far worse: nobody has accepted that.
+    bench.asks(dispose(DispositionKind::Rework, 1, "A", "polished"));
+    assert_eq!(bench.reads("19.900"), "NO-GO metal_gone");
+    assert_ne!(standing(&bench, 1), "under concession");
+    let plain = release(Manner::Plain, 1, "");
+    assert_eq!(bench.refuses(plain), "not_releasable");
+    bench.asks(dispose(
+        DispositionKind::Concession,
+        1,
+        "A",
+        "for the test bed",
+    ));
+    bench.asks(release(Manner::Plain, 1, ""));
+    assert_eq!(standing(&bench, 1), "released under concession");
+    bench.check();
+}
+
+#[test]
+fn a_concession_does_not_stand_for_points_that_were_never_measured() {
+    let mut bench = Bench::new(plan(&feature("A", "20 k6", "points = 2")));
+    assert_eq!(bench.reads("19.900"), "NO-GO metal_gone");
+    bench.asks(dispose(DispositionKind::Concession, 1, "A", "bush fitted"));
+    let plain = release(Manner::Plain, 1, "");
+    assert_eq!(bench.refuses(plain), "not_releasable");
+    bench.asks(release(Manner::Early, 1, "the pump stands still"));
+    let part = bench.state().part(1).unwrap();
+    let left = &part.decided.release().unwrap().signed.left;
+    let states: Vec<_> = left.iter().map(|one| one.state.as_str()).collect();
+    assert_eq!(states, ["NO-GO", "open"]);
+    assert_eq!(standing(&bench, 1), "released early");
+    bench.check();
+}

@@ -57,7 +57,7 @@ fn is_device(name: &str) -> bool {
 /// What is wrong with the name of a file; none: nothing.
 fn fault_of_name(name: &str) -> Option<&'static str> {
     let may_stand = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_' | '.');
-    let folder = Path::new("/work/reports");
+    let folder = Path::new("/workshop/reports");
     let whole = folder.join(name);
     let parts: Vec<Component<'_>> = Path::new(name).components().collect();
     if name.is_empty() || name.len() > FILE_NAME_MAX {
