@@ -194,7 +194,7 @@ fn events_of_reading(reading: u64, place: &Place, (low, high): (i64, i64)) -> [E
             reading,
             place: place.clone(),
         },
-        Event::VerdictGiven(Box::new(VerdictGiven {
+        Event::VerdictGiven(std::sync::Arc::new(VerdictGiven {
             reading,
             place: place.clone(),
             points: POINTS,

@@ -41,6 +41,7 @@ mod format_bodies;
 mod format_decided;
 mod format_encode;
 mod format_gauge;
+mod format_quick;
 mod hash;
 pub mod line;
 mod line_fault;

@@ -29,6 +29,7 @@ mod next_action;
 mod open_line;
 mod opening;
 mod over_wires;
+mod packed;
 mod port_control;
 mod port_reader;
 mod port_watch;
@@ -90,7 +91,7 @@ pub use intake::Intake;
 pub use judged::{Judged, judge_place};
 pub use judged_gauge::drift_of_note;
 pub use live::Live;
-pub use log::{Log, LogIter, Parts, Records};
+pub use log::{Log, LogIter, Parts};
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_of_verdict, note_words,
     number_text, remedy_sentences,
@@ -99,6 +100,7 @@ pub use opening::{
     IfClosed, OpeningError, Resumed, open_session, resume_session, resume_session_if,
     session_parts, session_tables, tables_digest,
 };
+pub use packed::Records;
 pub use port_control::PortControl;
 pub use port_reader::{GaugePort, Listing};
 pub use port_watch::{PortWatch, Seen};
@@ -114,9 +116,10 @@ pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};
 pub use snapshot::{Message, Snapshot, Unrecorded};
 pub use sources::UNNAMED_TYPED;
-pub use standing::{Decided, GivenDisposition, GivenSignature, Standing};
+pub use standing::{Decided, DecidedOfPart, GivenDisposition, GivenSignature, Standing};
 pub use state::{
-    Bench, Characteristic, End, Held, Misfit, Part, Pending, Point, Record, State, Temperature,
+    Bench, Characteristic, Conformance, End, Held, Misfit, Part, Pending, Point, Record, State,
+    Temperature,
 };
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,

@@ -3,6 +3,8 @@
 //!
 //! Nothing here knows how an event looks on disk; that is `format.rs`.
 
+use std::sync::Arc;
+
 use super::event_decided::{Disposition, Job, SignedOff};
 use crate::gauge::{Origin, Reading};
 use crate::measure::{Rule, Side, VerdictWord};
@@ -121,7 +123,7 @@ pub enum Event {
         place: Place,
     },
     /// A reading was judged.
-    VerdictGiven(Box<VerdictGiven>),
+    VerdictGiven(Arc<VerdictGiven>),
     /// A reading was taken while cutting: metal is still on.
     CuttingNoted {
         /// The reading's sequence number.

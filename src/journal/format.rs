@@ -8,6 +8,7 @@
 //! that are missing, unknown or malformed is a [`FormatError`].
 
 use std::fmt;
+use std::sync::Arc;
 
 use serde::Deserialize;
 
@@ -16,13 +17,13 @@ use super::event::{
     VerdictGiven, origin_word,
 };
 use super::format_bodies::{
-    Assigned, AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held,
-    Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received, Refused, Repeat,
-    Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody, Temperature, Verdict,
-    Voided,
+    AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held, Note, Offset,
+    Opened, Operator, PartBody, PlaceBody, PutBackBody, Refused, Repeat, Resumed, SetAside, Source,
+    Switched, Tail, TakenBody, TakenOutBody, Temperature, Text, Voided,
 };
 use super::format_decided::{decode_decided, job_of};
 use super::format_gauge::{decode_of_gauge, earlier_of};
+use super::format_quick;
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -130,13 +131,13 @@ fn decode_of_reading(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
         "reading_received" => Event::ReadingReceived(decode_reading(field, body)?),
         "reading_taken" => Event::ReadingTaken(decode_taken(field, body)?),
         "reading_assigned" => {
-            let b: Assigned<'_> = parse(kind, body)?;
+            let b = quick_or(format_quick::assigned, kind, body)?;
             Event::ReadingAssigned {
                 reading: b.reading,
                 place: place(b.place),
             }
         }
-        "verdict_given" => Event::VerdictGiven(Box::new(decode_verdict(field, body)?)),
+        "verdict_given" => Event::VerdictGiven(Arc::new(decode_verdict(field, body)?)),
         "cutting_noted" => {
             let b: Cutting<'_> = parse(kind, body)?;
             Event::CuttingNoted {
@@ -272,7 +273,7 @@ fn decode_of_bench(field: &Field<'_>, body: &str) -> Result<Option<Event>, Forma
 }
 
 fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError> {
-    let b: Received<'_> = parse(field.kind, body)?;
+    let b = quick_or(format_quick::received, field.kind, body)?;
     let plain = Shown {
         unit: crate::quantity::LengthUnit::Millimetre,
         decimals: 0,
@@ -313,9 +314,8 @@ fn decode_reading(field: &Field<'_>, body: &str) -> Result<Reading, FormatError>
 
 fn decode_taken(field: &Field<'_>, body: &str) -> Result<ReadingTaken, FormatError> {
     let b: TakenBody<'_> = parse(field.kind, body)?;
-    let length = |name: &str, text: Option<std::borrow::Cow<'_, str>>| {
-        text.map(|text| field.mm(name, &text)).transpose()
-    };
+    let length =
+        |name: &str, text: Option<Text<'_>>| text.map(|text| field.mm(name, &text)).transpose();
     Ok(ReadingTaken {
         reading: b.reading,
         how: b.how.into_owned(),
@@ -327,7 +327,7 @@ fn decode_taken(field: &Field<'_>, body: &str) -> Result<ReadingTaken, FormatErr
 }
 
 fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatError> {
-    let b: Verdict<'_> = parse(field.kind, body)?;
+    let b = quick_or(format_quick::verdict, field.kind, body)?;
     let unit = match b.unit {
         "mm" => ValueUnit::Nanometre,
         "angle" => ValueUnit::Milliarcsecond,
@@ -353,7 +353,7 @@ fn decode_verdict(field: &Field<'_>, body: &str) -> Result<VerdictGiven, FormatE
     if unit == ValueUnit::Check && (has_numbers || has_more) {
         return Err(field.wrong("a check has no limits, no uncertainty and no distances"));
     }
-    let optional = |name: &str, text: &Option<std::borrow::Cow<'_, str>>| {
+    let optional = |name: &str, text: &Option<Text<'_>>| {
         text.as_ref().map(|text| number(name, text)).transpose()
     };
     Ok(VerdictGiven {
@@ -392,7 +392,7 @@ fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatE
         program: b.program.into_owned(),
         tables: b.tables.into_owned(),
         plan_name: b.plan_name.into_owned(),
-        plan: b.plan.map(std::borrow::Cow::into_owned),
+        plan: b.plan.map(Text::into_owned),
         callouts: b.callouts,
         gauges: b.gauges.into_owned(),
         house: house.collect(),
@@ -421,6 +421,16 @@ fn place(body: PlaceBody<'_>) -> Place {
         element: body.element.into_owned(),
         point: body.point,
     }
+}
+
+/// A body as `quick` reads it, else as JSON.
+#[inline]
+fn quick_or<'a, T: Deserialize<'a>>(
+    quick: fn(&'a str) -> Option<T>,
+    kind: &str,
+    body: &'a str,
+) -> Result<T, FormatError> {
+    quick(body).map_or_else(|| parse(kind, body), Ok)
 }
 
 pub(super) fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result<T, FormatError> {

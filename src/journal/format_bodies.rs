@@ -1,14 +1,77 @@
 //! The bodies of events, field by field, as JSON has them. See `format.rs`.
 
 use std::borrow::Cow;
+use std::fmt;
+use std::ops::Deref;
 
-use serde::{Deserialize, Serialize};
+use serde::de::Visitor;
+use serde::{Deserialize, Deserializer, Serialize};
 
 use super::event::Sequence;
 use super::format_decided::{JobBody, says_nothing};
 use super::format_gauge::Earlier;
 
-type Text<'a> = Cow<'a, str>;
+/// A text that is borrowed from the line where nothing in it is escaped. Serde borrows a [`Cow`]
+/// only where it is a field's whole type, not in an [`Option`].
+#[derive(Debug, Default, Serialize)]
+#[serde(transparent)]
+pub(super) struct Text<'a>(Cow<'a, str>);
+
+impl Text<'_> {
+    pub(super) fn into_owned(self) -> String {
+        self.0.into_owned()
+    }
+}
+
+impl Deref for Text<'_> {
+    type Target = str;
+
+    fn deref(&self) -> &str {
+        &self.0
+    }
+}
+
+impl<'a> From<&'a str> for Text<'a> {
+    fn from(text: &'a str) -> Self {
+        Self(Cow::Borrowed(text))
+    }
+}
+
+impl<'a> From<&'a String> for Text<'a> {
+    fn from(text: &'a String) -> Self {
+        Self(Cow::Borrowed(text))
+    }
+}
+
+impl From<String> for Text<'_> {
+    fn from(text: String) -> Self {
+        Self(Cow::Owned(text))
+    }
+}
+
+impl<'de: 'a, 'a> Deserialize<'de> for Text<'a> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_str(TextVisitor)
+    }
+}
+
+struct TextVisitor;
+
+impl<'de> Visitor<'de> for TextVisitor {
+    type Value = Text<'de>;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a string")
+    }
+
+    fn visit_borrowed_str<E>(self, text: &'de str) -> Result<Text<'de>, E> {
+        Ok(Text(Cow::Borrowed(text)))
+    }
+
+    fn visit_str<E>(self, text: &str) -> Result<Text<'de>, E> {
+        Ok(Text(Cow::Owned(text.to_owned())))
+    }
+}
 
 macro_rules! bodies {
     ($($(#[$meta:meta])* $name:ident $(<$life:lifetime>)? {

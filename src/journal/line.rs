@@ -309,15 +309,15 @@ impl<'a> Cursor<'a> {
 
     fn number(&mut self) -> Result<u64, LineFault> {
         let digits = self.rest().as_bytes();
-        let length = digits
-            .iter()
-            .take(17)
-            .take_while(|byte| byte.is_ascii_digit())
-            .count();
-        let value = digits
-            .iter()
-            .take(length)
-            .fold(0_u64, |value, digit| value * 10 + u64::from(digit - b'0'));
+        let (mut value, mut length) = (0_u64, 0);
+        for byte in digits.iter().take(17) {
+            let digit = byte.wrapping_sub(b'0');
+            if digit > 9 {
+                break;
+            }
+            value = value * 10 + u64::from(digit);
+            length += 1;
+        }
         let leading_zero = length > 1 && digits.first() == Some(&b'0');
         if length == 0 || leading_zero || value > LARGEST_WHOLE {
             return Err(self.fault("a whole number"));

@@ -131,12 +131,23 @@ impl Field<'_> {
     }
 
     pub(super) fn hex(&self, field: &str, text: &str) -> Result<Vec<u8>, FormatError> {
-        let digit = |byte: u8| HEX.iter().position(|known| *known == byte);
-        let pairs = text.as_bytes().chunks(2).map(|pair| match pair {
-            [high, low] => u8::try_from(digit(*high)? * 16 + digit(*low)?).ok(),
+        let wrong = || self.wrong(&format!("{field} is not lower-case hexadecimal"));
+        let digit = |byte: u8| match byte {
+            b'0'..=b'9' => Some(byte - b'0'),
+            b'a'..=b'f' => Some(byte - b'a' + 10),
             _ => None,
-        });
-        let bytes: Option<Vec<u8>> = pairs.collect();
-        bytes.ok_or_else(|| self.wrong(&format!("{field} is not lower-case hexadecimal")))
+        };
+        let (pairs, rest) = text.as_bytes().as_chunks::<2>();
+        let mut bytes = Vec::with_capacity(pairs.len());
+        for [high, low] in pairs {
+            match (digit(*high), digit(*low)) {
+                (Some(high), Some(low)) => bytes.push(high << 4 | low),
+                _ => return Err(wrong()),
+            }
+        }
+        match rest {
+            [] => Ok(bytes),
+            _ => Err(wrong()),
+        }
     }
 }

@@ -1,6 +1,7 @@
 //! The rows of readings, put together while the record is heard.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::gather::Wanted;
 use super::gather_text::{number_of, origin_word, raw_text, value_shown};
@@ -22,7 +23,7 @@ pub(super) struct Draft {
     /// The part at hand when it came, 0: none.
     at_hand: u32,
     /// The last verdict that it brought.
-    pub(super) verdict: Option<Box<VerdictGiven>>,
+    pub(super) verdict: Option<Arc<VerdictGiven>>,
 }
 
 /// The readings of wanted parts, and those of no part, by their line.
@@ -140,7 +141,7 @@ impl Readings {
 
     /// The same press again belongs where the first one does.
     fn mark_repeat(&mut self, reading: Sequence, of: Sequence, state: &State) {
-        let first = state.reading(of).filter(|first| first.part > 0).copied();
+        let first = state.reading(of).filter(|first| first.part > 0);
         self.with(reading, |draft| {
             draft.row.reason = format!("the same frame as line {of}");
             if let Some(first) = first {
@@ -210,14 +211,14 @@ impl Readings {
 }
 
 impl Draft {
-    fn judge(&mut self, verdict: &VerdictGiven) {
+    fn judge(&mut self, verdict: &Arc<VerdictGiven>) {
         if self.verdict.is_some() {
             let before = std::mem::take(&mut self.row.verdict);
             self.row.verdicts_before.push(before);
         }
         self.row.verdict = outcome_text(verdict.outcome).to_owned();
         self.row.value_at_20 = number_of(verdict.unit, verdict.value_at_20);
-        self.verdict = Some(Box::new(verdict.clone()));
+        self.verdict = Some(Arc::clone(verdict));
     }
 }
 

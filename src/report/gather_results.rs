@@ -116,7 +116,7 @@ fn fill(
     let unit = unit_of(target);
     row.actual = number_of(unit, point.value_at_20);
     row.reading = point.reading;
-    row.conformance_ppm = point.conformance_ppm;
+    row.conformance_ppm = point.conformance_ppm.ppm();
     if let Some(reading) = readings.iter().find(|one| one.line == point.reading) {
         row.gauge.clone_from(&reading.gauge);
         row.operator.clone_from(&reading.operator);

@@ -131,10 +131,10 @@ fn derived(state: &State, place: &Place, sequence: Sequence, from: &[Sequence]) 
         let shown = case.size_of(Length::from_units(record.value));
         shown - case.zero(state.offset_of(record.sequence))
     };
-    let own = size_of(state.reading(sequence)?);
+    let own = size_of(&state.reading(sequence)?);
     let error = case.error_at(own);
     let sizes = from.iter().filter_map(|one| state.reading(*one));
-    let sizes: Vec<i64> = sizes.map(|record| size_of(record).as_nm()).collect();
+    let sizes: Vec<i64> = sizes.map(|record| size_of(&record).as_nm()).collect();
     let readings = u32::try_from(sizes.len()).unwrap_or(1).max(1);
     let sum = Length::from_nm(sizes.iter().sum());
     let indication = match readings {

@@ -302,7 +302,7 @@ fn void(state: &State, reading: Option<Sequence>, reason: &str) -> Result<Vec<Ev
     let Some(sequence) = reading.or_else(|| state.last_reading()) else {
         return Err(missing);
     };
-    let Some(record) = state.reading(sequence).copied() else {
+    let Some(record) = state.reading(sequence) else {
         return Err(missing);
     };
     let is_good_check = record.end == End::ZeroCheck && !state.is_failed_zero(sequence);

@@ -287,9 +287,9 @@ impl Looked {
             return;
         };
         let mut found: Vec<DoubtfulReading> = Vec::new();
-        for record in state.readings() {
+        for record in state.readings().iter() {
             if record.end == End::Judged
-                && let Some(one) = self.doubtful(story, state, record)
+                && let Some(one) = self.doubtful(story, state, &record)
             {
                 found.push(one);
             }

@@ -1,6 +1,8 @@
 //! From the value of a reading at its place to a verdict, or to the metal still to come off:
 //! the session's circumstances (gauge, temperature, repeats, points) put into `measure`.
 
+use std::sync::Arc;
+
 use super::cut::metal_left;
 use super::judged_parts::{
     angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
@@ -42,7 +44,7 @@ const NAMED_READINGS_MAX: usize = 50;
 #[derive(Debug, Clone, PartialEq)]
 pub enum Judged {
     /// A verdict.
-    Verdict(Box<VerdictGiven>),
+    Verdict(Arc<VerdictGiven>),
     /// Metal is still on, and the bench is cutting.
     Cutting {
         /// The size at 20 °C.
@@ -166,7 +168,7 @@ impl Case<'_> {
             word => word,
         };
         let outcome = word.map_or(Outcome::Noted, |word| self.outcome(word, &mut notes));
-        Ok(Judged::Verdict(Box::new(VerdictGiven {
+        Ok(Judged::Verdict(Arc::new(VerdictGiven {
             reading: self.sequence,
             place: self.place.clone(),
             points: self.target.points,
@@ -390,7 +392,7 @@ impl Case<'_> {
         let more = from.len().saturating_sub(NAMED_READINGS_MAX);
         let from = from.into_iter().skip(more).collect();
         let outcome = self.outcome(judgement.verdict, &mut notes);
-        Judged::Verdict(Box::new(VerdictGiven {
+        Judged::Verdict(Arc::new(VerdictGiven {
             reading: self.sequence,
             place: self.place.clone(),
             points: self.target.points,
@@ -418,7 +420,7 @@ impl Case<'_> {
         let part = self.state.part(self.place.part);
         let characteristic = part.and_then(|part| part.characteristics.get(self.target_index));
         let this = usize::from(self.place.point).saturating_sub(1);
-        let points = characteristic.map_or(&[][..], |one| one.points.as_slice());
+        let points = characteristic.map_or(&[][..], |one| &*one.points);
         let mut worst = own;
         let mut worst_at = None;
         for (at, point) in points.iter().enumerate().filter(|(at, _)| *at != this) {

@@ -133,13 +133,11 @@ impl Case<'_> {
         let Some(repeatability) = repeatability else {
             return;
         };
-        let own = self.state.reading(self.sequence).copied();
+        let own = self.state.reading(self.sequence);
         let gauge = own.and_then(|record| record.gauge);
         let earlier = self.state.repeats_of(self.target_index, self.place);
         let earlier = earlier.into_iter().filter(|record| record.gauge == gauge);
-        let before = earlier
-            .filter(|record| record.sequence < self.sequence)
-            .copied();
+        let before = earlier.filter(|record| record.sequence < self.sequence);
         let readings: Vec<(u64, Length)> = before
             .chain(own)
             .map(|record| {

@@ -252,7 +252,7 @@ impl Replayed {
             }
             return;
         };
-        let is_behind = |last: &Record| last.sequence >= sound.line.seq;
+        let is_behind = |last: Record| last.sequence >= sound.line.seq;
         if matches!(event, Event::ReadingReceived(_))
             && state.readings.last().is_some_and(is_behind)
         {

@@ -98,7 +98,7 @@ pub(super) fn lost_reading(state: &State, event: &Event) -> Option<String> {
     let all = std::iter::once(&verdict.reading).chain(&verdict.from);
     let mut lost: Vec<Sequence> = all
         .copied()
-        .filter(|reading| state.reading(*reading).is_none())
+        .filter(|reading| !state.readings().has(*reading))
         .collect();
     lost.sort_unstable();
     lost.dedup();

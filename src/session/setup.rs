@@ -127,6 +127,8 @@ pub struct Setup {
     pub stage: String,
     /// Gauges of this session.
     pub sources: Vec<GaugeSource>,
+    /// Their gauges, in the same order: a clone of an id costs nothing.
+    source_ids: Vec<GaugeId>,
     /// Who measures at the start.
     pub operator: String,
     /// The rule asked for; none means probability when u is known, else simple.
@@ -217,6 +219,11 @@ impl Setup {
             register,
             stage: opened.stage.clone(),
             sources: opened.sources.clone(),
+            source_ids: opened
+                .sources
+                .iter()
+                .map(|one| GaugeId::new(&one.gauge))
+                .collect(),
             operator: opened.operator.clone(),
             rule,
             parts_wanted: opened.parts,
@@ -250,13 +257,11 @@ impl Setup {
     /// of the register (a typed reading may name any of them).
     pub fn gauge_id(&self, index: u16) -> Option<GaugeId> {
         let index = usize::from(index);
-        match self.sources.get(index) {
-            Some(source) => Some(GaugeId::new(&source.gauge)),
-            None => {
-                let gauge = self.register.gauges().get(index - self.sources.len())?;
-                Some(gauge.id.clone())
-            }
-        }
+        let registered = || {
+            let at = index.checked_sub(self.source_ids.len())?;
+            Some(&self.register.gauges().get(at)?.id)
+        };
+        self.source_ids.get(index).or_else(registered).cloned()
     }
 
     /// The place of a characteristic in measuring order.
@@ -289,10 +294,8 @@ impl Setup {
 
     /// The debounce time of a gauge in milliseconds; 0 when it has none.
     pub fn repeat_ms(&self, gauge: &GaugeId) -> u32 {
-        let source = self
-            .sources
-            .iter()
-            .find(|source| source.gauge == gauge.as_str());
+        let mut sources = self.sources.iter();
+        let source = sources.find(|source| source.gauge == gauge.as_str());
         source.map_or(0, |source| source.repeat_ms)
     }
 }

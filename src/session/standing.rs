@@ -1,6 +1,9 @@
 //! How a part stands: what its characteristics give, and what people decided on top of it. A
 //! decision never changes a verdict; both stay visible.
 
+use std::ops::Deref;
+use std::sync::Arc;
+
 use super::setup::Target;
 use super::state::{Characteristic, Misfit, Part, Point, State};
 use super::view::PartState;
@@ -16,6 +19,33 @@ pub struct Decided {
     pub dispositions: Vec<GivenDisposition>,
     /// Who signed for it.
     pub signatures: Vec<GivenSignature>,
+}
+
+/// What was decided about one of many parts: mostly nothing, which takes no room. Reads as
+/// [`Decided`].
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct DecidedOfPart(Option<Arc<Decided>>);
+
+/// Nothing was decided.
+static NOTHING: Decided = Decided {
+    serial: String::new(),
+    dispositions: Vec::new(),
+    signatures: Vec::new(),
+};
+
+impl Deref for DecidedOfPart {
+    type Target = Decided;
+
+    fn deref(&self) -> &Decided {
+        self.0.as_deref().unwrap_or(&NOTHING)
+    }
+}
+
+impl DecidedOfPart {
+    /// To be added to.
+    fn to_mut(&mut self) -> &mut Decided {
+        Arc::make_mut(self.0.get_or_insert_default())
+    }
 }
 
 /// A decision and the line that holds it.
@@ -364,7 +394,7 @@ impl State {
             .ok()
             .and_then(|part| part.checked_sub(1));
         let found = at.and_then(|at| self.parts.get_mut(at));
-        let found = found.map(|part| &mut std::sync::Arc::make_mut(part).decided);
+        let found = found.map(|part| Arc::make_mut(part).decided.to_mut());
         found.ok_or_else(|| Misfit {
             sequence: line,
             what: format!("part {part} was not started"),

@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::answers::Answers;
-use super::log::{Parts, Records};
+use super::log::Parts;
+use super::packed::Records;
 use super::setup::Setup;
-use super::standing::{Decided, GivenSignature};
+use super::standing::{DecidedOfPart, GivenSignature};
 use super::zero::Zeros;
 use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Job, Outcome, Place, Sequence};
@@ -90,9 +91,9 @@ pub struct Part {
     /// Running number, from 1.
     pub number: u32,
     /// In measuring order, as [`Setup::targets`].
-    pub characteristics: Vec<Characteristic>,
+    pub characteristics: Box<[Characteristic]>,
     /// What was decided about it.
-    pub decided: Decided,
+    pub decided: DecidedOfPart,
 }
 
 /// How far a characteristic of a part is.
@@ -101,7 +102,7 @@ pub struct Characteristic {
     /// Left out on this part by the sampling plan.
     pub selected: bool,
     /// One entry for each wanted point.
-    pub points: Vec<Point>,
+    pub points: Box<[Point]>,
     /// The verdict, or that it was noted, once it is settled.
     pub settled: Option<Outcome>,
 }
@@ -120,7 +121,33 @@ pub struct Point {
     /// Its gauge was found wrong after it: it has to be measured again.
     pub is_in_doubt: bool,
     /// Chance of conformity in parts per million, where it was computed.
-    pub conformance_ppm: Option<u32>,
+    pub conformance_ppm: Conformance,
+}
+
+/// A chance of conformity that may not have been computed, in the room of the number alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Conformance(u32);
+
+impl Conformance {
+    /// No chance is that large.
+    const NONE: Self = Self(u32::MAX);
+
+    /// Parts per million, where it was computed.
+    pub fn ppm(self) -> Option<u32> {
+        (self != Self::NONE).then_some(self.0)
+    }
+}
+
+impl From<Option<u32>> for Conformance {
+    fn from(ppm: Option<u32>) -> Self {
+        ppm.map_or(Self::NONE, Self)
+    }
+}
+
+impl Default for Conformance {
+    fn default() -> Self {
+        Self::NONE
+    }
 }
 
 /// What is kept of a reading once it has ended (the journal has the rest).
@@ -382,13 +409,13 @@ impl State {
         }
         let characteristics = self.setup.targets.iter().map(|target| Characteristic {
             selected: target.is_selected(part),
-            points: vec![Point::default(); usize::from(target.points)],
+            points: vec![Point::default(); usize::from(target.points)].into_boxed_slice(),
             settled: None,
         });
         let part = Part {
             number: part,
             characteristics: characteristics.collect(),
-            decided: Decided::default(),
+            decided: DecidedOfPart::default(),
         };
         self.parts.push(Arc::new(part));
         self.bench.part_at_hand = None;

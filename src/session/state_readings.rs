@@ -24,7 +24,7 @@ impl State {
             };
             self.last_frames.insert(reading.gauge.clone(), frame);
         }
-        self.readings.push(Record {
+        self.readings.push(&Record {
             sequence,
             at_ms,
             value_at_20: 0,
@@ -50,7 +50,7 @@ impl State {
     }
 
     /// The reading of that line.
-    pub fn reading(&self, sequence: Sequence) -> Option<&Record> {
+    pub fn reading(&self, sequence: Sequence) -> Option<Record> {
         self.readings.of(sequence)
     }
 
@@ -60,37 +60,40 @@ impl State {
         reading: Sequence,
         end: End,
     ) -> Result<(), Misfit> {
-        self.open_record(line, reading, end)?.end = end;
-        Ok(())
+        self.change_open(line, reading, end, |_| {})
     }
 
-    /// The record of a reading that may come to `end`.
-    fn open_record(
+    /// Lets a reading come to `end`, if it may, with what else changes then.
+    fn change_open(
         &mut self,
         line: Sequence,
         reading: Sequence,
         end: End,
-    ) -> Result<&mut Record, Misfit> {
+        with: impl FnOnce(&mut Record),
+    ) -> Result<(), Misfit> {
         let misfit = |what: String| Misfit {
             sequence: line,
             what,
         };
-        match self.readings.of(reading).map(|record| record.end) {
-            Some(now) if !now.may_become(end) => {
-                Err(misfit(format!("reading {reading} had ended before")))
+        let mut may = true;
+        let is_there = self.readings.change(reading, |record| {
+            may = record.end.may_become(end);
+            if may {
+                record.end = end;
+                with(record);
             }
-            _ => {
-                let record = self.readings.of_mut(reading);
-                record.ok_or_else(|| misfit(format!("there is no reading {reading}")))
-            }
+        });
+        match (is_there, may) {
+            (true, true) => Ok(()),
+            (true, false) => Err(misfit(format!("reading {reading} had ended before"))),
+            (false, _) => Err(misfit(format!("there is no reading {reading}"))),
         }
     }
 
     /// What a reading came to at 20 °C.
     pub(super) fn keep_value(&mut self, reading: Sequence, value_at_20: i64) {
-        if let Some(record) = self.readings.of_mut(reading) {
-            record.value_at_20 = value_at_20;
-        }
+        self.readings
+            .change(reading, |record| record.value_at_20 = value_at_20);
     }
 
     /// The part is clamped in the setting of what was measured last.
@@ -108,7 +111,7 @@ impl State {
         end: End,
     ) -> Result<(), Misfit> {
         let (target, _) = self.find(line, place)?;
-        self.place_at(line, reading, place, target, end)
+        self.place_at(line, reading, place, target, end, |_| {})
     }
 
     fn place_at(
@@ -118,15 +121,16 @@ impl State {
         place: &Place,
         target: usize,
         end: End,
+        with: impl FnOnce(&mut Record),
     ) -> Result<(), Misfit> {
         let offset = self.offset_of(reading);
-        let record = self.open_record(line, reading, end)?;
-        record.offset = offset;
-        record.part = place.part;
-        record.target = u16::try_from(target).unwrap_or(u16::MAX);
-        record.point = place.point;
-        record.end = end;
-        Ok(())
+        self.change_open(line, reading, end, |record| {
+            record.offset = offset;
+            record.part = place.part;
+            record.target = u16::try_from(target).unwrap_or(u16::MAX);
+            record.point = place.point;
+            with(record);
+        })
     }
 
     /// What the zero check takes off a reading: as it was when the reading was given its place,
@@ -206,15 +210,24 @@ impl State {
         verdict: &VerdictGiven,
     ) -> Result<(), Misfit> {
         let (target, point) = self.find(line, &verdict.place)?;
-        self.place_at(line, verdict.reading, &verdict.place, target, End::Judged)?;
-        self.keep_value(verdict.reading, verdict.value_at_20);
+        let place = &verdict.place;
+        self.place_at(
+            line,
+            verdict.reading,
+            place,
+            target,
+            End::Judged,
+            |record| {
+                record.value_at_20 = verdict.value_at_20;
+            },
+        )?;
         self.part_changed(line, verdict.place.part);
         // A damaged record may lack a reading, or the verdict on another point: then nothing is
         // proved, whatever this verdict says of the characteristic.
         let is_whole = verdict
             .from
             .iter()
-            .all(|reading| self.reading(*reading).is_some());
+            .all(|reading| self.readings.has(*reading));
         let always = self.setup.advance_always;
         self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
@@ -227,7 +240,7 @@ impl State {
                 side: Some(verdict.side),
                 reading: verdict.reading,
                 is_in_doubt: false,
-                conformance_ppm: verdict.conformance_ppm,
+                conformance_ppm: verdict.conformance_ppm.into(),
             };
         }
         let complete = characteristic
@@ -253,7 +266,7 @@ impl State {
     }
 
     pub(super) fn void(&mut self, line: Sequence, reading: Sequence) -> Result<(), Misfit> {
-        let record = self.reading(reading).copied();
+        let record = self.reading(reading);
         self.end(line, reading, End::Voided)?;
         self.void_zero(reading);
         self.bench.held.take_if(|held| held.reading == reading);

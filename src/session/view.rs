@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::log::{Parts, Records};
+use super::log::Parts;
+use super::packed::Records;
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
 use crate::journal::{Outcome, Place, Sequence};
@@ -157,7 +158,7 @@ impl State {
         let points = &self.part(part)?.characteristics.get(target)?.points;
         points
             .iter()
-            .filter_map(|point| point.conformance_ppm)
+            .filter_map(|point| point.conformance_ppm.ppm())
             .min()
     }
 
@@ -242,7 +243,7 @@ impl State {
 
     /// Judged readings of a place that a further one repeats, oldest first. While cutting there
     /// are none: the size changes, so the latest counts.
-    pub(super) fn repeats_of(&self, target: usize, place: &Place) -> Vec<&Record> {
+    pub(super) fn repeats_of(&self, target: usize, place: &Place) -> Vec<Record> {
         if self.bench.cutting {
             return Vec::new();
         }
@@ -250,9 +251,9 @@ impl State {
     }
 
     /// Judged readings of a place since the work or its temperature changed, oldest first.
-    pub(super) fn judged_at(&self, target: usize, place: &Place) -> Vec<&Record> {
+    pub(super) fn judged_at(&self, target: usize, place: &Place) -> Vec<Record> {
         let from = self.bench.repeats_from;
-        let same = |record: &&Record| {
+        let same = |record: &Record| {
             record.part == place.part
                 && usize::from(record.target) == target
                 && record.point == place.point
@@ -261,7 +262,7 @@ impl State {
         let recent = self.readings.iter().rev().take_while(|record| {
             record.sequence > from && (record.part == 0 || record.part >= place.part)
         });
-        let mut found: Vec<&Record> = recent.filter(same).collect();
+        let mut found: Vec<Record> = recent.filter(same).collect();
         found.reverse();
         found
     }
@@ -269,7 +270,7 @@ impl State {
     /// The point of the part at hand that was measured last, for "repeat this point".
     pub fn last_place(&self) -> Option<Place> {
         let part = self.current_part()?.number;
-        let counts = |record: &&Record| {
+        let counts = |record: &Record| {
             record.part == part && matches!(record.end, End::Judged | End::Cutting)
         };
         let record = self.readings.iter().rev().find(counts)?;
@@ -278,7 +279,7 @@ impl State {
 
     /// The last reading that still counts, for "void the last".
     pub fn last_reading(&self) -> Option<Sequence> {
-        let counts = |record: &&Record| {
+        let counts = |record: &Record| {
             let is_failed_check =
                 record.end == End::ZeroCheck && self.is_failed_zero(record.sequence);
             let ends = [End::Judged, End::Cutting, End::Assigned, End::Held];

@@ -281,11 +281,11 @@ impl State {
     }
 
     fn mark(&mut self, reading: Sequence, doubted_by: Sequence) {
-        let Some(record) = self.readings.of_mut(reading) else {
+        self.readings
+            .change(reading, |record| record.doubted_by = doubted_by);
+        let Some(record) = self.reading(reading) else {
             return;
         };
-        record.doubted_by = doubted_by;
-        let record = *record;
         let point = usize::from(record.point).wrapping_sub(1);
         let target = usize::from(record.target);
         let characteristic = self.characteristic_mut(record.part, target);

@@ -407,7 +407,7 @@ fn about_readings() -> impl Strategy<Value = Event> {
             raw
         }),
         (n(), place()).prop_map(|(reading, place)| Event::ReadingAssigned { reading, place }),
-        verdict().prop_map(|verdict| Event::VerdictGiven(Box::new(verdict))),
+        verdict().prop_map(|verdict| Event::VerdictGiven(std::sync::Arc::new(verdict))),
         (
             n(),
             place(),

@@ -68,8 +68,8 @@ fn list_tells_the_newest_first_and_only_what_is_asked_for() {
     assert_eq!(line["files"][0], line["journal"]);
     let cases: [(&[&str], &[&str]); 9] = [
         (&["K6"], &["20 k6"]),
-        (&["25", "bo"], &["25 H7"]),
-        (&["25", "ada"], &[]),
+        (&["H7", "bo"], &["25 H7"]),
+        (&["H7", "ada"], &[]),
         (&["--operator", "ada"], &["20 k6"]),
         (&["--part", "h7"], &["25 H7"]),
         (&["--limit", "1"], &["25 H7"]),

@@ -89,8 +89,10 @@ fn no_go_word_before_the_last_point_and_both_extremes_must_be_inside() {
     );
     let last = bench.verdict("mic", "20.006");
     assert_eq!(last.outcome, Outcome::Verdict(VerdictWord::Go));
-    let sentence =
-        fitledger::session::answer_sentence(bench.state(), &Event::VerdictGiven(Box::new(last)));
+    let sentence = fitledger::session::answer_sentence(
+        bench.state(),
+        &Event::VerdictGiven(std::sync::Arc::new(last)),
+    );
     let expected = "smallest 20.006 at point 3, largest 20.009 at point 2";
     assert_eq!(sentence.as_deref(), Some(expected));
     // With all readings settling, a bad point keeps the whole from GO, and is named.

@@ -52,7 +52,7 @@ fn events(bench: &mut Bench, reading: Reading) -> Vec<Event> {
 fn answers(bench: &mut Bench, text: &str) -> VerdictGiven {
     let reading = line(bench, text).unwrap();
     match events(bench, reading).pop() {
-        Some(Event::VerdictGiven(verdict)) => *verdict,
+        Some(Event::VerdictGiven(verdict)) => std::sync::Arc::unwrap_or_clone(verdict),
         other => panic!("{text}: {other:?}"),
     }
 }
@@ -90,14 +90,20 @@ fn a_failed_plug_says_on_which_side_the_metal_is_wrong_and_is_tried_again() {
     let mut bench = Bench::new(tapped("elements = [\"go_plug\", \"no_go_plug\"]"));
     let not = answers(&mut bench, "does not");
     assert_eq!((not.outcome, not.side), (NO_GO, Side::MetalOn));
-    let told = answer_sentence(bench.state(), &Event::VerdictGiven(Box::new(not)));
+    let told = answer_sentence(
+        bench.state(),
+        &Event::VerdictGiven(std::sync::Arc::new(not)),
+    );
     let expected = "it does not go the whole way: metal is still on, cut again";
     assert_eq!(told.as_deref(), Some(expected));
     assert_eq!(element(&bench), "go_plug", "only GO moves on");
     assert_eq!(answers(&mut bench, "goes").outcome, GO);
     let more = answers(&mut bench, "2.5");
     assert_eq!((more.outcome, more.side), (NO_GO, Side::MetalGone));
-    let told = answer_sentence(bench.state(), &Event::VerdictGiven(Box::new(more)));
+    let told = answer_sentence(
+        bench.state(),
+        &Event::VerdictGiven(std::sync::Arc::new(more)),
+    );
     let expected = "it goes where it must not: metal is gone";
     assert_eq!(told.as_deref(), Some(expected));
     // Miscounted: voided, and counted once more.
@@ -305,7 +311,7 @@ fn a_go_rests_on_a_gauge_that_the_plan_lists_and_a_no_go_on_any() {
         let mut bench = Bench::new(of(list));
         let verdict = answers(&mut bench, text);
         assert_eq!(verdict.outcome, outcome, "[{list}] {text}");
-        let record = *bench.state().reading(verdict.reading).unwrap();
+        let record = bench.state().reading(verdict.reading).unwrap();
         let id = record
             .gauge
             .and_then(|at| bench.state().setup().gauge_id(at));
@@ -320,7 +326,10 @@ fn a_go_rests_on_a_gauge_that_the_plan_lists_and_a_no_go_on_any() {
     }
     let mut bench = Bench::new(of("\"plug\", \"other-plug\""));
     let verdict = answers(&mut bench, "+");
-    let told = answer_sentence(bench.state(), &Event::VerdictGiven(Box::new(verdict)));
+    let told = answer_sentence(
+        bench.state(),
+        &Event::VerdictGiven(std::sync::Arc::new(verdict)),
+    );
     let expected = "not proved; the plan asks for plug or other-plug: name the gauge, as plug=goes";
     assert_eq!(told.as_deref(), Some(expected));
     // A plug in the list of a thread keeps no micrometer from measuring its crest.

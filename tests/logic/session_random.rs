@@ -151,7 +151,7 @@ fn check_ends(bench: &Bench, case: &str) {
         open, waiting,
         "{case}: a reading is neither ended nor waiting"
     );
-    for record in bench.state().readings() {
+    for record in bench.state().readings().iter() {
         let expected: &[&[&str]] = match record.end {
             End::Received | End::Assigned | End::Held => &[&[]],
             End::Judged => &[&["verdict_given"]],

@@ -48,7 +48,7 @@ fn answers(bench: &mut Bench, end: CheckEnd, outcome: CheckOutcome, text: &str) 
     let reading = check_reading(end, outcome, &GaugeId::new("typed"), text);
     let mut taken = bench.take(vec![Incoming::Reading(reading)]);
     match taken.recorded.pop().map(|one| one.event) {
-        Some(Event::VerdictGiven(verdict)) => *verdict,
+        Some(Event::VerdictGiven(verdict)) => std::sync::Arc::unwrap_or_clone(verdict),
         other => panic!("{text}: {other:?}"),
     }
 }
@@ -115,7 +115,7 @@ fn over_wires_the_reading_stays_and_the_pitch_diameter_is_judged() {
     assert!(has(&verdict, "over_three_wires") && has(&verdict, "wire_error_assumed"));
     let told = answer_sentence(
         bench.state(),
-        &Event::VerdictGiven(Box::new(verdict.clone())),
+        &Event::VerdictGiven(std::sync::Arc::new(verdict.clone())),
     );
     assert_eq!(
         told.as_deref(),
@@ -429,7 +429,7 @@ fn a_pitch_diameter_is_proved_by_the_faces_that_can_show_it() {
     ] {
         let mut bench = Bench::new(with_gauges(more, register));
         let verdict = bench.verdict(gauge, reading);
-        let found = word(&Event::VerdictGiven(Box::new(verdict.clone())));
+        let found = word(&Event::VerdictGiven(std::sync::Arc::new(verdict.clone())));
         assert_eq!(found, expected, "{more} {gauge}");
         let is_told = has(&verdict, "gauge_does_not_show_this");
         assert_eq!(is_told, expected == "DOUBT", "{more} {gauge}");

@@ -184,7 +184,7 @@ impl Entry {
             .map(|part| entry_part(state, part))
             .collect();
         let mut rests: BTreeMap<GaugeId, (Timestamp, Timestamp)> = BTreeMap::new();
-        for record in state.readings() {
+        for record in state.readings().iter() {
             self.count(record.origin);
             let Some(gauge) = record.gauge.and_then(|index| setup.gauge_id(index)) else {
                 continue;
@@ -196,7 +196,7 @@ impl Entry {
             let Some(time) = replayed.time_at(record.at_ms) else {
                 continue;
             };
-            for id in rests_on(state, record, gauge) {
+            for id in rests_on(state, &record, gauge) {
                 let (from, to) = rests.entry(id).or_insert((time, time));
                 (*from, *to) = ((*from).min(time), (*to).max(time));
             }

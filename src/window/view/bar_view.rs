@@ -225,7 +225,7 @@ fn held_size(state: &State, focus: &Focus<'_>) -> Option<i64> {
     let Event::ReadingHeld { reading, .. } = &focus.answer?.event else {
         return None;
     };
-    let shown = size_shown(state, state.reading(*reading)?);
+    let shown = size_shown(state, &state.reading(*reading)?);
     let Some(wires) = focus.target.three_wires() else {
         return Some(shown);
     };
@@ -302,7 +302,7 @@ fn aim(state: &State, focus: &Focus<'_>, u: Option<f64>, rule: Rule) -> Option<i
 /// The last points of the characteristic, of this part and others, without the one in focus.
 fn last_points(state: &State, focus: &Focus<'_>) -> Vec<i64> {
     let shown: Option<Sequence> = focus.answer.and_then(|answer| reading_of(&answer.event));
-    let of_target = |record: &&Record| {
+    let of_target = |record: &Record| {
         usize::from(record.target) == focus.index
             && record.part > 0
             && matches!(record.end, End::Judged | End::Cutting)

@@ -182,7 +182,7 @@ struct Measured {
 fn measured_points(state: &State, focus: &Focus<'_>) -> Vec<Measured> {
     let part = state.part(focus.part);
     let one = part.and_then(|part| part.characteristics.get(focus.index));
-    let points = one.map_or(&[][..], |one| one.points.as_slice());
+    let points = one.map_or(&[][..], |one| &*one.points);
     let mut all = Vec::new();
     for (number, point) in (1..).zip(points) {
         let cut = focus.answer.filter(|_| focus.point == number);

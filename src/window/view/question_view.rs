@@ -165,7 +165,7 @@ fn held(state: &State, focus: Option<&Focus<'_>>, words: Words) -> Option<Questi
         .zip(focus)
         .map(|(record, focus)| {
             let unit = if focus.target.is_angle() { "°" } else { " mm" };
-            format!("{}{unit}", gauge_shows(record, focus, words))
+            format!("{}{unit}", gauge_shows(&record, focus, words))
         });
     Some(QuestionView {
         title: format!(
@@ -291,7 +291,7 @@ fn operator(state: &State) -> String {
 fn open_on_part(state: &State) -> Vec<String> {
     let mut open: Vec<String> = Vec::new();
     let part = state.current_part();
-    let all = part.map_or(&[][..], |part| part.characteristics.as_slice());
+    let all = part.map_or(&[][..], |part| &*part.characteristics);
     for (target, one) in state.setup().targets.iter().zip(all) {
         let is_open = one.selected && one.settled.is_none();
         if is_open && !open.contains(&target.feature) {

@@ -75,7 +75,7 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
     view.mark = mark_of(event);
     if let Event::ReadingHeld { sentence, .. } = event {
         view.word = "held".to_owned();
-        view.value = shown.map_or_else(String::new, |record| gauge_shows(record, focus, words));
+        view.value = shown.map_or_else(String::new, |record| gauge_shows(&record, focus, words));
         view.notes.push(words.sentence(sentence));
         return view;
     }
@@ -93,7 +93,7 @@ fn of_focus(state: &State, focus: &Focus<'_>, words: Words) -> VerdictView {
     }
     .unwrap_or_else(|| NOT_CONSIDERED.to_owned());
     if let Some(record) = shown {
-        view.shown = correction(record, account.as_ref(), focus, words);
+        view.shown = correction(&record, account.as_ref(), focus, words);
         if let Some(wires) = wires_view(focus, words) {
             // The sum begins with what was found, and the panel has what must be.
             view.shown = wires.sum;

@@ -162,7 +162,7 @@ impl Bench {
     /// The verdict that a reading came to.
     pub(crate) fn verdict(&mut self, gauge: &str, text: &str) -> VerdictGiven {
         match self.events(gauge, text).pop() {
-            Some(Event::VerdictGiven(verdict)) => *verdict,
+            Some(Event::VerdictGiven(verdict)) => std::sync::Arc::unwrap_or_clone(verdict),
             other => panic!("{text}: {other:?}"),
         }
     }
