@@ -130,44 +130,51 @@ fn joined(a: &Moments, b: &Moments) -> Moments {
 }
 
 fn block_moments(block: &[f64], origin: f64) -> Moments {
-    let (mut sums, mut lows, mut highs) = ([0.0; LANES], [origin; LANES], [origin; LANES]);
-    let (whole, rest) = block.as_chunks::<LANES>();
-    for chunk in whole {
-        for lane in 0..LANES {
-            sums[lane] += chunk[lane] - origin;
-            lows[lane] = lesser(chunk[lane], lows[lane]);
-            highs[lane] = larger(chunk[lane], highs[lane]);
-        }
-    }
-    for (lane, y) in rest.iter().enumerate() {
-        sums[lane] += y - origin;
-        lows[lane] = lesser(*y, lows[lane]);
-        highs[lane] = larger(*y, highs[lane]);
-    }
     let count = block.len() as f64;
-    let mean = total(sums) / count;
-    let (mut squares, mut left) = ([0.0; LANES], [0.0; LANES]);
-    for chunk in whole {
-        for lane in 0..LANES {
-            let away = (chunk[lane] - origin) - mean;
-            squares[lane] += away * away;
-            left[lane] += away;
-        }
-    }
-    for (lane, y) in rest.iter().enumerate() {
-        let away = (y - origin) - mean;
-        squares[lane] += away * away;
-        left[lane] += away;
-    }
-    // What the rounded mean left over belongs to the mean, and its square not to the squares.
-    let left = total(left) / count;
+    let mean = lane_sum(block, |y| y - origin) / count;
+    let (min, max) = extremes(block, origin);
     Moments {
         count,
-        mean: mean + left,
-        squares: (total(squares) - left * left * count).max(0.0),
-        min: lows.into_iter().fold(origin, lesser),
-        max: highs.into_iter().fold(origin, larger),
+        mean,
+        squares: lane_sum(block, |y| {
+            let away = (y - origin) - mean;
+            away * away
+        }),
+        min,
+        max,
     }
+}
+
+/// The sum of a term of every value. One loop for one sum: so that all lanes stay in registers.
+fn lane_sum(block: &[f64], term: impl Fn(f64) -> f64) -> f64 {
+    let mut sums = [0.0; LANES];
+    let (whole, rest) = block.as_chunks::<LANES>();
+    for chunk in whole {
+        for (sum, y) in sums.iter_mut().zip(chunk) {
+            *sum += term(*y);
+        }
+    }
+    for (sum, y) in sums.iter_mut().zip(rest) {
+        *sum += term(*y);
+    }
+    total(sums)
+}
+
+fn extremes(block: &[f64], origin: f64) -> (f64, f64) {
+    let (mut lows, mut highs) = ([origin; LANES], [origin; LANES]);
+    let (whole, rest) = block.as_chunks::<LANES>();
+    for chunk in whole {
+        for ((low, high), y) in lows.iter_mut().zip(&mut highs).zip(chunk) {
+            *low = lesser(*y, *low);
+            *high = larger(*y, *high);
+        }
+    }
+    for ((low, high), y) in lows.iter_mut().zip(&mut highs).zip(rest) {
+        *low = lesser(*y, *low);
+        *high = larger(*y, *high);
+    }
+    let least = lows.into_iter().fold(origin, lesser);
+    (least, highs.into_iter().fold(origin, larger))
 }
 
 /// The sum of the lanes, by halves.
