@@ -23,6 +23,7 @@ const SHARES: [f64; 5] = [0.00135, 0.25, 0.5, 0.75, 0.99865];
 const TURNS: usize = 15;
 
 type Answer = Result<Vec<f64>, StatisticsError>;
+type Operation = fn(&Data) -> Answer;
 
 /// The data in the forms that the operations take.
 struct Data {
@@ -31,7 +32,7 @@ struct Data {
 }
 
 /// Every operation by its name: a new one is one more row, and one in the script.
-const OPERATIONS: [(&str, fn(&Data) -> Answer); 4] = [
+const OPERATIONS: [(&str, Operation); 4] = [
     ("summary_and_capability", summary_and_capability),
     ("quantiles", |data| quantiles(&data.values_mm, &SHARES)),
     ("mean_moving_range", |data| {
@@ -90,7 +91,7 @@ fn incremental(data: &Data) -> Answer {
     ])
 }
 
-fn timed(operation: fn(&Data) -> Answer, data: &Data) -> (Duration, Answer) {
+fn timed(operation: Operation, data: &Data) -> (Duration, Answer) {
     let start = Instant::now();
     let answer = black_box(operation(black_box(data)));
     (start.elapsed(), answer)

@@ -25,6 +25,14 @@ fn a_new_reading_moves_no_bin_edge_of_the_same_width() {
 }
 
 #[test]
+fn where_aligned_bins_are_one_too_many_they_are_a_step_wider() {
+    // Two steps wide, 1 to 8 would need five bins: 0-1, 2-3, 4-5, 6-7, 8-9.
+    let values: Vec<f64> = (1..=8).map(f64::from).collect();
+    let found = histogram(&values, 1.0, 4).unwrap();
+    assert_eq!((found.steps_per_bin, found.counts), (3, vec![2, 3, 3]));
+}
+
+#[test]
 fn degenerate_lists_and_settings_have_stated_results() {
     let single = histogram(&[-0.3], 0.1, 7).unwrap();
     assert_eq!((single.counts, single.steps_per_bin), (vec![1], 1));

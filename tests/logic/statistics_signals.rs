@@ -130,7 +130,21 @@ fn the_set_is_named_by_its_run_lengths() {
         ..RunLengths::SEVENS
     };
     assert_eq!(none.set(), TestSet::Own);
-    // What is switched off stays silent.
+    // The lengths by which the sets differ, and what is switched off in them.
+    let eight = RunLengths::EIGHT_ON_ONE_SIDE;
+    assert_eq!(points(&[0.5; 9], eight, SignalTest::OneSide), [8, 9]);
+    assert_eq!(points(&[2.5; 2], eight, SignalTest::NearLimit), [2]);
+    assert_eq!(points(&[1.5; 4], eight, SignalTest::OffCentre), [4]);
+    assert_eq!(
+        points(&[0.5; 7], RunLengths::SEVENS, SignalTest::OneSide),
+        [7]
+    );
+    let rising: Vec<f64> = (0..20).map(|k| f64::from(k) * 0.01).collect();
+    assert_eq!(
+        points(&rising[..7], RunLengths::SEVENS, SignalTest::Trend),
+        [7]
+    );
+    assert_eq!(points(&rising, eight, SignalTest::Trend), NOWHERE);
     assert_eq!(points(&[0.5; 20], none, SignalTest::OneSide), NOWHERE);
     assert_eq!(
         points(&[0.5; 20], RunLengths::SEVENS, SignalTest::Quiet),

@@ -56,6 +56,14 @@ fn a_list_far_from_zero_keeps_the_digits_of_its_floats() {
 }
 
 #[test]
+fn a_mean_that_no_float_holds_does_not_widen_the_deviation() {
+    // Above 2^53 floats are 2 apart: the mean of two neighbours lies between them.
+    let low = 9_007_199_254_740_992.0;
+    let found = summary(&[low, low + 2.0]).unwrap();
+    assert!(digits(found.standard_deviation.unwrap(), 2.0_f64.sqrt()) >= 15.0);
+}
+
+#[test]
 fn neighbours_agree_with_their_references() {
     let sets = data_sets();
     let all = cases(include_str!("../tables/sequences.csv"));
@@ -111,6 +119,9 @@ fn spreads_whose_squares_vanish_or_overflow_are_still_spreads() {
         assert!((neighbours - 0.25).abs() < 1e-12, "{neighbours}");
         assert!(digits(mean_moving_range(&values).unwrap(), scale) > 14.0);
     }
+    let least = f64::from_bits(1);
+    let found = summary(&[0.0, 0.0, 0.0, 0.0, 0.0, 0.0, least]).unwrap();
+    assert_eq!(found.standard_deviation, Some(least));
 }
 
 #[test]
@@ -133,6 +144,10 @@ fn what_is_no_finite_number_is_refused_with_its_place() {
                 "out_of_range"
             );
         }
+    }
+    // Enormous values are refused however near together they are.
+    for function in [mean_moving_range, lag1_autocorrelation] {
+        assert_eq!(function(&[1e200; 3]).unwrap_err().code(), "out_of_range");
     }
     let place = StatisticsError::NotFinite { index: 4 };
     assert_eq!(
