@@ -63,7 +63,7 @@ pub struct ControlChart {
 ///
 /// Formula, Symbols, Valid, Rounding, Source: as [`mean_and_range_limits`]; 2 or more subgroups.
 /// Checked: tests/tables/control_charts.json.
-/// Errors:  TooFew, Ragged, NotFinite (its index counts through all subgroups), OutOfRange.
+/// Errors:  TooFew, UnevenSubgroup, NotFinite (its index counts through all subgroups), OutOfRange.
 pub fn mean_and_range_chart<S: AsRef<[f64]>>(
     subgroups: &[S],
 ) -> Result<ControlChart, StatisticsError> {
@@ -81,7 +81,7 @@ pub fn mean_and_range_chart<S: AsRef<[f64]>>(
 /// Formula, Symbols, Valid, Rounding, Source: as [`mean_and_deviation_limits`]; 2 or more
 /// subgroups.
 /// Checked: tests/tables/control_charts.json.
-/// Errors:  TooFew, Ragged, NotFinite (its index counts through all subgroups), OutOfRange.
+/// Errors:  TooFew, UnevenSubgroup, NotFinite (its index counts through all subgroups), OutOfRange.
 pub fn mean_and_deviation_chart<S: AsRef<[f64]>>(
     subgroups: &[S],
 ) -> Result<ControlChart, StatisticsError> {
@@ -233,7 +233,7 @@ fn points<S: AsRef<[f64]>>(
     for (at, group) in subgroups.iter().enumerate() {
         let group = group.as_ref();
         if group.len() != size {
-            return Err(StatisticsError::Ragged {
+            return Err(StatisticsError::UnevenSubgroup {
                 index: at,
                 found: group.len(),
                 needed: size,

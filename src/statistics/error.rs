@@ -5,14 +5,11 @@ use std::fmt;
 /// Why a number cannot be computed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StatisticsError {
-    /// All values are equal, so that there is no spread to measure by.
-    AllEqual {
-        /// What needs a spread.
-        for_what: &'static str,
-    },
-    /// A value that is no number, or an infinite one.
+    /// All values are the same, so nothing can be said about their spread.
+    AllEqual,
+    /// A value that is infinite or no number.
     NotFinite {
-        /// Where it stands in the list, counted from 0.
+        /// Which value, counted from 0.
         index: usize,
     },
     /// A value outside the range where the function is defined or measured.
@@ -24,8 +21,17 @@ pub enum StatisticsError {
         /// What is allowed, in words.
         allowed: &'static str,
     },
+    /// Fewer values than the computation needs.
+    TooFew {
+        /// How many there are.
+        found: usize,
+        /// How many are needed.
+        needed: usize,
+        /// What they are needed for, in words.
+        for_what: &'static str,
+    },
     /// A subgroup with another number of values than the first one.
-    Ragged {
+    UnevenSubgroup {
         /// Which subgroup, counted from 0.
         index: usize,
         /// How many values it has.
@@ -33,37 +39,28 @@ pub enum StatisticsError {
         /// How many the first one has.
         needed: usize,
     },
-    /// Too few values.
-    TooFew {
-        /// How many there are.
-        found: usize,
-        /// How many are needed.
-        needed: usize,
-        /// What needs them.
-        for_what: &'static str,
-    },
 }
 
 impl StatisticsError {
     /// The error's word in JSON.
     pub fn code(&self) -> &'static str {
         match self {
-            Self::AllEqual { .. } => "all_equal",
+            Self::AllEqual => "all_equal",
             Self::NotFinite { .. } => "not_finite",
             Self::OutOfRange { .. } => "out_of_range",
-            Self::Ragged { .. } => "ragged",
             Self::TooFew { .. } => "too_few",
+            Self::UnevenSubgroup { .. } => "uneven_subgroup",
         }
     }
 
     /// What to do next.
     pub fn hint(&self) -> Option<&'static str> {
         match self {
-            Self::AllEqual { .. } => Some("Use a finer gauge or resolution, or more values."),
-            Self::NotFinite { .. } => Some("Leave this value out, or take it again."),
+            Self::AllEqual => Some("Read with more digits, or take more parts."),
+            Self::NotFinite { .. } => Some("Remove that value or read it again."),
             Self::OutOfRange { .. } => Some("Give a value in the allowed range."),
-            Self::Ragged { .. } => Some("Give every subgroup the same number of values."),
-            Self::TooFew { .. } => Some("Take more values."),
+            Self::TooFew { .. } => Some("Measure more."),
+            Self::UnevenSubgroup { .. } => Some("Complete the missing readings."),
         }
     }
 }
@@ -71,39 +68,28 @@ impl StatisticsError {
 impl fmt::Display for StatisticsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::AllEqual { for_what } => {
-                write!(
-                    f,
-                    "All values are equal: there is no spread for {for_what}."
-                )
-            }
+            Self::AllEqual => write!(f, "All values are the same: they show no spread."),
             Self::NotFinite { index } => {
-                let place = index.saturating_add(1);
-                write!(f, "Value {place} of the list is no finite number.")
+                write!(f, "Value {} is not a number.", index.saturating_add(1))
             }
             Self::OutOfRange {
                 name,
                 found,
                 allowed,
             } => write!(f, "The {name} is {found}; it must be {allowed}."),
-            Self::Ragged {
-                index,
-                found,
-                needed,
-            } => {
-                let place = index.saturating_add(1);
-                write!(
-                    f,
-                    "Subgroup {place} has {found} values, but the first has {needed}."
-                )
-            }
             Self::TooFew {
                 found,
                 needed,
                 for_what,
+            } => write!(f, "There are {found} values; {for_what} needs {needed}."),
+            Self::UnevenSubgroup {
+                index,
+                found,
+                needed,
             } => write!(
                 f,
-                "There are {found} values; {for_what} needs at least {needed}."
+                "Subgroup {} has {found} values, but the first has {needed}.",
+                index.saturating_add(1)
             ),
         }
     }

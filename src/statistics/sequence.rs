@@ -19,13 +19,12 @@ const BLOCK: usize = 2048;
 /// Checked: tests/tables/strd_univariate.json.
 /// Errors:  TooFew, NotFinite, OutOfRange, AllEqual.
 pub fn lag1_autocorrelation(values: &[f64]) -> Result<f64, StatisticsError> {
-    const FOR_WHAT: &str = "an autocorrelation";
-    check(values, 2, FOR_WHAT)?;
+    check(values, 2, "an autocorrelation")?;
     let first = values.first().copied().unwrap_or_default();
     let all = summary(values)?;
     let spread = all.max - all.min;
     if spread <= 0.0 {
-        return Err(StatisticsError::AllEqual { for_what: FOR_WHAT });
+        return Err(StatisticsError::AllEqual);
     }
     // Relative to the first value and in units of the spread: nothing vanishes, nothing overflows.
     let scaled: Vec<f64> = values.iter().map(|y| (y - first) / spread).collect();

@@ -268,9 +268,7 @@ impl Watch {
             });
         }
         if deviation <= 0.0 {
-            return Err(StatisticsError::AllEqual {
-                for_what: "out-of-control tests",
-            });
+            return Err(StatisticsError::AllEqual);
         }
         Ok(Self {
             lengths,

@@ -209,7 +209,7 @@ fn degenerate_charts_have_stated_results() {
     );
     assert_eq!(too_few(individuals_chart(&[1.0])), "too_few");
     let ragged = mean_and_range_chart(&[vec![1.0, 2.0], vec![1.0, 2.0, 3.0]]).unwrap_err();
-    let expected = StatisticsError::Ragged {
+    let expected = StatisticsError::UnevenSubgroup {
         index: 1,
         found: 3,
         needed: 2,

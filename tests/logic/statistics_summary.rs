@@ -84,7 +84,7 @@ fn neighbours_agree_with_their_references() {
 fn degenerate_lists_have_stated_results() {
     let none = summary(&[]).unwrap_err();
     assert_eq!(none.code(), "too_few");
-    let text = "There are 0 values; a summary needs at least 1.";
+    let text = "There are 0 values; a summary needs 1.";
     assert_eq!(none.to_string(), text);
     let single = Summary {
         count: 1,
@@ -150,18 +150,15 @@ fn what_is_no_finite_number_is_refused_with_its_place() {
         assert_eq!(function(&[1e200; 3]).unwrap_err().code(), "out_of_range");
     }
     let place = StatisticsError::NotFinite { index: 4 };
-    assert_eq!(
-        place.to_string(),
-        "Value 5 of the list is no finite number."
-    );
+    assert_eq!(place.to_string(), "Value 5 is not a number.");
 }
 
 #[test]
 fn every_error_says_what_to_do() {
     let errors = [
-        StatisticsError::AllEqual { for_what: "a test" },
+        StatisticsError::AllEqual,
         StatisticsError::NotFinite { index: 0 },
-        StatisticsError::Ragged {
+        StatisticsError::UnevenSubgroup {
             index: 2,
             found: 4,
             needed: 5,
@@ -173,10 +170,10 @@ fn every_error_says_what_to_do() {
         },
     ];
     let texts = [
-        "All values are equal: there is no spread for a test.",
-        "Value 1 of the list is no finite number.",
+        "All values are the same: they show no spread.",
+        "Value 1 is not a number.",
         "Subgroup 3 has 4 values, but the first has 5.",
-        "There are 1 values; a chart needs at least 2.",
+        "There are 1 values; a chart needs 2.",
     ];
     for (error, text) in errors.into_iter().zip(texts) {
         assert_eq!(error.to_string(), text);
