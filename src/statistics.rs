@@ -12,8 +12,31 @@
 //! # Ok::<(), fitledger::statistics::StatisticsError>(())
 //! ```
 
+mod acceptance;
+mod chart_constants;
+mod control;
 mod error;
+mod histogram;
+mod list;
+mod quantile;
+mod running;
+mod sequence;
+mod signals;
 mod special;
+mod summary;
 
+pub use acceptance::{AcceptancePlan, InspectionLevel, QualityLimit, acceptance_plan};
+pub use chart_constants::{ChartConstants, SUBGROUP_SIZE_MAX, c4, gauge_study_d2};
+pub use control::{
+    ChartLimits, ControlChart, ControlLimits, individuals_chart, individuals_limits,
+    mean_and_deviation_chart, mean_and_deviation_limits, mean_and_range_chart,
+    mean_and_range_limits,
+};
 pub use error::StatisticsError;
+pub use histogram::{Histogram, histogram, usual_number_of_bins};
+pub use quantile::{quantile, quantiles};
+pub use running::Series;
+pub use sequence::{lag1_autocorrelation, mean_moving_range};
+pub use signals::{RunLengths, Share, Signal, SignalTest, Signals, TestSet, Watch, signals};
 pub use special::{normal_cdf, normal_quantile, student_quantile};
+pub use summary::{Summary, summary};
