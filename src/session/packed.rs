@@ -1,4 +1,4 @@
-//! The readings of a session, held in 32 bytes each: a million events with a third of a million
+//! The readings of a session, held in 28 bytes each: a million events with a third of a million
 //! readings have to fit into what a small computer can spare. A reading that does not go into the
 //! short form without loss is kept whole beside it, so that none is ever changed by being kept.
 
@@ -10,11 +10,13 @@ use crate::gauge::{CheckEnd, Origin, Shown};
 use crate::journal::Sequence;
 use crate::quantity::{Length, LengthUnit};
 
-/// Readings to a chunk (chosen: a change after a copy moves some 32 KiB, and a million readings
+/// Readings to a chunk (chosen: a change after a copy moves some 28 KiB, and a million readings
 /// are a thousand references).
 const CHUNK: usize = 1024;
 /// No gauge, in the short form.
-const NO_GAUGE: u16 = u16::MAX;
+const NO_GAUGE: u8 = u8::MAX;
+/// Most decimals in the short form, in four bits.
+const DECIMALS_MAX: u8 = 15;
 
 /// The readings, in the order of their lines. Copies of the state share them: a copy costs a
 /// reference a chunk, and a change copies at most the chunk that it is in.
@@ -37,17 +39,17 @@ struct Chunk {
 /// The short form. Sizes in smallest steps, as in [`Record`].
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 struct Short {
-    after_sequence: u32,
     after_ms: u32,
     value: i32,
     value_at_20: i32,
     offset: i32,
     part: u32,
+    after_sequence: u16,
     target: u16,
-    gauge: u16,
-    point: u8,
-    decimals: u8,
+    /// How it ended, what was tried, where it came from, how it was shown.
     marks: u16,
+    gauge: u8,
+    point: u8,
 }
 
 const ENDS: [End; 9] = [
@@ -86,17 +88,19 @@ impl Short {
     fn of(chunk: &Chunk, record: &Record) -> Option<Self> {
         let size = |units: i64| i32::try_from(units).ok();
         let gauge = match record.gauge {
-            Some(NO_GAUGE) => return None,
-            gauge => gauge.unwrap_or(NO_GAUGE),
+            Some(gauge) => u8::try_from(gauge).ok().filter(|one| *one != NO_GAUGE)?,
+            None => NO_GAUGE,
         };
-        if record.doubted_by != 0 {
+        let decimals = record.shown.decimals;
+        if record.doubted_by != 0 || decimals > DECIMALS_MAX {
             return None;
         }
         let marks = mark(&ENDS, &record.end, 0)?
             | mark(&CHECKS, &record.check, 4)?
             | mark(&Origin::ALL, &record.origin, 6)?
             | mark(&UNITS, &record.shown.unit, 8)?
-            | mark(&[false, true], &record.shown.minus, 9)?;
+            | mark(&[false, true], &record.shown.minus, 9)?
+            | u16::from(decimals) << 10;
         Some(Self {
             after_sequence: chunk.after(record.sequence)?,
             after_ms: u32::try_from(record.at_ms.checked_sub(chunk.at_ms)?).ok()?,
@@ -105,10 +109,9 @@ impl Short {
             offset: size(record.offset.as_nm())?,
             part: record.part,
             target: record.target,
+            marks,
             gauge,
             point: u8::try_from(record.point).ok()?,
-            decimals: record.shown.decimals,
-            marks,
         })
     }
 
@@ -120,7 +123,7 @@ impl Short {
             value: i64::from(self.value),
             check: marked(&CHECKS, self.marks, 4, 2)?,
             value_at_20: i64::from(self.value_at_20),
-            gauge: (self.gauge != NO_GAUGE).then_some(self.gauge),
+            gauge: (self.gauge != NO_GAUGE).then_some(u16::from(self.gauge)),
             part: self.part,
             target: self.target,
             point: u16::from(self.point),
@@ -129,7 +132,7 @@ impl Short {
             doubted_by: 0,
             shown: Shown {
                 unit: marked(&UNITS, self.marks, 8, 1)?,
-                decimals: self.decimals,
+                decimals: u8::try_from(self.marks >> 10).ok()? & DECIMALS_MAX,
                 minus: marked(&[false, true], self.marks, 9, 1)?,
             },
             origin: marked(&Origin::ALL, self.marks, 6, 2)?,
@@ -139,17 +142,16 @@ impl Short {
     /// A place whose reading is kept whole; its line stays, as far as it fits.
     fn elsewhere(chunk: &Chunk, sequence: Sequence) -> Self {
         Self {
-            after_sequence: chunk.after(sequence).unwrap_or(u32::MAX),
+            after_sequence: chunk.after(sequence).unwrap_or(u16::MAX),
             after_ms: 0,
             value: 0,
             value_at_20: 0,
             offset: 0,
             part: 0,
             target: 0,
+            marks: u16::MAX,
             gauge: NO_GAUGE,
             point: 0,
-            decimals: 0,
-            marks: u16::MAX,
         }
     }
 }
@@ -165,9 +167,9 @@ impl Chunk {
     }
 
     /// How far a line is behind the first.
-    fn after(&self, sequence: Sequence) -> Option<u32> {
-        let after = u32::try_from(sequence.checked_sub(self.sequence)?).ok()?;
-        (after < u32::MAX).then_some(after)
+    fn after(&self, sequence: Sequence) -> Option<u16> {
+        let after = u16::try_from(sequence.checked_sub(self.sequence)?).ok()?;
+        (after < u16::MAX).then_some(after)
     }
 
     fn record(&self, at: usize) -> Option<Record> {
@@ -351,7 +353,7 @@ mod tests {
 
     #[test]
     fn the_short_form_is_short() {
-        assert_eq!(size_of::<Short>(), 32);
+        assert_eq!(size_of::<Short>(), 28);
     }
 
     #[test]
@@ -416,7 +418,7 @@ mod tests {
     }
 
     fn step() -> impl Strategy<Value = u64> {
-        let short = u64::from(u32::MAX);
+        let short = u64::from(u16::MAX);
         prop_oneof![8 => 1_u64..100, 1 => short - 2..=short + 2, 1 => 1_u64..1 << 50]
     }
 
