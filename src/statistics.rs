@@ -12,8 +12,23 @@
 //! # Ok::<(), fitledger::statistics::StatisticsError>(())
 //! ```
 
+mod anderson_darling;
+mod checked;
+mod chi_square;
 mod error;
+mod fisher;
+mod noncentral;
+mod normality;
+mod numeric;
+mod ordered;
+mod shapiro_wilk;
 mod special;
 
+pub use anderson_darling::{AndersonDarling, anderson_darling};
+pub use chi_square::{chi_square_cdf, chi_square_quantile, unbiasing_factor};
 pub use error::StatisticsError;
+pub use fisher::{fisher_upper_tail, student_cdf, student_two_tails};
+pub use noncentral::{noncentral_t_cdf, noncentral_t_quantile};
+pub use normality::{Resolution, resolution};
+pub use shapiro_wilk::{ShapiroWilk, shapiro_wilk};
 pub use special::{normal_cdf, normal_quantile, student_quantile};
