@@ -13,22 +13,47 @@
 //! ```
 
 mod anderson_darling;
+mod bounded;
+mod bounded_fit;
+mod capability;
+mod capability_percentile;
 mod checked;
 mod chi_square;
 mod error;
 mod fisher;
+mod gauge_study_factors;
 mod noncentral;
 mod normality;
 mod numeric;
 mod ordered;
 mod shapiro_wilk;
 mod special;
+mod tolerance_interval;
+mod within;
 
 pub use anderson_darling::{AndersonDarling, anderson_darling};
+pub use bounded::BoundedModel;
+pub use bounded_fit::{BoundedCapability, bounded_capability, fit_bounded};
+pub use capability::{
+    Capability, Index, Limits, capability, capability_with, capability_within, cp_interval,
+    cpk_interval_approximate, cpk_lower_bound, cpk_upper_bound,
+};
+pub use capability_percentile::{
+    KnownIndices, PercentilePerformance, Quantiles, known_indices, percentile_performance,
+};
 pub use chi_square::{chi_square_cdf, chi_square_quantile, unbiasing_factor};
 pub use error::StatisticsError;
 pub use fisher::{fisher_upper_tail, student_cdf, student_two_tails};
+pub use gauge_study_factors::{RangeFactors, range_factors};
 pub use noncentral::{noncentral_t_cdf, noncentral_t_quantile};
 pub use normality::{Resolution, resolution};
 pub use shapiro_wilk::{ShapiroWilk, shapiro_wilk};
 pub use special::{normal_cdf, normal_quantile, student_quantile};
+pub use tolerance_interval::{
+    Sides, ToleranceInterval, tolerance_factor_approximate, tolerance_factor_one_sided,
+    tolerance_factor_two_sided, tolerance_interval,
+};
+pub use within::{
+    Sigma, SigmaMethod, overall_sigma, sigma_by_deviation, sigma_by_moving_range, sigma_by_range,
+    sigma_pooled,
+};

@@ -164,7 +164,7 @@ pub fn chi_square_quantile(p: f64, degrees_of_freedom: f64) -> Result<f64, Stati
 /// Valid:   0.5 <= v <= 1e8; relative error below 1e-13 (measured).
 /// Rounding: none.
 /// Source:  ISO 7870-2, factors for control charts.
-/// Checked: tests/tables/distributions.csv, tests/tables/control_chart_constants.csv.
+/// Checked: tests/tables/distributions.csv.
 /// Errors:  OutOfRange.
 pub fn unbiasing_factor(degrees_of_freedom: f64) -> Result<f64, StatisticsError> {
     freedom_in_range(degrees_of_freedom)?;

@@ -12,7 +12,7 @@ use super::StatisticsError;
 /// lies outside is below 1e-15.
 const SPREAD_REACH: i32 = 12;
 /// The same for the normal part.
-const NORMAL_REACH: i32 = 9;
+const NORMAL_REACH: i32 = 10;
 const OFFSET_MAX: f64 = 1e7;
 
 /// The density of s/sigma for `v` degrees of freedom.
@@ -36,11 +36,16 @@ pub(super) fn spread_breaks(v: f64, centre: f64, width: f64) -> Vec<f64> {
     let reach = f64::from(SPREAD_REACH) * deviation;
     let (low, high) = ((1.0 - reach).max(0.0), 1.0 + reach);
     let mut breaks = vec![low, high];
-    breaks.extend((-SPREAD_REACH..=SPREAD_REACH).map(|k| 1.0 + f64::from(k) * deviation));
-    breaks.extend((-NORMAL_REACH..=NORMAL_REACH).map(|k| centre + f64::from(k) * width));
+    breaks.extend(apart(SPREAD_REACH).map(|k| 1.0 + k * deviation));
+    breaks.extend(apart(NORMAL_REACH).map(|k| centre + k * width));
     breaks.retain(|at| (low..=high).contains(at));
     breaks.sort_unstable_by(f64::total_cmp);
     breaks
+}
+
+/// Every second whole number on both sides of zero.
+fn apart(reach: i32) -> impl Iterator<Item = f64> {
+    (-reach..=reach).step_by(2).map(f64::from)
 }
 
 /// Noncentral Student distribution function: the probability below `t`.
