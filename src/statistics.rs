@@ -21,7 +21,10 @@ mod checked;
 mod chi_square;
 mod error;
 mod fisher;
+mod gauge_study;
+mod gauge_study_alone;
 mod gauge_study_factors;
+mod gauge_study_variance;
 mod noncentral;
 mod normality;
 mod numeric;
@@ -29,6 +32,8 @@ mod ordered;
 mod shapiro_wilk;
 mod special;
 mod tolerance_interval;
+mod trend;
+mod variance;
 mod within;
 
 pub use anderson_darling::{AndersonDarling, anderson_darling};
@@ -44,7 +49,12 @@ pub use capability_percentile::{
 pub use chi_square::{chi_square_cdf, chi_square_quantile, unbiasing_factor};
 pub use error::StatisticsError;
 pub use fisher::{fisher_upper_tail, student_cdf, student_two_tails};
+pub use gauge_study::{AverageAndRange, Components, Crossed, average_and_range};
+pub use gauge_study_alone::{
+    Bias, Linearity, Repeatability, Stability, bias, linearity, repeatability, stability,
+};
 pub use gauge_study_factors::{RangeFactors, range_factors};
+pub use gauge_study_variance::{Pooling, Source, VarianceStudy, variance_study};
 pub use noncentral::{noncentral_t_cdf, noncentral_t_quantile};
 pub use normality::{Resolution, resolution};
 pub use shapiro_wilk::{ShapiroWilk, shapiro_wilk};
@@ -53,6 +63,8 @@ pub use tolerance_interval::{
     Sides, ToleranceInterval, tolerance_factor_approximate, tolerance_factor_one_sided,
     tolerance_factor_two_sided, tolerance_interval,
 };
+pub use trend::{Crossing, Line, Prediction, fit_line, trend};
+pub use variance::{OneWay, one_way};
 pub use within::{
     Sigma, SigmaMethod, overall_sigma, sigma_by_deviation, sigma_by_moving_range, sigma_by_range,
     sigma_pooled,

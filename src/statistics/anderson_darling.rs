@@ -2,10 +2,10 @@
 
 use std::f64::consts::PI;
 
+use super::StatisticsError;
 use super::checked::{enough, mean_and_sd, sum};
 use super::ordered::ascending;
 use super::special::normal_cdf;
-use super::StatisticsError;
 
 /// The fewest values for which the probability is tabulated.
 const VALUES_MIN: usize = 8;
@@ -133,7 +133,10 @@ fn expanded(cell: &[f64], middle: f64, first: f64, both: f64) -> f64 {
 }
 
 fn polynomial(coefficients: &[f64; TERMS], x: f64) -> f64 {
-    coefficients.iter().rev().fold(0.0, |sum, term| sum * x + term)
+    coefficients
+        .iter()
+        .rev()
+        .fold(0.0, |sum, term| sum * x + term)
 }
 
 /// The power series of ln F and ln(1 - F) about `middle`.
@@ -147,7 +150,11 @@ fn expansions(middle: f64) -> ([f64; TERMS], [f64; TERMS]) {
     }
     (
         log_series(log_below(middle), &density, normal_cdf(middle)),
-        log_series(log_below(-middle), &density.map(|term| -term), normal_cdf(-middle)),
+        log_series(
+            log_below(-middle),
+            &density.map(|term| -term),
+            normal_cdf(-middle),
+        ),
     )
 }
 
@@ -177,8 +184,14 @@ mod tests {
             for step in [-0.5 * CELL, 0.3 * CELL, 0.5 * CELL] {
                 let (low, high) = (log_below(middle + step), log_below(-middle - step));
                 let allowed = |wanted: f64| 2e-14 * wanted.abs() + 1e-17;
-                assert!((polynomial(&below, step) - low).abs() <= allowed(low), "{middle} {low}");
-                assert!((polynomial(&above, step) - high).abs() <= allowed(high), "{middle}");
+                assert!(
+                    (polynomial(&below, step) - low).abs() <= allowed(low),
+                    "{middle} {low}"
+                );
+                assert!(
+                    (polynomial(&above, step) - high).abs() <= allowed(high),
+                    "{middle}"
+                );
             }
         }
     }

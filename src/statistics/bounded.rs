@@ -5,11 +5,11 @@
 
 use std::f64::consts::PI;
 
+use super::StatisticsError;
 use super::capability_percentile::{Quantiles, SHARES};
 use super::checked::in_range;
 use super::numeric::zero_near;
 use super::special::{normal_cdf, normal_quantile};
-use super::StatisticsError;
 
 /// A distribution on zero and above.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -118,7 +118,11 @@ impl BoundedModel {
                 let near = (location + sigma * normal_quantile(p)?).max(0.1 * sigma * p);
                 zero_near(near, 0.1 * sigma * p, 0.0, |x| {
                     let (below, above) = self.shares(x);
-                    if p < 0.5 { below - p } else { (1.0 - p) - above }
+                    if p < 0.5 {
+                        below - p
+                    } else {
+                        (1.0 - p) - above
+                    }
                 })
             }
         }

@@ -1,12 +1,13 @@
 //! Capability of a characteristic that is bounded by zero: the model that fits best, never a
 //! normal distribution.
 
+use super::StatisticsError;
 use super::bounded::BoundedModel;
 use super::capability::{Index, Limits};
 use super::capability_percentile::{Quantiles, known_indices};
-use super::checked::{confidence, enough, in_range, mean_and_squares, mean_and_sd, sum_of};
+use super::checked::{confidence, enough, in_range, mean_and_sd, mean_and_squares, sum_of};
+use super::numeric::zero_between;
 use super::special::student_quantile;
-use super::StatisticsError;
 
 /// Fewer values do not choose between models (common practice, no source).
 const VALUES_MIN: usize = 10;
@@ -37,8 +38,8 @@ pub struct BoundedCapability {
 
 /// Fits the models of amounts and takes the likeliest.
 ///
-/// Formula: greatest log-likelihood less the number of parameters (Akaike) among folded normal,
-///          Rayleigh and, where no value is 0, log-normal
+/// Formula: greatest log-likelihood less the number of parameters (Akaike) among half normal, folded
+///          normal, Rayleigh and, where no value is 0, log-normal
 /// Symbols: the likelihood of all values.
 /// Valid:   10 values and more, none below zero, not all the same.
 /// Rounding: none.
@@ -48,7 +49,10 @@ pub struct BoundedCapability {
 /// Errors:  `NotFinite`, `BelowZero`, `TooFew`, `AllEqual`.
 pub fn fit_bounded(values: &[f64]) -> Result<BoundedModel, StatisticsError> {
     let models = likely_models(values)?;
-    models.first().map(|first| first.0).ok_or(StatisticsError::AllEqual)
+    models
+        .first()
+        .map(|first| first.0)
+        .ok_or(StatisticsError::AllEqual)
 }
 
 /// The models nearly as likely as the best, the best first, with their worth.
@@ -59,13 +63,18 @@ fn likely_models(values: &[f64]) -> Result<Vec<(BoundedModel, f64)>, StatisticsE
         return Err(StatisticsError::BelowZero { index });
     }
     let n = values.len() as f64;
-    let mut models = vec![folded(values)?];
+    let square = sum_of(values, |value| value * value) / n;
+    let half_normal = BoundedModel::FoldedNormal {
+        location: 0.0,
+        sigma: square.sqrt(),
+    };
+    let mut models = vec![half_normal.checked()?];
+    models.extend(folded(values, square)?);
     if values.iter().all(|value| *value > 0.0) {
         let logarithms: Vec<f64> = values.iter().map(|value| value.ln()).collect();
         let (mu, squares) = mean_and_squares(&logarithms);
         let sigma = (squares / n).sqrt();
         models.push(BoundedModel::LogNormal { mu, sigma }.checked()?);
-        let square = sum_of(values, |value| value * value) / n;
         let sigma = (0.5 * square).sqrt();
         models.push(BoundedModel::Rayleigh { sigma }.checked()?);
     }
@@ -82,36 +91,27 @@ fn likely_models(values: &[f64]) -> Result<Vec<(BoundedModel, f64)>, StatisticsE
     Ok(models)
 }
 
-/// The likeliest folded normal distribution: location^2 + sigma^2 is the mean square q, and the
-/// location solves m = mean of x tanh(m x/(q - m^2)).
-fn folded(values: &[f64]) -> Result<BoundedModel, StatisticsError> {
-    let n = values.len() as f64;
-    let square = sum_of(values, |value| value * value) / n;
-    let root = square.sqrt();
-    // Rising towards sqrt(q), where every sign is known: m - mean of x = a positive number.
+/// The likeliest folded normal distribution with a location of its own, if there is one:
+/// location^2 + sigma^2 is the mean square q, and the location solves
+/// m = mean of x tanh(m x/(q - m^2)).
+fn folded(values: &[f64], square: f64) -> Result<Option<BoundedModel>, StatisticsError> {
+    let (n, root) = (values.len() as f64, square.sqrt());
+    // Positive near sqrt(q), where every sign is known and the right side is the plain mean.
     let excess = |share: f64| {
         let variance = square * (1.0 - share * share);
         let signed = sum_of(values, |x| x * (share * root * x / variance).tanh()) / n;
         share - signed / root
     };
-    let half_normal = BoundedModel::FoldedNormal {
-        location: 0.0,
-        sigma: root,
-    };
-    if excess(LOCATION_MIN) >= 0.0 {
-        return Ok(half_normal);
+    let (low, high) = (LOCATION_MIN, 1.0 - 1e-15);
+    if excess(low) >= 0.0 {
+        return Ok(None);
     }
-    let top = 1.0 - 1e-15;
-    let share = super::numeric::zero_between(
-        (LOCATION_MIN, excess(LOCATION_MIN)),
-        (top, excess(top)),
-        excess,
-    );
-    BoundedModel::FoldedNormal {
+    let share = zero_between((low, excess(low)), (high, excess(high)), excess);
+    let model = BoundedModel::FoldedNormal {
         location: share * root,
         sigma: root * (1.0 - share * share).sqrt(),
-    }
-    .checked()
+    };
+    model.checked().map(Some)
 }
 
 /// Performance of a characteristic bounded by zero, against its upper limit.
@@ -217,7 +217,8 @@ fn deviation(
     };
     let top = likelihood(0.0, 0.0);
     let bend = |along: f64, wider: f64| {
-        let ends = likelihood(along * STEP, wider * STEP) + likelihood(-along * STEP, -wider * STEP);
+        let ends =
+            likelihood(along * STEP, wider * STEP) + likelihood(-along * STEP, -wider * STEP);
         (2.0 * top - ends) / (STEP * STEP)
     };
     let (by_width, of_width) = (slope(0.0, 1.0)?, bend(0.0, 1.0));

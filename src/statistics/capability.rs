@@ -1,11 +1,11 @@
 //! Whether a process can hold its limits: indices that come with their intervals.
 
+use super::StatisticsError;
 use super::checked::{confidence, enough, finite, in_range, mean_and_squares};
 use super::chi_square::chi_square_quantile;
 use super::noncentral::noncentrality_at;
 use super::special::{normal_cdf, normal_quantile};
 use super::within::{Sigma, overall_sigma};
-use super::StatisticsError;
 
 /// Under this number of values an index without its interval says nothing (common practice, no
 /// source).
@@ -146,7 +146,11 @@ pub fn capability_within<G: AsRef<[f64]>>(
     limits: &Limits,
     confidence: f64,
 ) -> Result<Capability, StatisticsError> {
-    let all: Vec<f64> = groups.iter().flat_map(|group| group.as_ref()).copied().collect();
+    let all: Vec<f64> = groups
+        .iter()
+        .flat_map(|group| group.as_ref())
+        .copied()
+        .collect();
     finite(&all)?;
     enough(all.len(), 2, "a capability")?;
     let (mean, _) = mean_and_squares(&all);

@@ -1,10 +1,10 @@
 //! Capability without a normal distribution: by the quantiles that hold all but 0.27 % of parts.
 
+use super::StatisticsError;
 use super::capability::{Index, Limits};
 use super::checked::{all_equal, confidence, finite};
 use super::fisher::quantile_ranks;
 use super::ordered::ascending;
-use super::StatisticsError;
 
 /// The shares below the three quantiles; the outer ones are those of three standard deviations.
 pub(super) const SHARES: [f64; 3] = [0.00135, 0.5, 0.99865];
@@ -53,13 +53,20 @@ pub struct KnownIndices {
 /// Source:  ISO 22514-2 (general definition).
 /// Checked: tests/tables/capability.json (the percentile cases).
 /// Errors:  `AllEqual` where the quantiles coincide.
-pub fn known_indices(quantiles: &Quantiles, limits: &Limits) -> Result<KnownIndices, StatisticsError> {
+pub fn known_indices(
+    quantiles: &Quantiles,
+    limits: &Limits,
+) -> Result<KnownIndices, StatisticsError> {
     let Quantiles { low, middle, high } = *quantiles;
     if !(low < middle && middle < high) {
         return Err(StatisticsError::AllEqual);
     }
-    let below = limits.lower().map(|limit| (middle - limit) / (middle - low));
-    let above = limits.upper().map(|limit| (limit - middle) / (high - middle));
+    let below = limits
+        .lower()
+        .map(|limit| (middle - limit) / (middle - low));
+    let above = limits
+        .upper()
+        .map(|limit| (limit - middle) / (high - middle));
     let sides = below.iter().chain(above.iter());
     Ok(KnownIndices {
         spread: limits.width().map(|width| width / (high - low)),
@@ -122,7 +129,11 @@ pub fn percentile_performance(
                 for_what: "capability by percentiles",
             });
         };
-        *place = (interpolated(&sorted, share), sorted[low - 1], sorted[high - 1]);
+        *place = (
+            interpolated(&sorted, share),
+            sorted[low - 1],
+            sorted[high - 1],
+        );
     }
     let [low, middle, high] = found;
     let quantiles = Quantiles {
@@ -156,7 +167,9 @@ pub fn percentile_performance(
     Ok(PercentilePerformance {
         n,
         quantiles,
-        spread: best.spread.map(|found| Index::new(n, found, spread.0, spread.1)),
+        spread: best
+            .spread
+            .map(|found| Index::new(n, found, spread.0, spread.1)),
         worst: Index::new(n, best.worst, worst.0, worst.1),
         outside: values.iter().filter(is_outside).count() as f64 / n as f64,
         confidence,

@@ -17,6 +17,15 @@ pub(super) fn finite(values: &[f64]) -> Result<(), StatisticsError> {
     }
 }
 
+/// Nothing, or the first such value counted over all groups in order.
+pub(super) fn finite_groups<G: AsRef<[f64]>>(groups: &[G]) -> Result<(), StatisticsError> {
+    let mut all = groups.iter().flat_map(|group| group.as_ref());
+    match all.position(|value| !value.is_finite()) {
+        Some(index) => Err(StatisticsError::NotFinite { index }),
+        None => Ok(()),
+    }
+}
+
 /// Nothing, or how many values are missing.
 pub(super) fn enough(
     found: usize,
@@ -35,7 +44,13 @@ pub(super) fn enough(
 
 /// Nothing, or that the confidence level lies outside 0.5 to 0.998.
 pub(super) fn confidence(level: f64) -> Result<(), StatisticsError> {
-    in_range("confidence level", level, CONFIDENCE_MIN, CONFIDENCE_MAX, "0.5 to 0.998")
+    in_range(
+        "confidence level",
+        level,
+        CONFIDENCE_MIN,
+        CONFIDENCE_MAX,
+        "0.5 to 0.998",
+    )
 }
 
 /// Nothing, or that a value is no number from `least` to `most`.
@@ -98,7 +113,7 @@ pub(super) fn beyond(found: f64) -> StatisticsError {
 /// Whether no value differs from the first.
 pub(super) fn all_equal(values: &[f64]) -> bool {
     let mut pairs = values.windows(2);
-    pairs.all(|pair| pair[0] >= pair[1] && pair[0] <= pair[1])
+    !pairs.any(|pair| (pair[1] - pair[0]).abs() > 0.0)
 }
 
 /// The sum of a term of each value, in eight lanes over short blocks whose totals are added with

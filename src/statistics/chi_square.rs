@@ -5,10 +5,10 @@
 
 use std::f64::consts::PI;
 
+use super::StatisticsError;
 use super::checked::in_range;
 use super::numeric::zero_near;
 use super::special::normal_quantile;
-use super::StatisticsError;
 
 /// From here on the series of Stirling's correction has all its digits.
 const SERIES_FROM: f64 = 16.0;
@@ -116,7 +116,13 @@ pub(super) fn chi_square_tails(x: f64, freedom: f64) -> (f64, f64) {
 
 /// Nothing, or that the degrees of freedom leave the measured range.
 pub(super) fn freedom_in_range(freedom: f64) -> Result<(), StatisticsError> {
-    in_range("number of degrees of freedom", freedom, 0.5, FREEDOM_MAX, "0.5 to 1e8")
+    in_range(
+        "number of degrees of freedom",
+        freedom,
+        0.5,
+        FREEDOM_MAX,
+        "0.5 to 1e8",
+    )
 }
 
 /// Chi-square distribution function: the probability below `x`.
@@ -153,7 +159,11 @@ pub fn chi_square_quantile(p: f64, degrees_of_freedom: f64) -> Result<f64, Stati
     let step = (1e-3 * (2.0 * v).sqrt()).min(0.5 * near);
     zero_near(near, step, 0.0, |x| {
         let (below, above) = chi_square_tails(x, v);
-        if p < 0.5 { below - p } else { (1.0 - p) - above }
+        if p < 0.5 {
+            below - p
+        } else {
+            (1.0 - p) - above
+        }
     })
 }
 
@@ -172,8 +182,8 @@ pub fn unbiasing_factor(degrees_of_freedom: f64) -> Result<f64, StatisticsError>
     // a/(a + 1/2) Gamma(a + 3/2)/Gamma(a + 1).
     let a = 0.5 * degrees_of_freedom;
     let b = a + 0.5;
-    let logarithm = (a + 0.5) * (0.5 / a).ln_1p() - 0.5 + stirling_correction(b)
-        - stirling_correction(a);
+    let logarithm =
+        (a + 0.5) * (0.5 / a).ln_1p() - 0.5 + stirling_correction(b) - stirling_correction(a);
     // Gamma(b + 1)/Gamma(a + 1) = exp(logarithm) sqrt(b); times a/b, over sqrt(a).
     Ok(logarithm.exp() * (a / b).sqrt())
 }

@@ -72,7 +72,9 @@ impl StatisticsError {
     pub fn hint(&self) -> Option<&'static str> {
         match self {
             Self::AllEqual => Some("Read with more digits, or take more parts."),
-            Self::BelowZero { .. } => Some("Check the sign, or do not treat it as bounded by zero."),
+            Self::BelowZero { .. } => {
+                Some("Check the sign, or do not treat it as bounded by zero.")
+            }
             Self::LimitsReversed { .. } => Some("Give the smaller limit as the lower one."),
             Self::NoLimit => Some("Give a lower limit, an upper limit or both."),
             Self::NotFinite { .. } => Some("Remove that value or read it again."),

@@ -4,9 +4,9 @@
 
 use std::f64::consts::PI;
 
+use super::StatisticsError;
 use super::checked::in_range;
 use super::chi_square::{deviance, freedom_in_range, stirling_correction};
-use super::StatisticsError;
 
 /// Far more terms than 1e8 degrees of freedom need.
 const TERMS_MAX: usize = 1_000_000;
@@ -84,7 +84,11 @@ fn beta_fraction((a, b): (f64, f64), (x, y): (f64, f64), room: f64) -> f64 {
 /// Source:  Abramowitz and Stegun 26.6.2.
 /// Checked: tests/tables/distributions.csv.
 /// Errors:  OutOfRange.
-pub fn fisher_upper_tail(ratio: f64, numerator: f64, denominator: f64) -> Result<f64, StatisticsError> {
+pub fn fisher_upper_tail(
+    ratio: f64,
+    numerator: f64,
+    denominator: f64,
+) -> Result<f64, StatisticsError> {
     freedom_in_range(numerator)?;
     freedom_in_range(denominator)?;
     in_range("ratio of variances", ratio, 0.0, f64::INFINITY, "0 or more")?;
@@ -126,11 +130,19 @@ pub fn student_cdf(t: f64, degrees_of_freedom: f64) -> Result<f64, StatisticsErr
 
 /// Lowest and highest rank (from 1) of the sorted values between which the quantile at `share`
 /// lies with this confidence, whatever the distribution; none where too few values reach so far.
-pub(super) fn quantile_ranks(n: usize, share: f64, confidence: f64) -> (Option<usize>, Option<usize>) {
+pub(super) fn quantile_ranks(
+    n: usize,
+    share: f64,
+    confidence: f64,
+) -> (Option<usize>, Option<usize>) {
     // P(at most k of n below the quantile) = I_(1 - share)(n - k, k + 1).
     let at_most = |k: usize| {
         let (a, b) = ((n - k) as f64, k as f64 + 1.0);
-        if k >= n { 1.0 } else { incomplete_beta(a, b, 1.0 - share, share).0 }
+        if k >= n {
+            1.0
+        } else {
+            incomplete_beta(a, b, 1.0 - share, share).0
+        }
     };
     let tail = 0.5 * (1.0 - confidence);
     // The l-th smallest lies above the quantile when at most l - 1 values lie below it.

@@ -1,10 +1,10 @@
 //! The mean and the deviation of a range of normal values, by integration: what makes a standard
 //! deviation of a mean range.
 
+use super::StatisticsError;
 use super::checked::in_range;
 use super::numeric::{nodes, spaced};
 use super::special::{normal_cdf, normal_density};
-use super::StatisticsError;
 
 /// The largest range whose factors are measured.
 const SIZE_MAX: usize = 1000;
@@ -66,15 +66,21 @@ impl RangeFactors {
 /// Errors:  `OutOfRange`.
 pub fn range_factors(n: usize) -> Result<RangeFactors, StatisticsError> {
     let size = n as f64;
-    in_range("number of values in a range", size, 2.0, SIZE_MAX as f64, "2 to 1000")?;
+    in_range(
+        "number of values in a range",
+        size,
+        2.0,
+        SIZE_MAX as f64,
+        "2 to 1000",
+    )?;
     let smallest: Vec<(f64, f64, f64)> = (-STEPS..=STEPS)
         .map(|at| STEP * f64::from(at))
         .map(|x| (x, normal_cdf(x), STEP * size * normal_density(x)))
         .collect();
     let above = |w: f64| {
-        let terms = smallest.iter().map(|(x, below, weight)| {
-            weight * (normal_cdf(x + w) - below).powf(size - 1.0)
-        });
+        let terms = smallest
+            .iter()
+            .map(|(x, below, weight)| weight * (normal_cdf(x + w) - below).powf(size - 1.0));
         1.0 - terms.sum::<f64>()
     };
     let widths = spaced(0.0, WIDEST, PANELS);

@@ -2,11 +2,11 @@
 
 use std::f64::consts::{FRAC_2_SQRT_PI, SQRT_2};
 
+use super::StatisticsError;
 use super::checked::in_range;
 use super::chi_square::{freedom_in_range, stirling_correction};
 use super::numeric::{integral, zero_near};
 use super::special::{normal_cdf, normal_quantile};
-use super::StatisticsError;
 
 /// How far the integral goes from the middle of the sample's spread, in its own deviations: what
 /// lies outside is below 1e-15.
@@ -70,7 +70,13 @@ pub fn noncentral_t_cdf(
 
 fn check(v: f64, d: f64) -> Result<(), StatisticsError> {
     freedom_in_range(v)?;
-    in_range("number of degrees of freedom", v, 1.0, f64::MAX, "1 or more")?;
+    in_range(
+        "number of degrees of freedom",
+        v,
+        1.0,
+        f64::MAX,
+        "1 or more",
+    )?;
     in_range("noncentrality", d, -OFFSET_MAX, OFFSET_MAX, "-1e7 to 1e7")
 }
 
@@ -78,7 +84,11 @@ fn below(t: f64, v: f64, d: f64) -> f64 {
     if t < 0.0 {
         return 1.0 - below(-t, v, -d);
     }
-    let (centre, width) = if t > 1e-6 { (d / t, 1.0 / t) } else { (0.0, 1.0) };
+    let (centre, width) = if t > 1e-6 {
+        (d / t, 1.0 / t)
+    } else {
+        (0.0, 1.0)
+    };
     let breaks = spread_breaks(v, centre, width);
     let sum = integral(&breaks, |s| normal_cdf(t * s - d) * spread_density(s, v));
     sum.clamp(0.0, 1.0)

@@ -1,9 +1,9 @@
 //! Whether a test for normal values means anything: readings that are too coarse fail it for no
 //! reason of the process.
 
+use super::StatisticsError;
 use super::checked::{in_range, mean_and_sd};
 use super::ordered::ascending;
-use super::StatisticsError;
 
 /// How much rounding to steps adds to A2, over n (step/sd)^2: the integral of f^3/(F(1 - F)) / 12.
 const RISE: f64 = 0.040_044_829_839_575_86;
@@ -46,7 +46,13 @@ pub fn resolution(values: &[f64], step: Option<f64>) -> Result<Resolution, Stati
     let gaps: Vec<f64> = gaps.filter(|gap| *gap > noise).collect();
     let step = match step {
         Some(step) => {
-            in_range("step of the readings", step, f64::MIN_POSITIVE, 1e150, "above 0")?;
+            in_range(
+                "step of the readings",
+                step,
+                f64::MIN_POSITIVE,
+                1e150,
+                "above 0",
+            )?;
             step
         }
         None => gaps.iter().copied().fold(f64::INFINITY, f64::min),

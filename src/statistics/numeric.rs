@@ -6,23 +6,23 @@ use super::StatisticsError;
 /// polynomials up to degree 31 (computed with mpmath 1.4.0; held by a test).
 const ABSCISSAS: [f64; 8] = [
     0.095_012_509_837_637_44,
-    0.281_603_550_779_258_91,
-    0.458_016_777_657_227_39,
-    0.617_876_244_402_643_75,
-    0.755_404_408_355_003_03,
-    0.865_631_202_387_831_74,
-    0.944_575_023_073_232_58,
-    0.989_400_934_991_649_93,
+    0.281_603_550_779_258_9,
+    0.458_016_777_657_227_37,
+    0.617_876_244_402_643_8,
+    0.755_404_408_355_003,
+    0.865_631_202_387_831_8,
+    0.944_575_023_073_232_6,
+    0.989_400_934_991_649_9,
 ];
 const WEIGHTS: [f64; 8] = [
     0.189_450_610_455_068_5,
-    0.182_603_415_044_923_59,
+    0.182_603_415_044_923_58,
     0.169_156_519_395_002_54,
-    0.149_595_988_816_576_73,
-    0.124_628_971_255_533_87,
-    0.095_158_511_682_492_785,
-    0.062_253_523_938_647_893,
-    0.027_152_459_411_754_095,
+    0.149_595_988_816_576_74,
+    0.124_628_971_255_533_88,
+    0.095_158_511_682_492_79,
+    0.062_253_523_938_647_894,
+    0.027_152_459_411_754_096,
 ];
 
 /// More steps than the search for a bracket or a zero can need.
@@ -107,7 +107,10 @@ pub(super) fn zero_near(
 pub(super) fn zero_between(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) -> f64) -> f64 {
     let (mut here, mut at_here) = high;
     let (mut there, mut at_there) = low;
-    if let Some(end) = [low, high].iter().find(|end| end.1.abs() < f64::MIN_POSITIVE) {
+    if let Some(end) = [low, high]
+        .iter()
+        .find(|end| end.1.abs() < f64::MIN_POSITIVE)
+    {
         return end.0;
     }
     let mut share = 0.5;
@@ -127,8 +130,8 @@ pub(super) fn zero_between(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) ->
         } else {
             (here, at_here)
         };
-        let smallest = 0.5 * (2.0 * f64::EPSILON * best.abs() + f64::MIN_POSITIVE)
-            / (there - here).abs();
+        let smallest =
+            0.5 * (2.0 * f64::EPSILON * best.abs() + f64::MIN_POSITIVE) / (there - here).abs();
         if smallest > 0.5 || !smallest.is_finite() || at_best.abs() < f64::MIN_POSITIVE {
             return best;
         }
@@ -155,7 +158,10 @@ mod tests {
     fn the_rule_is_exact_for_polynomials_up_to_degree_31() {
         for degree in 0..=31_i32 {
             let found = integral(&[0.0, 1.0], |x| x.powi(degree));
-            assert!((found * f64::from(degree + 1) - 1.0).abs() < 1e-14, "{degree}");
+            assert!(
+                (found * f64::from(degree + 1) - 1.0).abs() < 1e-14,
+                "{degree}"
+            );
         }
         let missed = integral(&[0.0, 1.0], |x| x.powi(31)) * 32.0 - 1.0;
         assert!(missed.abs() < 1e-14);

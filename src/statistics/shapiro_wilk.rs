@@ -1,9 +1,9 @@
 //! The test of Shapiro and Wilk for a normal distribution, as Royston approximates it.
 
+use super::StatisticsError;
 use super::checked::{all_equal, enough, finite, sum_of};
 use super::ordered::ascending;
 use super::special::normal_cdf;
-use super::StatisticsError;
 
 /// The number of values for which the approximation was made.
 const VALUES_MIN: usize = 3;
@@ -11,7 +11,9 @@ const VALUES_MAX: usize = 5000;
 
 // Royston's polynomials, lowest power first.
 const LAST: [f64; 6] = [0.0, 0.221_157, -0.147_981, -2.071_19, 4.434_685, -2.706_056];
-const LAST_BUT_ONE: [f64; 6] = [0.0, 0.042_981, -0.293_762, -1.752_461, 5.682_633, -3.582_633];
+const LAST_BUT_ONE: [f64; 6] = [
+    0.0, 0.042_981, -0.293_762, -1.752_461, 5.682_633, -3.582_633,
+];
 const SMALL_MEAN: [f64; 4] = [0.544, -0.399_78, 0.025_054, -6.714e-4];
 const SMALL_SD: [f64; 4] = [1.3822, -0.778_57, 0.062_767, -0.002_032_2];
 const LARGE_MEAN: [f64; 4] = [-1.5861, -0.310_82, -0.083_751, 0.003_891_5];
@@ -77,7 +79,9 @@ fn lacking(x: &[f64], weights: &[f64]) -> f64 {
     let mean = sum_of(x, |value| value) / n as f64;
     let squares = sum_of(x, |value| (value - mean) * (value - mean));
     let spans = weights.iter().enumerate();
-    let line: f64 = spans.map(|(at, weight)| weight * (x[n - 1 - at] - x[at])).sum();
+    let line: f64 = spans
+        .map(|(at, weight)| weight * (x[n - 1 - at] - x[at]))
+        .sum();
     let of_weights = 2.0 * weights.iter().map(|weight| weight * weight).sum::<f64>();
     let both = (of_weights * squares).sqrt();
     ((both - line) * (both + line) / (of_weights * squares)).max(0.0)
@@ -100,8 +104,18 @@ fn weights(n: usize) -> Vec<f64> {
     if ends == 2 {
         known[1] = scores[1] / squares.sqrt() + rising(&LAST_BUT_ONE, root);
     }
-    let left = squares - 2.0 * scores[..ends].iter().map(|score| score * score).sum::<f64>();
-    let share = 1.0 - 2.0 * known[..ends].iter().map(|weight| weight * weight).sum::<f64>();
+    let left = squares
+        - 2.0
+            * scores[..ends]
+                .iter()
+                .map(|score| score * score)
+                .sum::<f64>();
+    let share = 1.0
+        - 2.0
+            * known[..ends]
+                .iter()
+                .map(|weight| weight * weight)
+                .sum::<f64>();
     let factor = (left / share).sqrt();
     for score in &mut scores {
         *score /= factor;
@@ -128,14 +142,17 @@ fn normal_score(p: f64) -> f64 {
     }
     let tail = if q > 0.0 { 1.0 - p } else { p };
     let r = (-tail.ln()).sqrt();
-    let top = ((2.321_212_768_58 * r + 4.850_141_271_35) * r - 2.297_964_791_34) * r
-        - 2.787_189_311_38;
+    let top =
+        ((2.321_212_768_58 * r + 4.850_141_271_35) * r - 2.297_964_791_34) * r - 2.787_189_311_38;
     let bottom = (1.637_067_818_97 * r + 3.543_889_247_62) * r + 1.0;
     (top / bottom).copysign(q)
 }
 
 fn rising(coefficients: &[f64], x: f64) -> f64 {
-    coefficients.iter().rev().fold(0.0, |sum, term| sum * x + term)
+    coefficients
+        .iter()
+        .rev()
+        .fold(0.0, |sum, term| sum * x + term)
 }
 
 /// The probability of so small a W or a smaller one.
@@ -157,7 +174,10 @@ fn probability(lacking: f64, n: usize) -> f64 {
         (rising(&SMALL_MEAN, count), rising(&SMALL_SD, count).exp())
     } else {
         let logarithm = count.ln();
-        (rising(&LARGE_MEAN, logarithm), rising(&LARGE_SD, logarithm).exp())
+        (
+            rising(&LARGE_MEAN, logarithm),
+            rising(&LARGE_SD, logarithm).exp(),
+        )
     };
     normal_cdf((mean - y) / sd)
 }

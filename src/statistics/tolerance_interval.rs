@@ -1,12 +1,12 @@
 //! Statistical tolerance intervals: between which values a share of all parts lies.
 
+use super::StatisticsError;
 use super::capability::Limits;
 use super::checked::{confidence, enough, in_range, mean_and_sd};
 use super::chi_square::chi_square_tails;
 use super::noncentral::noncentral_t_quantile;
 use super::numeric::{nodes, spaced, zero_near};
 use super::special::{normal_cdf, normal_quantile};
-use super::StatisticsError;
 
 /// The most values for which the factors are measured.
 const VALUES_MAX: usize = 10_000_000;
@@ -44,15 +44,27 @@ pub struct ToleranceInterval {
 impl ToleranceInterval {
     /// Whether the interval lies within limits; an end that the interval lacks is not asked for.
     pub fn lies_within(&self, limits: &Limits) -> bool {
-        let below = self.lower.zip(limits.lower()).is_none_or(|(end, limit)| end >= limit);
-        let above = self.upper.zip(limits.upper()).is_none_or(|(end, limit)| end <= limit);
+        let below = self
+            .lower
+            .zip(limits.lower())
+            .is_none_or(|(end, limit)| end >= limit);
+        let above = self
+            .upper
+            .zip(limits.upper())
+            .is_none_or(|(end, limit)| end <= limit);
         below && above
     }
 }
 
 fn check(n: usize, share: f64, level: f64) -> Result<(), StatisticsError> {
     enough(n, 2, "a tolerance interval")?;
-    in_range("number of values", n as f64, 2.0, VALUES_MAX as f64, "2 to 10 million")?;
+    in_range(
+        "number of values",
+        n as f64,
+        2.0,
+        VALUES_MAX as f64,
+        "2 to 10 million",
+    )?;
     in_range("share of parts", share, 0.5, 0.9999, "0.5 to 0.9999")?;
     confidence(level)
 }

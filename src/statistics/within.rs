@@ -1,9 +1,9 @@
 //! The standard deviation of a process: of all values, or of those made close together.
 
-use super::checked::{enough, finite, mean_and_sd, mean_and_squares, sum};
+use super::StatisticsError;
+use super::checked::{enough, finite, finite_groups, in_range, mean_and_sd, mean_and_squares, sum};
 use super::chi_square::unbiasing_factor;
 use super::gauge_study_factors::range_factors;
-use super::StatisticsError;
 
 /// How a standard deviation was found; it decides what the indices made of it are called.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,7 +68,7 @@ pub fn overall_sigma(values: &[f64]) -> Result<Sigma, StatisticsError> {
 /// Errors:  `NotFinite`, `TooFew`, `Ragged`, `AllEqual`, `OutOfRange`.
 pub fn sigma_by_range<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, StatisticsError> {
     let size = equal_size(groups)?;
-    super::checked::in_range("size of the subgroups", size as f64, 2.0, 25.0, "2 to 25")?;
+    in_range("size of the subgroups", size as f64, 2.0, 25.0, "2 to 25")?;
     let factors = range_factors(size)?;
     let ranges = groups.iter().map(|group| range(group.as_ref()));
     let mean = sum(ranges) / groups.len() as f64;
@@ -107,10 +107,13 @@ pub fn sigma_by_deviation<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, Statis
 /// Checked: tests/tables/capability.json (`sigma_within_pooled`).
 /// Errors:  `NotFinite`, `TooFew`, `AllEqual`.
 pub fn sigma_pooled<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, StatisticsError> {
-    let filled = groups.iter().map(AsRef::as_ref).filter(|group| !group.is_empty());
+    finite_groups(groups)?;
+    let filled = groups
+        .iter()
+        .map(AsRef::as_ref)
+        .filter(|group| !group.is_empty());
     let (mut n, mut k, mut squares) = (0, 0, 0.0);
     for group in filled {
-        finite(group)?;
         n += group.len();
         k += 1;
         squares += mean_and_squares(group).1;
@@ -140,7 +143,11 @@ pub fn sigma_by_moving_range(values: &[f64]) -> Result<Sigma, StatisticsError> {
     let (d2, variance) = (2.0 / PI.sqrt(), 2.0 - 4.0 / PI);
     let shared = FRAC_2_PI * (3.0_f64.sqrt() + PI / 6.0 - 2.0);
     let of_mean = (steps * variance + 2.0 * (steps - 1.0) * shared) / (steps * steps);
-    sigma(mean / d2, freedom(of_mean / (d2 * d2)), SigmaMethod::MovingRange)
+    sigma(
+        mean / d2,
+        freedom(of_mean / (d2 * d2)),
+        SigmaMethod::MovingRange,
+    )
 }
 
 /// The degrees of freedom of a standard deviation with this squared relative deviation.
@@ -168,8 +175,8 @@ fn sigma(value: f64, freedom: f64, method: SigmaMethod) -> Result<Sigma, Statist
 fn equal_size<G: AsRef<[f64]>>(groups: &[G]) -> Result<usize, StatisticsError> {
     let size = groups.first().map_or(0, |group| group.as_ref().len());
     enough(size, 2, "a spread within groups")?;
+    finite_groups(groups)?;
     for group in groups.iter().map(AsRef::as_ref) {
-        finite(group)?;
         if group.len() != size {
             return Err(StatisticsError::Ragged {
                 found: group.len(),

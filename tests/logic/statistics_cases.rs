@@ -24,13 +24,17 @@ pub(crate) fn case(text: &str, id: &str) -> Value {
 pub(crate) fn number(value: &Value) -> f64 {
     match value {
         Value::String(text) => text.parse().unwrap(),
-        other => other.as_f64().unwrap_or_else(|| panic!("no number: {other}")),
+        other => other
+            .as_f64()
+            .unwrap_or_else(|| panic!("no number: {other}")),
     }
 }
 
 /// A list of numbers.
 pub(crate) fn numbers(value: &Value) -> Vec<f64> {
-    let list = value.as_array().unwrap_or_else(|| panic!("no list: {value}"));
+    let list = value
+        .as_array()
+        .unwrap_or_else(|| panic!("no list: {value}"));
     list.iter().map(number).collect()
 }
 

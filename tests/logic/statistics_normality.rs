@@ -59,14 +59,23 @@ fn three_to_a_million_values_agree_with_the_reference_libraries() {
         let values = made(n, case["shape"].as_str().unwrap());
         if case["A2"].is_number() {
             let found = anderson_darling(&values).unwrap().a2;
-            near(name, found, number(&case["A2"]), 1e-12 * (n as f64 / 100.0).max(1.0));
+            near(
+                name,
+                found,
+                number(&case["A2"]),
+                1e-12 * (n as f64 / 100.0).max(1.0),
+            );
         } else {
             assert!(n < 8, "{name}");
         }
         if case["W"].is_number() {
             let found = shapiro_wilk(&values).unwrap();
             let wanted = number(&case["W"]);
-            assert!((found.w - wanted).abs() < 1e-12, "{name}: {} {wanted}", found.w);
+            assert!(
+                (found.w - wanted).abs() < 1e-12,
+                "{name}: {} {wanted}",
+                found.w
+            );
             near(name, found.p, number(&case["W_p"]), 1e-8);
         } else {
             assert!(n > 5000, "{name}");
@@ -95,7 +104,10 @@ fn the_probability_keeps_falling_and_never_leaves_zero_to_one() {
 fn what_cannot_be_tested_is_refused() {
     let few = [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
     let message = anderson_darling(&few).unwrap_err().to_string();
-    assert_eq!(message, "There are 7 values; the Anderson-Darling test needs 8.");
+    assert_eq!(
+        message,
+        "There are 7 values; the Anderson-Darling test needs 8."
+    );
     assert_eq!(shapiro_wilk(&few[..2]).unwrap_err().code(), "too_few");
     assert_eq!(anderson_darling(&[2.0; 20]), Err(StatisticsError::AllEqual));
     assert_eq!(shapiro_wilk(&[2.0; 20]), Err(StatisticsError::AllEqual));
@@ -103,12 +115,24 @@ fn what_cannot_be_tested_is_refused() {
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let mut values = made(20, "sum");
         values[7] = bad;
-        assert_eq!(anderson_darling(&values), Err(StatisticsError::NotFinite { index: 7 }));
-        assert_eq!(shapiro_wilk(&values), Err(StatisticsError::NotFinite { index: 7 }));
-        assert_eq!(resolution(&values, None), Err(StatisticsError::NotFinite { index: 7 }));
+        assert_eq!(
+            anderson_darling(&values),
+            Err(StatisticsError::NotFinite { index: 7 })
+        );
+        assert_eq!(
+            shapiro_wilk(&values),
+            Err(StatisticsError::NotFinite { index: 7 })
+        );
+        assert_eq!(
+            resolution(&values, None),
+            Err(StatisticsError::NotFinite { index: 7 })
+        );
         assert!(resolution(&few, Some(bad)).is_err());
     }
-    assert_eq!(shapiro_wilk(&made(5001, "sum")).unwrap_err().code(), "out_of_range");
+    assert_eq!(
+        shapiro_wilk(&made(5001, "sum")).unwrap_err().code(),
+        "out_of_range"
+    );
     assert!(anderson_darling(&[-1e308, 1e308, 0.0, 1.0, 2.0, 3.0, 4.0, 5.0]).is_err());
     assert!(resolution(&few, Some(0.0)).is_err() && resolution(&[], None).is_err());
 }
@@ -117,21 +141,37 @@ fn what_cannot_be_tested_is_refused() {
 fn readings_that_are_too_coarse_are_named_as_such() {
     // 200 values, sd near 1 mm: hundredths are fine, tenths give a rise just below the bound,
     // quarters are too coarse.
-    let fine: Vec<f64> = made(200, "sum").iter().map(|value| value / 1_048_576.0).collect();
+    let fine: Vec<f64> = made(200, "sum")
+        .iter()
+        .map(|value| value / 1_048_576.0)
+        .collect();
     let rounded = |step: f64| -> Vec<f64> {
-        fine.iter().map(|value| (value / step).round() * step).collect()
+        fine.iter()
+            .map(|value| (value / step).round() * step)
+            .collect()
     };
     let found = resolution(&rounded(0.01), None).unwrap();
-    assert!((found.step - 0.01).abs() < 1e-9 && !found.too_coarse, "{found:?}");
+    assert!(
+        (found.step - 0.01).abs() < 1e-9 && !found.too_coarse,
+        "{found:?}"
+    );
     let found = resolution(&rounded(0.1), None).unwrap();
-    assert!((found.step - 0.1).abs() < 1e-9 && !found.too_coarse, "{found:?}");
+    assert!(
+        (found.step - 0.1).abs() < 1e-9 && !found.too_coarse,
+        "{found:?}"
+    );
     assert!((0.06..0.1).contains(&found.rise), "{found:?}");
     let found = resolution(&rounded(0.25), None).unwrap();
     assert!(found.too_coarse && found.distinct < 30, "{found:?}");
     // A stated step counts even where no two readings lie one step apart.
     assert!(resolution(&fine, Some(0.25)).unwrap().too_coarse);
     // The integral itself (mpmath 1.4.0: 0.040044829839575861 for one value and one step).
-    near("rise", found.rise, 0.040_044_829_839_575_86 * 200.0 * found.step_over_sd.powi(2), 1e-12);
+    near(
+        "rise",
+        found.rise,
+        0.040_044_829_839_575_86 * 200.0 * found.step_over_sd.powi(2),
+        1e-12,
+    );
 }
 
 proptest! {

@@ -5,7 +5,7 @@ use crate::statistics_cases::{near, number, numbers};
 use crate::statistics_made::Made;
 use crate::table::cases;
 use fitledger::statistics::{
-    Limits, Sides, StatisticsError, normal_cdf, tolerance_factor_approximate,
+    Limits, Sides, StatisticsError, normal_cdf, overall_sigma, tolerance_factor_approximate,
     tolerance_factor_one_sided, tolerance_factor_two_sided, tolerance_interval,
 };
 
@@ -20,8 +20,14 @@ fn the_table_of_factors_is_met_to_its_last_digit() {
     for case in cases {
         let n = count(case.number("n"));
         let (share, level) = (case.number("share"), case.number("confidence"));
-        case.check("one_sided", tolerance_factor_one_sided(n, share, level).unwrap());
-        case.check("two_sided", tolerance_factor_two_sided(n, share, level).unwrap());
+        case.check(
+            "one_sided",
+            tolerance_factor_one_sided(n, share, level).unwrap(),
+        );
+        case.check(
+            "two_sided",
+            tolerance_factor_two_sided(n, share, level).unwrap(),
+        );
         let howe = tolerance_factor_approximate(n, share, level).unwrap();
         case.check("two_sided_approximation", howe);
     }
@@ -53,7 +59,12 @@ fn published_tables_and_examples_are_met() {
     let exact = tolerance_factor_two_sided(43, 0.9, 0.99).unwrap();
     near("two-sided", exact, number(&expected["k2_exact"]), 1e-9);
     let one = tolerance_factor_one_sided(43, 0.9, 0.99).unwrap();
-    near("one-sided", one, number(&expected["k1_exact_noncentral_t"]), 1e-9);
+    near(
+        "one-sided",
+        one,
+        number(&expected["k1_exact_noncentral_t"]),
+        1e-9,
+    );
     // The published factor is Natrella's approximation.
     assert!((one - number(&published["k1"])).abs() < 0.002);
     let ends = numbers(&expected["two_sided_interval_Howe"]);
@@ -64,7 +75,10 @@ fn published_tables_and_examples_are_met() {
     for (n, row) in table {
         for (share, printed) in [0.9, 0.95, 0.99].iter().zip(numbers(row)) {
             let found = tolerance_factor_two_sided(n.parse().unwrap(), *share, 0.95).unwrap();
-            assert!((found - printed).abs() < 0.006, "{n} {share}: {found} {printed}");
+            assert!(
+                (found - printed).abs() < 0.006,
+                "{n} {share}: {found} {printed}"
+            );
         }
     }
 }
@@ -73,15 +87,21 @@ fn published_tables_and_examples_are_met() {
 fn intervals_hold_their_share_as_often_as_they_say() {
     // 4000 samples of 10; two deviations of a share of 4000 near 0.95 are 0.007.
     let mut made = Made::new(23);
+    let first = made.normal(10);
+    let factors = [Sides::Both, Sides::Upper, Sides::Lower]
+        .map(|sides| tolerance_interval(&first, sides, 0.9, 0.95).unwrap().factor);
     let mut held = [0_u32; 3];
     for _ in 0..4000 {
         let values = made.normal(10);
-        let sides = [Sides::Both, Sides::Upper, Sides::Lower];
-        for (count, sides) in held.iter_mut().zip(sides) {
-            let found = tolerance_interval(&values, sides, 0.9, 0.95).unwrap();
-            let high = found.upper.map_or(1.0, normal_cdf);
-            let low = found.lower.map_or(0.0, normal_cdf);
-            *count += u32::from(high - low >= 0.9);
+        let (mean, sd) = (
+            values.iter().sum::<f64>() / 10.0,
+            overall_sigma(&values).unwrap().value,
+        );
+        let high = factors.map(|factor| normal_cdf(mean + factor * sd));
+        let low = factors.map(|factor| normal_cdf(mean - factor * sd));
+        let shares = [high[0] - low[0], high[1], 1.0 - low[2]];
+        for (count, share) in held.iter_mut().zip(shares) {
+            *count += u32::from(share >= 0.9);
         }
     }
     for count in held {
@@ -106,7 +126,10 @@ fn an_interval_is_compared_with_the_limits_it_has() {
 
 #[test]
 fn questions_without_an_answer_are_refused() {
-    assert_eq!(tolerance_factor_two_sided(1, 0.9, 0.95).unwrap_err().code(), "too_few");
+    assert_eq!(
+        tolerance_factor_two_sided(1, 0.9, 0.95).unwrap_err().code(),
+        "too_few"
+    );
     assert!(tolerance_factor_one_sided(20_000_000, 0.9, 0.95).is_err());
     for bad in [0.0, 0.4, 1.0, f64::NAN] {
         assert!(tolerance_factor_two_sided(9, bad, 0.95).is_err());
