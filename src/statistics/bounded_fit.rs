@@ -38,8 +38,8 @@ pub struct BoundedCapability {
 
 /// Fits the models of amounts and takes the likeliest.
 ///
-/// Formula: greatest log-likelihood less the number of parameters (Akaike) among half normal, folded
-///          normal, Rayleigh and, where no value is 0, log-normal
+/// Formula: greatest log-likelihood less the number of parameters (Akaike) among half normal,
+///          folded normal, Rayleigh and, where no value is 0, log-normal
 /// Symbols: the likelihood of all values.
 /// Valid:   10 values and more, none below zero, not all the same.
 /// Rounding: none.

@@ -98,8 +98,8 @@ pub struct PercentilePerformance {
 /// Formula: as `known_indices`; each quantile lies between two ranks with a binomial probability,
 ///          the index lies between its extremes over those ranks
 /// Symbols: see there.
-/// Valid:   so many values that the outer quantiles have ranks: 3244 for two limits at 95 %. The
-///          interval is conservative (the doubt is shared between the quantiles).
+/// Valid:   so many values that the outer quantiles have ranks: at 95 % 3544 with two limits, 3244
+///          with one. The interval is conservative (the quantiles share the doubt).
 /// Rounding: none.
 /// Source:  ISO 22514-2; ranks: binomial distribution (ISO 16269-7 for the median).
 /// Checked: tests/logic/statistics_capability.rs (simulated).
@@ -118,48 +118,11 @@ pub fn percentile_performance(
     // Three quantiles with two limits, two with one: each gets its part of the doubt.
     let parts = if limits.width().is_some() { 3.0 } else { 2.0 };
     let each = 1.0 - (1.0 - confidence) / parts;
-    let sorted = ascending(values);
-    let mut found = [(0.0, 0.0, 0.0); 3];
-    for (place, share) in found.iter_mut().zip(SHARES) {
-        let (Some(low), Some(high)) = quantile_ranks(n, share, each) else {
-            let needed = (0.5 * (1.0 - each)).ln() / (1.0 - SHARES[0]).ln();
-            return Err(StatisticsError::TooFew {
-                found: n,
-                needed: whole(needed.ceil()),
-                for_what: "capability by percentiles",
-            });
-        };
-        *place = (
-            interpolated(&sorted, share),
-            sorted[low - 1],
-            sorted[high - 1],
-        );
-    }
-    let [low, middle, high] = found;
-    let quantiles = Quantiles {
-        low: low.0,
-        middle: middle.0,
-        high: high.0,
-    };
+    let places = ranked(&ascending(values), each)?;
+    let [low, middle, high] = places.map(|place| place.best);
+    let quantiles = Quantiles { low, middle, high };
     let best = known_indices(&quantiles, limits)?;
-    let (mut spread, mut worst) = ((f64::INFINITY, 0.0_f64), (f64::INFINITY, f64::NEG_INFINITY));
-    for corner in 0..8_u32 {
-        let pick = |(_, low, high): (f64, f64, f64), bit| {
-            if corner & bit == 0 { low } else { high }
-        };
-        let corner = Quantiles {
-            low: pick(low, 1),
-            middle: pick(middle, 2),
-            high: pick(high, 4),
-        };
-        // Where the ranks overlap, nothing bounds the index from above.
-        let (width, least) = known_indices(&corner, limits)
-            .map_or((f64::INFINITY, f64::INFINITY), |found| {
-                (found.spread.unwrap_or(0.0), found.worst)
-            });
-        spread = (spread.0.min(width), spread.1.max(width));
-        worst = (worst.0.min(least), worst.1.max(least));
-    }
+    let (spread, worst) = extremes(&places, limits);
     let is_outside = |value: &&f64| {
         limits.lower().is_some_and(|limit| **value < limit)
             || limits.upper().is_some_and(|limit| **value > limit)
@@ -174,6 +137,69 @@ pub fn percentile_performance(
         outside: values.iter().filter(is_outside).count() as f64 / n as f64,
         confidence,
     })
+}
+
+/// A quantile of the values, and the values between which the true one lies.
+#[derive(Clone, Copy)]
+struct Place {
+    best: f64,
+    low: f64,
+    high: f64,
+}
+
+/// The three quantiles of sorted values, each with its ranks.
+fn ranked(sorted: &[f64], confidence: f64) -> Result<[Place; 3], StatisticsError> {
+    let n = sorted.len();
+    let mut places = [Place {
+        best: 0.0,
+        low: 0.0,
+        high: 0.0,
+    }; 3];
+    for (place, share) in places.iter_mut().zip(SHARES) {
+        let (Some(low), Some(high)) = quantile_ranks(n, share, confidence) else {
+            let needed = (0.5 * (1.0 - confidence)).ln() / (1.0 - SHARES[0]).ln();
+            return Err(StatisticsError::TooFew {
+                found: n,
+                needed: whole(needed.ceil()),
+                for_what: "capability by percentiles",
+            });
+        };
+        *place = Place {
+            best: interpolated(sorted, share),
+            low: sorted[low - 1],
+            high: sorted[high - 1],
+        };
+    }
+    Ok(places)
+}
+
+/// The smallest and largest spread and worst index over all ends of the quantiles.
+fn extremes(places: &[Place; 3], limits: &Limits) -> ((f64, f64), (f64, f64)) {
+    let (mut spread, mut worst) = (
+        (f64::INFINITY, f64::NEG_INFINITY),
+        (f64::INFINITY, f64::NEG_INFINITY),
+    );
+    for corner in 0..8_u32 {
+        let end = |at: usize| {
+            if corner >> at & 1 == 0 {
+                places[at].low
+            } else {
+                places[at].high
+            }
+        };
+        let corner = Quantiles {
+            low: end(0),
+            middle: end(1),
+            high: end(2),
+        };
+        // Where the ranks overlap, nothing bounds the index from above.
+        let found = known_indices(&corner, limits).ok();
+        let width = found.map_or(f64::INFINITY, |found| found.spread.unwrap_or(0.0));
+        let least = found.map_or(f64::INFINITY, |found| found.worst);
+        spread = (spread.0.min(width), spread.1.max(width));
+        worst = (worst.0.min(least), worst.1.max(least));
+    }
+    (spread, worst)
 }
 
 /// A count that was computed with floats.

@@ -196,8 +196,8 @@ pub struct AverageAndRange {
 
 /// A crossed study by averages and ranges.
 ///
-/// Formula: EV = R K1; AV = sqrt((X K2)^2 - EV^2/(p r)), 0 where negative; PV = Rp K3; K1 = 1/d2(r);
-///          K2 = 1/d2*(1, o), K3 = 1/d2*(1, p); limit of ranges R D4
+/// Formula: EV = R K1; AV = sqrt((X K2)^2 - EV^2/(p r)), 0 where negative; PV = Rp K3;
+///          K1 = 1/d2(r); K2 = 1/d2*(1, o), K3 = 1/d2*(1, p); limit of ranges R D4
 /// Symbols: p parts, o operators, r trials; R mean range; X, Rp range of the operators' and the
 ///          parts' means.
 /// Valid:   2 to 25 trials, 2 to 1000 parts and operators.

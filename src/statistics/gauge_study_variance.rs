@@ -68,7 +68,7 @@ pub struct VarianceStudy {
 /// Symbols: p parts, o operators, r trials; MS mean squares.
 /// Valid:   2 parts, operators and trials and more.
 /// Rounding: none.
-/// Source:  ISO 22514-7 (from memory); published measurement-systems reference manual (from memory).
+/// Source:  ISO 22514-7; published measurement-systems reference manual (both from memory).
 /// Checked: tests/tables/gauge_study.json, tests/tables/variance.json.
 /// Errors:  `OutOfRange` (a level outside 0 to 1).
 pub fn variance_study(study: &Crossed, pooling: Pooling) -> Result<VarianceStudy, StatisticsError> {

@@ -30,7 +30,7 @@ pub struct Resolution {
 
 /// Whether the readings are fine enough for a test of normal values.
 ///
-/// Formula: rise of A2 = n (step/s)^2 I/12 with I = integral of f^3/(F(1 - F)); too coarse above 0.1
+/// Formula: rise of A2 = n (step/s)^2 I/12, I = integral of f^3/(F(1 - F)); too coarse above 0.1
 /// Symbols: n number of values; s standard deviation; f, F normal density and distribution.
 /// Valid:   2 values and more; step up to one standard deviation (above, it is too coarse anyway).
 /// Rounding: none.

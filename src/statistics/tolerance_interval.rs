@@ -92,8 +92,8 @@ pub fn tolerance_factor_one_sided(
 
 /// Factor of a two-sided tolerance interval, mean and standard deviation unknown, exact.
 ///
-/// Formula: k with 2 integral from 0 of sqrt(n) f(x sqrt(n)) P(chi-square > (n - 1) r(x)^2/k^2) dx =
-///          confidence, where F(x + r) - F(x - r) = share
+/// Formula: k with 2 integral from 0 of sqrt(n) f(x sqrt(n)) P(chi-square > (n - 1) r(x)^2/k^2) dx
+///          = confidence, where F(x + r) - F(x - r) = share
 /// Symbols: n number of values; x error of the mean in standard deviations; f, F normal density
 ///          and distribution.
 /// Valid:   2 to 1e7 values of a normal distribution; share 0.5 to 0.9999; confidence 0.5 to 0.998;

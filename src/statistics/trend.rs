@@ -182,7 +182,8 @@ impl Line {
 
     /// What the line says about the values at a place.
     ///
-    /// Formula: a + b x; line -/+ t s sqrt(1/n + (x - mean)^2/Sxx); single -/+ t s sqrt(1 + the same)
+    /// Formula: a + b x; line -/+ t s sqrt(1/n + (x - mean)^2/Sxx); single -/+ t s sqrt(1 + 1/n +
+    ///          (x - mean)^2/Sxx)
     /// Symbols: as `fit_line`; t two-sided Student quantile with n - 2 degrees of freedom.
     /// Valid:   deviations normal and independent; every place (far away the line may end).
     /// Rounding: none.
