@@ -1,8 +1,8 @@
 //! Statistics of readings as they come: exact whole-number sums, so that what is voided leaves
 //! without a trace and what is restored comes back.
 
+use super::checked::enough;
 use super::control::individuals_limits;
-use super::list::check_count;
 use super::{ChartLimits, StatisticsError, Summary};
 
 /// Largest magnitude of a value: 1 km in nanometres. With [`COUNT_MAX`] values no sum overflows:
@@ -132,7 +132,7 @@ impl Series {
     /// Checked: tests/logic/statistics_running.rs.
     /// Errors:  TooFew.
     pub fn summary(&self) -> Result<Summary, StatisticsError> {
-        check_count(self.count(), 1, "a summary")?;
+        enough(self.count(), 1, "a summary")?;
         let n = f64::from(self.live);
         let scatter = i128::from(self.live) * self.squares - self.sum * self.sum;
         Ok(Summary {
@@ -152,7 +152,7 @@ impl Series {
     /// Checked: tests/logic/statistics_running.rs.
     /// Errors:  TooFew.
     pub fn mean_moving_range(&self) -> Result<f64, StatisticsError> {
-        check_count(self.count(), 2, "a moving range")?;
+        enough(self.count(), 2, "a moving range")?;
         Ok(self.ranges as f64 / (f64::from(self.live) - 1.0))
     }
 

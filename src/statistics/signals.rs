@@ -7,7 +7,7 @@
 //! itself lies in the zone; test 8 wants points on both sides among the last ones.
 
 use super::StatisticsError;
-use super::list::{fits, refusal_of};
+use super::checked::{fits, refusal_of};
 
 /// One of the eight tests, by its usual number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
