@@ -205,6 +205,16 @@ impl Signals {
         SignalTest::ALL.into_iter().filter(signals)
     }
 
+    /// Of these signals those of some tests.
+    #[must_use]
+    pub fn only(self, tests: &[SignalTest]) -> Self {
+        let mut kept = Self::default();
+        for test in tests {
+            kept.set(*test, self.contains(*test));
+        }
+        kept
+    }
+
     fn set(&mut self, test: SignalTest, signals: bool) {
         if signals {
             self.0 |= test.bit();
