@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod architecture;
+mod batch;
 mod catalogue;
 mod catalogue_doubt;
 mod catalogue_find;
