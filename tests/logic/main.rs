@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod architecture;
+mod batch;
 mod catalogue;
 mod catalogue_doubt;
 mod catalogue_find;
@@ -93,14 +94,22 @@ mod session_torn;
 mod session_zero;
 mod simulation;
 mod statistics_acceptance;
+mod statistics_bounded;
+mod statistics_capability;
 mod statistics_cases;
 mod statistics_control;
+mod statistics_distributions;
 mod statistics_histogram;
+mod statistics_made;
+mod statistics_normality;
 mod statistics_quantile;
 mod statistics_running;
 mod statistics_signals;
 mod statistics_special;
 mod statistics_summary;
+mod statistics_tolerance;
+mod statistics_trend;
+mod statistics_variance;
 mod support;
 mod table;
 mod tapping;
