@@ -9,7 +9,9 @@ use super::output::{Output, Stopped};
 use super::output_exchange::ExportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
-use crate::report::{Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown};
+use crate::report::{
+    ENGLISH, Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown,
+};
 use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
@@ -79,10 +81,10 @@ fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<She
         }
         _ => error.into(),
     })?;
-    let mut sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
     // What cannot be looked through now: the sheet says so.
     let catalogue = Catalogue::open(workspace, |_| true).ok();
-    doubt_by(&mut sheet, catalogue.as_ref());
+    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
     let wanted = which.parts.iter().flatten();
     let mut missing = wanted.filter(|part| !sheet.parts.iter().any(|one| one.number == **part));
     if let Some(part) = missing.next() {

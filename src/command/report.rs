@@ -12,7 +12,8 @@ use super::output_report::ReportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{
-    DecimalMark, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf, shown,
+    DecimalMark, ENGLISH, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf,
+    shown,
 };
 use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
 
@@ -120,10 +121,10 @@ fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<She
         Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
         found => found?,
     };
-    let mut sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
     // What cannot be looked through now: the sheet says so.
     let catalogue = Catalogue::open(workspace, |_| true).ok();
-    doubt_by(&mut sheet, catalogue.as_ref());
+    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
     let is_there = |part: &u32| sheet.parts.iter().any(|one| one.number == *part);
     let missing = which.parts.iter().flatten().find(|part| !is_there(part));
     match (missing, &which.serial) {
