@@ -429,3 +429,83 @@ fn put_dimensions(
     }
     rows.len()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::FeatureId;
+
+    fn plates(ats: &[f32]) -> Vec<Plate> {
+        let plate = |x: &f32| Plate {
+            text: String::new(),
+            width: 20.0,
+            at: (*x, 0.0),
+            x: *x,
+        };
+        ats.iter().map(plate).collect()
+    }
+
+    /// What is pointed at, in order; then where the plates stand: by hand from the rule that those
+    /// which touch stand around the middle of theirs.
+    #[test]
+    fn plates_stand_side_by_side_as_near_as_they_may() {
+        let right = MARGIN + BODY_WIDTH;
+        for (ats, expected) in [
+            (vec![100.0, 200.0], vec![100.0, 200.0]),
+            (vec![150.0, 150.0, 150.0], vec![127.0, 150.0, 173.0]),
+            (vec![100.0, 110.0, 300.0], vec![93.5, 116.5, 300.0]),
+            // A third one pushes the two before it.
+            (vec![100.0, 120.0, 130.0], vec![93.667, 116.667, 139.667]),
+            (vec![0.0, 0.0], vec![MARGIN + 10.0, MARGIN + 33.0]),
+            (vec![900.0, 900.0], vec![right - 33.0, right - 10.0]),
+        ] {
+            let mut row = plates(&ats);
+            side_by_side(&mut row, 3.0);
+            let found: Vec<f32> = row.iter().map(|plate| plate.x).collect();
+            let is_near = |(one, other): (&f32, &f32)| (one - other).abs() < 0.01;
+            let mut pairs = found.iter().zip(&expected);
+            assert!(pairs.all(is_near), "{ats:?}: {found:?}, not {expected:?}");
+        }
+    }
+
+    /// A dimension with room for its number has it between its ends; one without has it beside
+    /// them, and its arrows come from outside.
+    #[test]
+    fn a_narrow_dimension_is_drawn_from_outside() {
+        let faces = Faces::load().unwrap();
+        let scale = Scale {
+            left: Length::ZERO,
+            along: 1.0 / 1e6,
+            across: 1.0 / 1e6,
+            axis: 0.0,
+        };
+        for (length, is_narrow) in [(100, false), (12, true)] {
+            let segment = Segment {
+                feature: Some(FeatureId::new("A")),
+                from: Length::ZERO,
+                to: Length::from_um(length * 1_000),
+                diameter_from: Length::ZERO,
+                diameter_to: Length::ZERO,
+                thread_root: None,
+                kind: SegmentKind::Length,
+            };
+            let dimensions = [(&segment, "7".to_owned(), 16.0)];
+            let mut ops = Vec::new();
+            put_dimensions(&faces, &dimensions, &scale, 0.0, 50.0, &mut ops);
+            let end = scale.x(segment.to);
+            let pill = ops.iter().find_map(|op| match op {
+                Op::Pill { left, width, .. } => Some((*left, left + width)),
+                _ => None,
+            });
+            let (left, right) = pill.unwrap();
+            assert_eq!((left > end, right < end), (is_narrow, !is_narrow));
+            // No arrow lies under the number.
+            for op in &ops {
+                if let Op::Shape { points, .. } = op {
+                    let is_clear = points.iter().all(|(x, _)| *x < left || *x > right);
+                    assert!(is_clear, "{points:?} {left} {right}");
+                }
+            }
+        }
+    }
+}

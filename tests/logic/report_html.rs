@@ -528,6 +528,21 @@ fn imported_values_are_marked_at_each_value() {
 }
 
 #[test]
+fn the_key_to_the_bars_stands_once() {
+    let mut sheet = full();
+    let count = |sheet: &Sheet| {
+        let text = taken(&html(sheet, &ReportOptions::default())).text;
+        text.matches(ENGLISH.bar_key).count()
+    };
+    assert!(sheet.parts.len() > 2);
+    assert_eq!(count(&sheet), 1);
+    sheet.parts[0].results.clear();
+    assert_eq!(count(&sheet), 1);
+    sheet.parts.iter_mut().for_each(|part| part.results.clear());
+    assert_eq!(count(&sheet), 0);
+}
+
+#[test]
 fn a_comma_is_for_show_and_changes_no_digit() {
     let sheet = full();
     let point = taken(&html(&sheet, &with_readings())).text;
