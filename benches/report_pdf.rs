@@ -20,10 +20,13 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
 
+#[allow(dead_code)]
+#[path = "../tests/logic/support/made_sheets.rs"]
+mod made_sheets;
 #[allow(clippy::unwrap_used, clippy::expect_used, dead_code)]
 #[path = "../tests/logic/support/pdf_read.rs"]
 mod pdf_read;
-#[allow(clippy::unwrap_used, dead_code)]
+#[allow(clippy::unwrap_used, clippy::panic, dead_code)]
 #[path = "../tests/logic/support/pdf_sheets.rs"]
 mod pdf_sheets;
 

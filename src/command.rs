@@ -104,6 +104,7 @@ mod table;
 mod teach;
 mod window;
 mod wires;
+mod work;
 mod write_whole;
 mod zero_check;
 

@@ -52,6 +52,7 @@ mod safe;
 mod sheet;
 mod words;
 mod words_english;
+mod words_told;
 
 pub use csv::csv;
 pub use csv_metadata::csv_metadata;
@@ -73,3 +74,4 @@ pub use sheet::{
 };
 pub use words::{Lists, Pair, Rules, Words};
 pub use words_english::ENGLISH;
+pub use words_told::{Span, Told};

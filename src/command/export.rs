@@ -8,9 +8,12 @@ use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_exchange::ExportLine;
 use super::problem::Problem;
-use super::write_whole::{Whole, write_whole};
-use crate::report::{Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown};
-use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
+use super::work::Work;
+use super::write_whole::Whole;
+use crate::report::{
+    ENGLISH, Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown,
+};
+use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
 const METADATA_END: &str = "-metadata.json";
@@ -38,11 +41,12 @@ struct Done {
 }
 
 fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Problem> {
+    let work = Work::begin()?;
     let which = Selection {
         parts: (!arguments.part.is_empty()).then(|| arguments.part.clone()),
         serial: arguments.serial.clone(),
     };
-    let sheet = sheet_of(&arguments.journal, &which, workspace)?;
+    let sheet = sheet_of(&arguments.journal, &which, workspace, &work)?;
     let made = |made: std::io::Result<Vec<u8>>| {
         made.map_err(|error| {
             let message = format!("The report could not be made: {error}.");
@@ -50,6 +54,7 @@ fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Pr
         })
     };
     let out = arguments.out.as_path();
+    work.step(format!("{} parts", sheet.parts.len()))?;
     let (bytes, metadata) = match arguments.format {
         ExchangeFormat::Csv => {
             let beside = metadata_path(out);
@@ -64,13 +69,20 @@ fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Pr
         bytes: &bytes,
     }];
     files.extend(metadata.iter().map(|(path, bytes)| Whole { path, bytes }));
-    write_whole(&files, arguments.replace)?;
+    work.step(format!("writing {}", shown(&out.display().to_string())))?;
+    work.write(&files, arguments.replace)?;
     let metadata = metadata.map(|(path, _)| path);
     Ok(Done { sheet, metadata })
 }
 
 /// The record's sheet; a part or serial number that there is not is said.
-fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<Sheet, Problem> {
+fn sheet_of(
+    path: &Path,
+    which: &Selection,
+    workspace: &Workspace,
+    work: &Work,
+) -> Result<Sheet, Problem> {
+    work.step(format!("reading {}", shown(&path.display().to_string())))?;
     let (folder, name) = RecordFolders::of_journal(path, workspace);
     let files = session_parts(&folder, &name).map_err(|error| match &error {
         OpeningError::ContinuedIn { newest, .. } => {
@@ -79,10 +91,10 @@ fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<She
         }
         _ => error.into(),
     })?;
-    let mut sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
     // What cannot be looked through now: the sheet says so.
-    let catalogue = Catalogue::open(workspace, |_| true).ok();
-    doubt_by(&mut sheet, catalogue.as_ref());
+    let catalogue = work.catalogue(workspace)?;
+    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
     let wanted = which.parts.iter().flatten();
     let mut missing = wanted.filter(|part| !sheet.parts.iter().any(|one| one.number == **part));
     if let Some(part) = missing.next() {

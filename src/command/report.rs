@@ -1,20 +1,19 @@
 //! `fitledger report`: a record as a page for people, written to a file.
 
 use std::path::Path;
-use std::time::Duration;
-
-use indicatif::{ProgressBar, ProgressStyle};
 
 use super::arguments_report::{Decimal, ReportArguments};
 use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_report::ReportLine;
 use super::problem::Problem;
-use super::write_whole::{Whole, write_whole};
+use super::work::Work;
+use super::write_whole::Whole;
 use crate::report::{
-    DecimalMark, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf, shown,
+    DecimalMark, ENGLISH, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf,
+    shown,
 };
-use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
+use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
 
 /// The form of a report.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,10 +28,7 @@ pub(super) fn run(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let bar = progress();
-    let written = written(arguments, workspace, &bar);
-    bar.finish_and_clear();
-    match written {
+    match written(arguments, workspace) {
         Ok(sheet) => tell(arguments, &sheet, out),
         Err(problem) if arguments.json => {
             out.json_problem(&arguments.journal.display().to_string(), &problem)
@@ -44,27 +40,14 @@ pub(super) fn run(
     }
 }
 
-/// Shown only where standard error is a terminal.
-fn progress() -> ProgressBar {
-    let bar = ProgressBar::new_spinner();
-    let style = ProgressStyle::with_template("{spinner} {msg}  {elapsed}");
-    let bar = bar.with_style(style.unwrap_or_else(|_| ProgressStyle::default_spinner()));
-    bar.enable_steady_tick(Duration::from_millis(120));
-    bar
-}
-
-fn written(
-    arguments: &ReportArguments,
-    workspace: &Workspace,
-    bar: &ProgressBar,
-) -> Result<Sheet, Problem> {
+fn written(arguments: &ReportArguments, workspace: &Workspace) -> Result<Sheet, Problem> {
     let form = form_of(&arguments.out)?;
-    bar.set_message(format!("reading {}", arguments.journal.display()));
+    let work = Work::begin()?;
     let which = Selection {
         parts: (!arguments.part.is_empty()).then(|| arguments.part.clone()),
         serial: arguments.serial.clone(),
     };
-    let sheet = sheet_of(&arguments.journal, &which, workspace)?;
+    let sheet = sheet_of(&arguments.journal, &which, workspace, &work)?;
     let options = ReportOptions {
         decimal_mark: match arguments.decimal {
             Decimal::Comma => DecimalMark::Comma,
@@ -73,17 +56,20 @@ fn written(
         with_readings: arguments.readings,
         ..ReportOptions::default()
     };
-    bar.set_message(format!("{} parts", sheet.parts.len()));
+    work.step(format!("{} parts", sheet.parts.len()))?;
     let bytes = match form {
         Form::Html => html(&sheet, &options).into_bytes(),
         Form::Pdf => pdf(&sheet, &options).map_err(not_made)?,
     };
-    bar.set_message(format!("writing {}", arguments.out.display()));
+    work.step(format!(
+        "writing {}",
+        shown(&arguments.out.display().to_string())
+    ))?;
     let file = Whole {
         path: &arguments.out,
         bytes: &bytes,
     };
-    write_whole(&[file], arguments.replace)?;
+    work.write(&[file], arguments.replace)?;
     Ok(sheet)
 }
 
@@ -113,17 +99,23 @@ fn not_made(error: PdfError) -> Problem {
 
 /// The sheet of the session that the journal belongs to; parts and a serial number that it does
 /// not have are said.
-fn sheet_of(path: &Path, which: &Selection, workspace: &Workspace) -> Result<Sheet, Problem> {
+fn sheet_of(
+    path: &Path,
+    which: &Selection,
+    workspace: &Workspace,
+    work: &Work,
+) -> Result<Sheet, Problem> {
+    work.step(format!("reading {}", shown(&path.display().to_string())))?;
     let (folder, name) = RecordFolders::of_journal(path, workspace);
     let files = match session_parts(&folder, &name) {
         // An older file alone would leave out what was corrected and decided after it.
         Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
         found => found?,
     };
-    let mut sheet = gather(&folder, files, which)?;
+    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
     // What cannot be looked through now: the sheet says so.
-    let catalogue = Catalogue::open(workspace, |_| true).ok();
-    doubt_by(&mut sheet, catalogue.as_ref());
+    let catalogue = work.catalogue(workspace)?;
+    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
     let is_there = |part: &u32| sheet.parts.iter().any(|one| one.number == *part);
     let missing = which.parts.iter().flatten().find(|part| !is_there(part));
     match (missing, &which.serial) {

@@ -4,6 +4,11 @@ use std::io;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use signal_hook::SigId;
+
+/// How the program ends at a second wish: 128 and the number of the signal, as shells say it.
+const ENDED_BY_SIGNAL: i32 = 130;
+
 /// The wish to end, by Ctrl-C or a polite request of the system.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Interrupted {
@@ -11,6 +16,8 @@ pub(crate) struct Interrupted {
     wished: Arc<AtomicBool>,
     /// Set by the signals, and by whoever wants a loop to come back.
     stop: Arc<AtomicBool>,
+    /// What ends the program at a second wish.
+    second: Vec<SigId>,
 }
 
 impl Interrupted {
@@ -25,6 +32,41 @@ impl Interrupted {
             signal_hook::flag::register(signal, Arc::clone(&flags.stop))?;
         }
         Ok(flags)
+    }
+
+    /// As [`Interrupted::watched`], but a second signal ends the program at once, for work that
+    /// cannot look at every moment.
+    ///
+    /// # Errors
+    /// What the system answered.
+    pub(super) fn watched_once() -> io::Result<Self> {
+        let wished = Arc::new(AtomicBool::new(false));
+        let mut second = Vec::new();
+        // Signals are told in the order of registration: the first one is not a second one.
+        for signal in [signal_hook::consts::SIGINT, signal_hook::consts::SIGTERM] {
+            let wished = Arc::clone(&wished);
+            second.push(signal_hook::flag::register_conditional_shutdown(
+                signal,
+                ENDED_BY_SIGNAL,
+                wished,
+            )?);
+        }
+        for signal in [signal_hook::consts::SIGINT, signal_hook::consts::SIGTERM] {
+            signal_hook::flag::register(signal, Arc::clone(&wished))?;
+        }
+        let stop = Arc::default();
+        Ok(Self {
+            wished,
+            stop,
+            second,
+        })
+    }
+
+    /// From now on no signal ends the program: it is soon done, and looks for the wish itself.
+    pub(super) fn wait_for_the_end(&self) {
+        for second in &self.second {
+            signal_hook::low_level::unregister(*second);
+        }
     }
 
     /// Whether the end was wished for.

@@ -23,19 +23,28 @@ pub(super) struct Whole<'a> {
 /// Writes all of them, or none where that can be helped: all are on the disk under other names
 /// before the first is put in its place.
 ///
+/// `goes_on` is asked until the first is put in its place; what it answers instead ends the
+/// writing, and no piece of a file is left.
+///
 /// # Errors
-/// `file_exists` without `replace`, `is_a_record`, `file_not_written`.
-pub(super) fn write_whole(files: &[Whole<'_>], replace: bool) -> Result<(), Problem> {
+/// `file_exists` without `replace`, `is_a_record`, `file_not_written`, and what `goes_on` says.
+pub(super) fn write_whole(
+    files: &[Whole<'_>],
+    replace: bool,
+    goes_on: &dyn Fn() -> Result<(), Problem>,
+) -> Result<(), Problem> {
     for file in files {
         refuse_unless_free(file.path, replace)?;
     }
     let mut staged = Vec::with_capacity(files.len());
     for file in files {
+        goes_on()?;
         match Staged::write(file) {
             Ok(fresh) => staged.push(fresh),
             Err(error) => return Err(not_written(file.path, &error)),
         }
     }
+    goes_on()?;
     let mut placed: Vec<PathBuf> = Vec::new();
     for fresh in staged {
         let path = fresh.path.clone();
@@ -176,7 +185,14 @@ fn not_written(path: &Path, error: &io::Error) -> Problem {
 mod tests {
     use std::fs;
 
+    use std::cell::Cell;
+
     use super::{Whole, write_whole};
+    use crate::command::problem::Problem;
+
+    fn to_the_end() -> Result<(), Problem> {
+        Ok(())
+    }
 
     fn names(folder: &std::path::Path) -> Vec<String> {
         let entries = fs::read_dir(folder).unwrap();
@@ -201,7 +217,7 @@ mod tests {
                 bytes: b"second",
             },
         ];
-        write_whole(&files, false).unwrap();
+        write_whole(&files, false, &to_the_end).unwrap();
         assert_eq!(names(folder.path()), ["a.csv", "b.json"]);
         assert_eq!(fs::read(&one).unwrap(), b"first");
         assert_eq!(fs::read(&two).unwrap(), b"second");
@@ -222,12 +238,47 @@ mod tests {
                 bytes: b"second",
             },
         ];
-        let problem = write_whole(&files, false).unwrap_err();
+        let problem = write_whole(&files, false, &to_the_end).unwrap_err();
         assert_eq!(problem.code, "file_exists");
         assert_eq!(names(folder.path()), ["b.json"]);
         assert_eq!(fs::read(&two).unwrap(), b"kept");
-        write_whole(&files, true).unwrap();
+        write_whole(&files, true, &to_the_end).unwrap();
         assert_eq!(fs::read(&two).unwrap(), b"second");
+        assert_eq!(names(folder.path()), ["a.csv", "b.json"]);
+    }
+
+    /// Asked before each file, and before the first is put in its place: wherever the end is
+    /// wished for, nothing is there that was not, and no piece.
+    #[test]
+    fn a_wish_to_end_leaves_what_was_there_and_no_piece() {
+        let folder = tempfile::tempdir().unwrap();
+        let (one, two) = (folder.path().join("a.csv"), folder.path().join("b.json"));
+        fs::write(&one, "kept").unwrap();
+        let files = [
+            Whole {
+                path: &one,
+                bytes: b"first",
+            },
+            Whole {
+                path: &two,
+                bytes: b"second",
+            },
+        ];
+        for last in 0..3 {
+            let asked = Cell::new(0);
+            let goes_on = || {
+                asked.set(asked.get() + 1);
+                match asked.get() > last {
+                    true => Err(Problem::outside("interrupted", String::new(), None)),
+                    false => Ok(()),
+                }
+            };
+            let problem = write_whole(&files, true, &goes_on).unwrap_err();
+            assert_eq!((problem.code, asked.get()), ("interrupted", last + 1));
+            assert_eq!(names(folder.path()), ["a.csv"], "{last}");
+            assert_eq!(fs::read(&one).unwrap(), b"kept");
+        }
+        write_whole(&files, true, &to_the_end).unwrap();
         assert_eq!(names(folder.path()), ["a.csv", "b.json"]);
     }
 
@@ -242,7 +293,8 @@ mod tests {
             (folder.path(), "is_a_folder"),
             (nowhere.as_path(), "file_not_written"),
         ] {
-            let problem = write_whole(&[Whole { path, bytes: b"x" }], true).unwrap_err();
+            let problem =
+                write_whole(&[Whole { path, bytes: b"x" }], true, &to_the_end).unwrap_err();
             assert_eq!(problem.code, code);
         }
         assert_eq!(fs::read(&record).unwrap(), b"kept");
@@ -266,7 +318,7 @@ mod tests {
             },
         ];
         assert_eq!(
-            write_whole(&files, true).unwrap_err().code,
+            write_whole(&files, true, &to_the_end).unwrap_err().code,
             "file_not_written"
         );
         assert_eq!(fs::read(&one).unwrap(), b"kept");

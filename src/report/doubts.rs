@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use jiff::Timestamp;
 
 use super::sheet::{PartSheet, RecordFacts, Sheet};
-use super::words_english::ENGLISH;
-use crate::session::{Catalogue, DoubtfulReading, Entry, GaugeCheck, check_sentence};
+use super::words::Words;
+use crate::session::{Catalogue, DoubtfulReading, Entry, GaugeCheck};
 
 const GO: &str = "GO";
 const NOTED: &str = "NOTED";
@@ -16,14 +16,14 @@ const DOUBT: &str = "DOUBT";
 
 /// Tells a sheet what the records of its workspace say of its gauges. Without a catalogue, or
 /// where the record is none of its sessions, the sheet says that nothing was looked for.
-pub fn doubt_by(sheet: &mut Sheet, catalogue: Option<&Catalogue>) {
+pub fn doubt_by(sheet: &mut Sheet, catalogue: Option<&Catalogue>, words: &Words) {
     let found = catalogue.and_then(|all| Some((all, entry_of(all, &sheet.record)?)));
     let Some((catalogue, entry)) = found else {
-        sheet.record.elsewhere = vec![ENGLISH.elsewhere_not_looked.to_owned()];
+        sheet.record.elsewhere = vec![words.elsewhere_not_looked.to_owned()];
         return;
     };
     let journal = entry.journal().to_owned();
-    sheet.record.elsewhere = looked_at(catalogue);
+    sheet.record.elsewhere = looked_at(catalogue, words);
     let story = catalogue.story();
     let doubtful = story.doubtful.iter().filter(|one| one.journal == journal);
     let doubtful: Vec<(&DoubtfulReading, &GaugeCheck)> = doubtful
@@ -38,27 +38,22 @@ pub fn doubt_by(sheet: &mut Sheet, catalogue: Option<&Catalogue>) {
             if is_elsewhere {
                 told.entry(one.because).or_default().insert(one.reading);
             }
-            doubt_reading(part, one, check, is_elsewhere);
+            doubt_reading(words, part, one, check, is_elsewhere);
         }
     }
     for (because, readings) in told {
         let Some(check) = story.checks.get(because) else {
             continue;
         };
-        let found = format!(
-            "Found in other records of the workspace on {}: {}.",
-            check.time,
-            found_by(check)
-        );
+        let time = check.time.to_string();
+        let found = (words.told.found_elsewhere)(&time, &found_by(words, check));
         let of_gauge = sheet.gauges.iter_mut();
         for gauge in of_gauge.filter(|gauge| gauge.id == check.gauge.as_str()) {
             gauge.remarks.push(found.clone());
         }
         let lines: Vec<String> = readings.iter().map(u64::to_string).collect();
-        sheet.record.elsewhere.push(format!(
-            "{found} In doubt by it: the readings in lines {} of this record.",
-            lines.join(", ")
-        ));
+        let lines = (words.told.in_doubt_lines)(&lines.join(", "));
+        sheet.record.elsewhere.push(format!("{found} {lines}"));
     }
 }
 
@@ -77,42 +72,37 @@ fn entry_of<'c>(catalogue: &'c Catalogue, record: &RecordFacts) -> Option<&'c En
 }
 
 /// What was known of the workspace.
-fn looked_at(catalogue: &Catalogue) -> Vec<String> {
+fn looked_at(catalogue: &Catalogue, words: &Words) -> Vec<String> {
     let entries = catalogue.entries();
     let used = entries
         .iter()
         .filter_map(|entry| entry.last.or(entry.opened));
     let newest = used.max().map_or_else(String::new, |time| time.to_string());
-    let mut said = vec![format!(
-        "Records of the workspace that were looked through for gauges found wrong: {}, the newest \
-         of {}.",
-        entries.len(),
-        ENGLISH.or_not_recorded(&newest)
-    )];
+    let newest = words.or_not_recorded(&newest);
+    let mut said = vec![(words.told.looked_through)(entries.len(), newest)];
     let unread = entries.iter().filter(|entry| !entry.state.passes()).count();
     let unread = unread + catalogue.missing();
     if unread > 0 {
-        said.push(format!(
-            "Records of the workspace that could not be read whole: {unread}. What else they say \
-             of gauges is not known here."
-        ));
+        said.push((words.told.not_read_whole)(unread));
     }
     said
 }
 
 /// What was found, and where that stands.
-fn found_by(check: &GaugeCheck) -> String {
-    let (sentence, journal, line) = (check_sentence(check), &check.journal, check.zero.line);
-    format!("{sentence} ({journal}, line {line})")
+fn found_by(words: &Words, check: &GaugeCheck) -> String {
+    let told = &words.told;
+    (told.found_by)(&(told.check)(check), &check.journal, check.zero.line)
 }
 
 fn doubt_reading(
+    words: &Words,
     part: &mut PartSheet,
     one: &DoubtfulReading,
     check: &GaugeCheck,
     is_elsewhere: bool,
 ) {
-    let why = format!("in doubt since {}: {}", check.time, found_by(check));
+    let told = &words.told;
+    let why = (told.in_doubt_since)(&check.time.to_string(), &found_by(words, check));
     if is_elsewhere {
         let rows = part.readings.iter_mut();
         for row in rows.filter(|row| row.line == one.reading) {
@@ -133,13 +123,8 @@ fn doubt_reading(
         }
     }
     if is_elsewhere {
-        let decided = match part.standing.starts_with("released") {
-            true => "Released, and ",
-            false => "",
-        };
-        part.doubts.push(format!(
-            "{decided}{why}. Characteristic {}, the reading in line {}: to be measured again.",
-            row.number, one.reading
-        ));
+        let was_released = part.standing.starts_with("released");
+        let doubt = (told.measure_again)(&why, row.number, one.reading, was_released);
+        part.doubts.push(doubt);
     }
 }

@@ -15,11 +15,12 @@ use super::gather_record::record_facts;
 use super::gather_told::told_of;
 use super::options::Selection;
 use super::sheet::{Happening, Sheet};
+use super::words::Words;
 use crate::journal::{Event, Job, Part, Sequence};
 use crate::session::{Check, OpeningError, RecordFolders, Retold, SessionRecord, State};
 
-/// The sheet of a session, from its files, the oldest first. Of parts that are not selected
-/// nothing is kept.
+/// The sheet of a session, from its files, the oldest first, its sentences in the language of
+/// `words`. Of parts that are not selected nothing is kept.
 ///
 /// # Errors
 /// [`OpeningError::Read`] when a file cannot be read; damage is no error, the sheet tells of it.
@@ -27,9 +28,10 @@ pub fn gather(
     folder: &RecordFolders,
     files: Vec<Part>,
     which: &Selection,
+    words: &'static Words,
 ) -> Result<Sheet, OpeningError> {
     let wanted = wanted(folder, &files, which)?;
-    let mut fold = Fold::new(wanted);
+    let mut fold = Fold::new(wanted, words);
     let record = SessionRecord::read_with(folder, files, Check::Verdicts, |retold| {
         fold.hear(retold);
     })?;
@@ -74,6 +76,7 @@ impl Wanted {
 
 /// What is kept of a record while it is read.
 pub(super) struct Fold {
+    pub(super) words: &'static Words,
     pub(super) wanted: Wanted,
     pub(super) readings: Readings,
     pub(super) happenings: Vec<Happening>,
@@ -92,10 +95,11 @@ pub(super) struct Fold {
 }
 
 impl Fold {
-    fn new(wanted: Wanted) -> Self {
+    fn new(wanted: Wanted, words: &'static Words) -> Self {
         Self {
+            words,
             wanted,
-            readings: Readings::default(),
+            readings: Readings::of(words),
             happenings: Vec::new(),
             times: BTreeMap::new(),
             programs: Vec::new(),
@@ -146,7 +150,7 @@ impl Fold {
     }
 
     fn keep_happening(&mut self, retold: &Retold<'_>) {
-        let Some(told) = told_of(retold.event) else {
+        let Some(told) = told_of(retold.event, &self.words.told) else {
             return;
         };
         let at_hand = retold.state.and_then(State::current_part);
@@ -195,7 +199,7 @@ fn sheet_of(fold: Fold, record: &SessionRecord) -> Sheet {
     };
     let is_damaged = record.state() == crate::journal::State::Damaged;
     sheet.outline = state.setup().plan.outline();
-    sheet.asked = asked_of(state.setup(), sheet.outline.as_ref());
+    sheet.asked = asked_of(fold.words, state.setup(), sheet.outline.as_ref());
     let (parts, other_readings) = parts_of(&fold, state, is_damaged);
     sheet.parts = parts;
     sheet.record.other_readings = other_readings;

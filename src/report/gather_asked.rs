@@ -3,13 +3,15 @@
 use super::gather::Fold;
 use super::gather_text::{limits_of, number_of, unit_of, unit_word};
 use super::sheet::{Asked, JobFacts, RuleFacts, Sheet};
+use super::words::Words;
 use crate::journal::rule_text;
 use crate::plan::{Characteristic, FeatureId, Outline};
 use crate::quantity::Length;
 use crate::session::{SessionRecord, Setup, State, Target, TargetLimits};
+use crate::tolerance::Step;
 
 /// What is asked, in measuring order, with its number on the outline.
-pub(super) fn asked_of(setup: &Setup, outline: Option<&Outline>) -> Vec<Asked> {
+pub(super) fn asked_of(words: &Words, setup: &Setup, outline: Option<&Outline>) -> Vec<Asked> {
     let drawn = |feature: &str| {
         let mut segments = outline.into_iter().flat_map(|outline| &outline.segments);
         segments.any(|one| {
@@ -41,7 +43,7 @@ pub(super) fn asked_of(setup: &Setup, outline: Option<&Outline>) -> Vec<Asked> {
                 points: target.points,
                 places: target.places.to_vec(),
                 every: target.every,
-                why: why(setup, target),
+                why: why(words, setup, target),
                 is_drawn: drawn(&target.feature),
                 is_general: is_general(target),
                 is_earlier_stage: setup.is_before_last_stage(target),
@@ -74,25 +76,19 @@ fn is_general(target: &Target) -> bool {
 }
 
 /// The steps behind the limits, a sentence each.
-fn why(setup: &Setup, target: &Target) -> Vec<String> {
+fn why(words: &Words, setup: &Setup, target: &Target) -> Vec<String> {
     let tables = &setup.tables;
+    let texts = |steps: Vec<Step>| steps.iter().map(words.told.limit_step).collect();
     let mut why: Vec<String> = match &target.limits {
-        TargetLimits::Length(limits) => texts(&limits.explain(tables)),
-        TargetLimits::Angle(limits) => texts(&limits.explain(tables)),
+        TargetLimits::Length(limits) => texts(limits.explain(tables)),
+        TargetLimits::Angle(limits) => texts(limits.explain(tables)),
         TargetLimits::Check(asked) => vec![asked.name()],
     };
     if let Some(over) = &target.over_wires {
-        why.push(format!(
-            "measured over three wires of {} mm, lead {} mm; the size over them is turned into the \
-             pitch diameter",
-            over.wire, over.lead
-        ));
+        let (wire, lead) = (over.wire.to_string(), over.lead.to_string());
+        why.push((words.told.over_wires)(&wire, &lead));
     }
     why
-}
-
-fn texts(steps: &[impl ToString]) -> Vec<String> {
-    steps.iter().map(ToString::to_string).collect()
 }
 
 /// What is made, for whom, and who measured.

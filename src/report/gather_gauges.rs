@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::gather::Fold;
-use super::gather_text::{bench_day, signed_mm};
+use super::gather_text::{bench_day, bench_time, signed_mm};
 use super::sheet::{GaugeFacts, ReadingRow, Sheet};
+use super::words::Words;
 use crate::gauge::{Date, Due, Faces, Gauge, GaugeId, GaugeReads, Method, Register, StatedError};
 use crate::journal::Sequence;
 use crate::quantity::{Angle, Length};
@@ -85,7 +86,13 @@ pub(super) fn gauges_of(fold: &Fold, state: &State, sheet: &Sheet) -> Vec<GaugeF
         .map(|id| {
             let last = used.get(id.as_str()).map(|used| used.last.as_str());
             let day = last.and_then(|time| bench_day(time, &sheet.record.offset));
-            let mut facts = facts(fold, state, id, day.or(day_of_session));
+            let mut facts = facts(
+                fold,
+                state,
+                id,
+                day.or(day_of_session),
+                &sheet.record.offset,
+            );
             facts.readings = used.get(id.as_str()).map_or(0, |used| used.readings);
             facts
         })
@@ -114,28 +121,28 @@ fn used(sheet: &Sheet) -> BTreeMap<&str, Used> {
     used
 }
 
-fn facts(fold: &Fold, state: &State, id: &str, day: Option<Date>) -> GaugeFacts {
+fn facts(fold: &Fold, state: &State, id: &str, day: Option<Date>, offset: &str) -> GaugeFacts {
     let setup = state.setup();
+    let told = &fold.words.told;
     let gauge = GaugeId::new(id);
     let mut facts = GaugeFacts {
         id: id.to_owned(),
-        zero: zero_words(fold, state, &gauge),
-        source: source_words(setup, id),
+        zero: zero_words(fold, state, &gauge, offset),
+        source: source_words(fold.words, setup, id),
         refused: fold.refused.get(id).copied().unwrap_or(0),
         ..GaugeFacts::default()
     };
     let Some(entry) = setup.gauge(&gauge) else {
-        let remark = "not in the register: nothing is known of its error and its calibration";
-        facts.remarks.push(remark.to_owned());
+        facts.remarks.push(told.not_in_register.to_owned());
         return facts;
     };
     let register = &setup.register;
     let text = |text: Option<&String>| text.cloned().unwrap_or_default();
     let date = |date: Option<Date>| date.map_or_else(String::new, |date| date.to_string());
-    facts.kind = entry.kind.word().replace('_', " ");
+    facts.kind = (told.gauge_kind)(entry.kind.word());
     facts.serial = text(entry.serial.as_ref());
     facts.resolution = resolution(entry);
-    facts.error_basis = error_basis(register, entry);
+    facts.error_basis = error_basis(fold.words, register, entry);
     facts.calibrated = date(entry.calibrated);
     facts.certificate = text(entry.certificate.as_ref());
     facts.due = date(entry.due);
@@ -148,7 +155,7 @@ fn facts(fold: &Fold, state: &State, id: &str, day: Option<Date>) -> GaugeFacts 
     if let Some(day) = day {
         facts.was_overdue = matches!(entry.due_on(day), Due::Overdue { .. });
         let remarks = register.standing(entry, day).remarks;
-        facts.remarks = remarks.iter().map(ToString::to_string).collect();
+        facts.remarks = remarks.iter().map(told.gauge_remark).collect();
     }
     facts
 }
@@ -161,74 +168,62 @@ fn resolution(gauge: &Gauge) -> String {
 }
 
 /// What is known of a gauge's error, in words.
-fn error_basis(register: &Register, gauge: &Gauge) -> String {
+fn error_basis(words: &Words, register: &Register, gauge: &Gauge) -> String {
+    let told = &words.told;
+    let mm = |length: Length| format!("{} mm", length.to_mm());
+    let not_known = || told.error_not_known.to_owned();
     if gauge.kind.reads_angles() {
         let known = gauge.angular.mpe.map(Angle::to_dms);
-        return known.map_or_else(not_known, |mpe| {
-            format!("largest permitted error {mpe}, stated in the register")
-        });
+        return known.map_or_else(not_known, |mpe| (told.error_stated)(&mpe));
     }
     if let Some(reader) = register.reader_of(gauge) {
-        return format!("read by {}", reader.id);
+        return (told.read_by)(reader.id.as_str());
     }
     match &gauge.error {
-        StatedError::Mpe(mpe) => format!(
-            "largest permitted error {} mm, stated in the register",
-            mpe.to_mm()
-        ),
-        StatedError::Calibration(calibration) => format!(
-            "calibration: U = {} mm, k = {}",
-            calibration.expanded_uncertainty().to_mm(),
-            calibration.coverage_factor()
+        StatedError::Mpe(mpe) => (told.error_stated)(&mm(*mpe)),
+        StatedError::Calibration(calibration) => (told.error_calibrated)(
+            &mm(calibration.expanded_uncertainty()),
+            &calibration.coverage_factor().to_string(),
         ),
         StatedError::NotStated if gauge.kind.is_limit_gauge() => String::new(),
         StatedError::NotStated => {
             let assumed = gauge.assumed_numbers();
             let mpe = assumed.iter().find(|number| number.key == "mpe");
             mpe.map_or_else(not_known, |number| {
-                format!(
-                    "largest permitted error {} mm, assumed for its kind: {}",
-                    number.assumed.value.to_mm(),
-                    number.assumed.source
-                )
+                let ground = number.assumed.source.to_string();
+                (told.error_assumed)(&mm(number.assumed.value), &ground)
             })
         }
     }
 }
 
-fn not_known() -> String {
-    "not known".to_owned()
-}
-
 /// Where its readings came from.
-fn source_words(setup: &Setup, id: &str) -> String {
+fn source_words(words: &Words, setup: &Setup, id: &str) -> String {
     let mut sources = setup.sources.iter();
     let Some(source) = sources.find(|source| source.gauge == id) else {
         return String::new();
     };
     match source.adapter.as_str() {
         "" => source.source.clone(),
-        adapter => format!("{}, adapter {adapter}", source.source),
+        adapter => (words.told.source_by_adapter)(&source.source, adapter),
     }
 }
 
-/// The last zero check or finding, in words.
-fn zero_words(fold: &Fold, state: &State, gauge: &GaugeId) -> String {
+/// The last zero check or finding, in words, its time by the clock at the bench.
+fn zero_words(fold: &Fold, state: &State, gauge: &GaugeId, offset: &str) -> String {
     let Some(zero) = state.zeros().last(gauge) else {
         return String::new();
     };
-    let time = zero_time(fold, state, gauge, zero);
+    let told = &fold.words.told;
+    let time = bench_time(&zero_time(fold, state, gauge, zero), offset);
     if !zero.why.is_empty() {
-        return format!("{time}: found wrong, {}", zero.why);
+        return (told.zero_found_wrong)(&time, &zero.why);
     }
-    let on = match &zero.standard {
-        Some(standard) => format!("on {standard}"),
-        None => "at its own zero".to_owned(),
-    };
-    let offset = signed_mm(zero.offset);
+    let on = zero.standard.as_ref().map(GaugeId::as_str);
+    let shown = format!("{} mm", signed_mm(zero.offset));
     match zero.good {
-        true => format!("{time}: good {on}, {offset} mm taken off"),
-        false => format!("{time}: failed {on}, {offset} mm"),
+        true => (told.zero_good)(&time, on, &shown),
+        false => (told.zero_failed)(&time, on, &shown),
     }
 }
 

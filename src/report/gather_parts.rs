@@ -6,6 +6,7 @@ use super::gather::Fold;
 use super::gather_results::results_of;
 use super::gather_told::job_texts;
 use super::sheet::{DecisionRow, PartSheet, ReadingRow, SignatureRow};
+use super::words::Words;
 use crate::journal::{LeftOpen, Manner, Sequence};
 use crate::session::{GivenDisposition, GivenSignature, Part, PartState, Setup, Standing, State};
 
@@ -54,7 +55,7 @@ fn part_sheet(
         decisions: dispositions
             .map(|one| decision_row(one, setup, &fold.times))
             .collect(),
-        signatures: signature_rows(&decided.signatures, &fold.times),
+        signatures: signature_rows(fold.words, &decided.signatures, &fold.times),
         from: time(readings.first()),
         to: time(readings.last()),
         job_notes: job_notes(fold, part.number),
@@ -83,7 +84,10 @@ fn job_notes(fold: &Fold, part: u32) -> Vec<String> {
     let others = fold.other_jobs.get(&part);
     let others = others.map_or(&[][..], Vec::as_slice);
     let mut notes: Vec<String> = Vec::new();
-    for note in others.iter().flat_map(|job| job_texts(job, first)) {
+    for note in others
+        .iter()
+        .flat_map(|job| job_texts(&fold.words.told, job, first))
+    {
         if !notes.contains(&note) {
             notes.push(note);
         }
@@ -116,6 +120,7 @@ fn decision_row(
 
 /// The rows of signatures, of a part or of the session as a whole.
 pub(super) fn signature_rows(
+    words: &Words,
     all: &[GivenSignature],
     times: &BTreeMap<Sequence, String>,
 ) -> Vec<SignatureRow> {
@@ -134,7 +139,11 @@ pub(super) fn signature_rows(
             reason: signed.reason.clone(),
             covers: signed.covers,
             hash: signed.hash.clone(),
-            left: signed.left.iter().map(left_text).collect(),
+            left: signed
+                .left
+                .iter()
+                .map(|left| left_text(words, left))
+                .collect(),
             has_lapsed: one.lapsed_by != 0,
             lapsed_by: one.lapsed_by,
         }
@@ -147,16 +156,11 @@ fn time_of(line: Sequence, times: &BTreeMap<Sequence, String>) -> String {
 }
 
 /// `B size: DOUBT, chance of conformity 95.1234 %`.
-fn left_text(left: &LeftOpen) -> String {
+fn left_text(words: &Words, left: &LeftOpen) -> String {
     let name = characteristic_name(&left.feature, &left.element);
-    let state = &left.state;
-    match left.conformance_ppm {
-        None => format!("{name}: {state}"),
-        Some(ppm) => {
-            let (percent, rest) = (ppm / 10_000, ppm % 10_000);
-            format!("{name}: {state}, chance of conformity {percent}.{rest:04} %")
-        }
-    }
+    let chance = |ppm: u32| format!("{}.{:04}", ppm / 10_000, ppm % 10_000);
+    let chance = left.conformance_ppm.map(chance);
+    (words.told.left_open)(&name, &left.state, chance.as_deref())
 }
 
 fn characteristic_name(feature: &str, element: &str) -> String {

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use super::gather::Wanted;
 use super::gather_text::{number_of, origin_word, raw_text, value_shown};
 use super::sheet::ReadingRow;
+use super::words::Words;
 use crate::gauge::Reading;
 use crate::journal::{Event, Place, ReadingTaken, Sequence, VerdictGiven, outcome_text};
 use crate::measure::Temperature;
@@ -27,12 +28,18 @@ pub(super) struct Draft {
 }
 
 /// The readings of wanted parts, and those of no part, by their line.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Clone)]
 pub(super) struct Readings {
+    words: &'static Words,
     drafts: BTreeMap<Sequence, Draft>,
 }
 
 impl Readings {
+    pub(super) fn of(words: &'static Words) -> Self {
+        let drafts = BTreeMap::new();
+        Self { words, drafts }
+    }
+
     pub(super) fn get(&self, reading: Sequence) -> Option<&Draft> {
         self.drafts.get(&reading)
     }
@@ -40,9 +47,10 @@ impl Readings {
     pub(super) fn hear(&mut self, retold: &Retold<'_>, state: &State, wanted: &Wanted) {
         match retold.event {
             Event::ReadingReceived(reading) => self.receive(retold, reading, state),
-            Event::ReadingTaken(taken) => self.with(taken.reading, |draft| {
-                draft.row.taken = taken_words(taken);
-            }),
+            Event::ReadingTaken(taken) => {
+                let told = taken_words(self.words, taken);
+                self.with(taken.reading, |draft| draft.row.taken = told);
+            }
             Event::ReadingAssigned { reading, place } => self.place(*reading, place, state),
             Event::ReadingHeld {
                 reading,
@@ -142,8 +150,9 @@ impl Readings {
     /// The same press again belongs where the first one does.
     fn mark_repeat(&mut self, reading: Sequence, of: Sequence, state: &State) {
         let first = state.reading(of).filter(|first| first.part > 0);
+        let told = (self.words.told.same_frame)(of);
         self.with(reading, |draft| {
-            draft.row.reason = format!("the same frame as line {of}");
+            draft.row.reason = told;
             if let Some(first) = first {
                 let target = usize::from(first.target);
                 draft.part = first.part;
@@ -245,17 +254,12 @@ fn temperatures(state: &State, at_ms: u64) -> (String, String) {
     (text(entered.part), text(entered.gauge))
 }
 
-fn taken_words(taken: &ReadingTaken) -> String {
-    let mut words = format!("{} of {} values", taken.how, taken.values);
-    if let (Some(smallest), Some(largest)) = (taken.smallest, taken.largest) {
-        words.push_str(&format!(
-            " from {} to {}",
-            smallest.to_mm(),
-            largest.to_mm()
-        ));
-    }
-    words.push_str(&format!(" in {} ms", taken.over_ms));
-    words
+fn taken_words(words: &Words, taken: &ReadingTaken) -> String {
+    let span = taken.smallest.zip(taken.largest);
+    let span = span.map(|(smallest, largest)| (smallest.to_mm(), largest.to_mm()));
+    let span = span.as_ref().map(|(from, to)| (from.as_str(), to.as_str()));
+    let how = taken.how.to_string();
+    (words.told.taken)(&how, taken.values, span, taken.over_ms)
 }
 
 /// The word of a reading's end.

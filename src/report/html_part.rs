@@ -52,6 +52,10 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
             .collect();
         let checks: Vec<Answered<'_>> = answered.iter().filter(is_check).copied().collect();
         results(page, m, &sizes);
+        let is_keyed = page.sheet.parts.iter().find(|one| has_sizes(page, one));
+        if is_keyed.is_some_and(|first| std::ptr::eq(first, part)) {
+            m.element("p class=\"small\"", w.bar_key);
+        }
         points(page, m, &answered);
         checks_table(page, m, &checks);
         circumstances(page, m, &answered);
@@ -100,6 +104,12 @@ fn asked_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
     });
 }
 
+/// Whether a part has a table of results: the key to the bars stands below the first one.
+fn has_sizes(page: &Page<'_>, part: &PartSheet) -> bool {
+    let all = answered(page, part);
+    all.iter().any(|(asked, _)| asked.unit != CHECK)
+}
+
 fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
     if rows.is_empty() {
         return;
@@ -129,7 +139,6 @@ fn results(page: &Page<'_>, m: &mut Markup, rows: &[Answered<'_>]) {
             });
         }
     });
-    m.element("p class=\"small\"", w.bar_key);
     if page.sheet.rule.some_general {
         m.element("p class=\"small\"", w.general_tolerance);
     }

@@ -78,11 +78,11 @@ fn put_gauges(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         summary: words.heading_gauges.to_owned(),
         columns: vec![
             Column::words(words.gauge, 1.3),
-            Column::words(words.gauge_kind, 1.5),
+            Column::words(words.gauge_kind, 1.4),
             Column::words(words.calibrated, 1.7),
-            Column::words(words.error_basis, 1.9),
-            Column::words(words.zero, 1.7),
-            Column::words(words.source, 1.5),
+            Column::words(words.error_basis, 1.7),
+            Column::words(words.zero, 2.1),
+            Column::words(words.source, 1.4),
         ],
         groups: sheet.gauges.iter().map(group).collect(),
     };
@@ -110,9 +110,9 @@ fn put_happenings(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
         summary: words.heading_happenings.to_owned(),
         columns: vec![
             Column::words(words.line, 0.6),
-            Column::words(words.time, 1.9),
+            Column::words(words.time, 2.4),
             Column::words(words.part, 0.6),
-            Column::words(words.what, 6.9),
+            Column::words(words.what, 6.4),
         ],
         groups: sheet.happenings.iter().map(group).collect(),
     };

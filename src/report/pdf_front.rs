@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::options::ReportOptions;
 use super::pdf_outline::{self, ranges};
 use super::pdf_page::{BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE, base};
+use super::pdf_parts;
 use super::pdf_table::{Align, Cell, Column, Plate, Table};
 use super::pdf_text::{Line, Weight, leading};
 use super::safe::shown;
@@ -12,6 +13,10 @@ use super::sheet::{PartSheet, Sheet};
 
 /// Facts beside each other.
 const FACTS_IN_A_ROW: usize = 3;
+/// What is kept below the outline for its note.
+const NOTE_HEIGHT: f32 = 30.0;
+/// What of the page an outline takes beside its picture: heading, rule, note.
+const OUTLINE_AROUND: f32 = NOTE_HEIGHT + 45.0;
 /// A fact higher than that stands over the whole width, and may go over pages.
 const FACT_HEIGHT_MAX: f32 = 150.0;
 
@@ -280,10 +285,16 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
 
 fn put_outline(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
     let words = options.words;
-    let Some(picture) = pdf_outline::picture(paper.faces, sheet) else {
+    let faces = paper.faces;
+    let room = paper.left() - OUTLINE_AROUND;
+    let first = sheet.parts.first();
+    let below = first.map_or(0.0, |part| {
+        pdf_parts::beginning(faces, sheet, part, options)
+    });
+    let Some(picture) = pdf_outline::picture(faces, sheet, room, below) else {
         return;
     };
-    paper.heading(2, words.heading_outline, 12.0, picture.height + 30.0);
+    paper.heading(2, words.heading_outline, 12.0, picture.height + NOTE_HEIGHT);
     paper.y += 6.0;
     let top = paper.y;
     let ops = picture

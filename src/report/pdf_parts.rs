@@ -5,11 +5,45 @@ use super::pdf_bar::{BAR_HEIGHT, BAR_WIDTH, bar_ops};
 use super::pdf_front::put_notice;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE, TEXT_SIZE};
 use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signatures};
-use super::pdf_rows::{Common, called, detail, listed, value};
+use super::pdf_rows::{Common, called, detail, is_marked, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
-use super::pdf_text::Weight;
+use super::pdf_text::{Faces, Weight};
 use super::safe::shown;
 use super::sheet::{Asked, PartSheet, ResultRow, Sheet};
+use super::words::Words;
+
+/// Columns of the table of results, points: together the width of the page. That of the limits has
+/// the upper over the lower one, as on a drawing; the words of a characteristic have the room.
+const NUMBER: f32 = 24.0;
+const CHARACTERISTIC: f32 = 126.0;
+const LIMITS: f32 = 56.0;
+const ACTUAL: f32 = 62.0;
+const DEVIATION: f32 = 70.0;
+const UNCERTAINTY: f32 = 48.0;
+const GAUGE: f32 = 64.0;
+const VERDICT: f32 = 60.0;
+
+/// What a part's heading takes beside what is kept with it: itself, and the heading of its table.
+const HEADINGS: f32 = 45.0;
+
+/// What of a page the beginning of a part takes, with the first of its results.
+pub(super) fn beginning(
+    faces: &Faces,
+    sheet: &Sheet,
+    part: &PartSheet,
+    options: &ReportOptions,
+) -> f32 {
+    const HEADING: f32 = 40.0;
+    HEADING + HEADINGS + kept(faces, results(sheet, part, options).as_ref())
+}
+
+/// The height from below the heading of a part's results to the end of the first one.
+fn kept(faces: &Faces, results: Option<&(Table, Vec<String>)>) -> f32 {
+    results.map_or(60.0, |(table, told)| {
+        let told: Vec<&str> = told.iter().map(String::as_str).collect();
+        table.keep(faces, &told)
+    })
+}
 
 /// Everything about one part.
 pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &ReportOptions) {
@@ -30,10 +64,8 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
         .map(String::as_str)
         .collect();
     // The heading of the results, and notices before it.
-    let keep = results
-        .as_ref()
-        .map_or(60.0, |(table, _)| table.keep(paper.faces, &told));
-    paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + 45.0);
+    let keep = kept(paper.faces, results.as_ref());
+    paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + HEADINGS);
     let has_origin = |origin: &str| {
         let results = part.results.iter().map(|row| &row.origin);
         let mut all = results.chain(part.readings.iter().map(|row| &row.origin));
@@ -101,22 +133,29 @@ fn results(
     let table = Table {
         summary: words.heading_results.to_owned(),
         columns: vec![
-            Column::words(words.number, 0.66),
-            Column::words(words.characteristic, 2.25),
-            Column::numbers(words.lower, 1.1),
-            Column::numbers(words.upper, 1.1),
-            Column::numbers(words.actual, 1.5),
-            Column::new(words.deviation, 1.65, Align::Centre),
-            Column::numbers(words.u, 1.3),
-            Column::words(words.gauge, 1.5),
-            Column::new(words.verdict, 1.4, Align::Centre),
+            Column::words(words.number, NUMBER),
+            Column::words(words.characteristic, CHARACTERISTIC),
+            Column::numbers(&format!("{}\n{}", words.upper, words.lower), LIMITS),
+            Column::numbers(words.actual, ACTUAL),
+            Column::new(words.deviation, DEVIATION, Align::Centre),
+            Column::numbers(words.u, UNCERTAINTY),
+            Column::words(words.gauge, GAUGE),
+            Column::new(words.verdict, VERDICT, Align::Centre),
         ],
         groups: rows.into_iter().map(group).collect(),
     };
-    Some((
-        table,
-        vec![told(&common, options), words.bar_key.to_owned()],
-    ))
+    let mut above = vec![told(&common, options)];
+    if is_first_with_results(sheet, part) {
+        above.push(words.bar_key.to_owned());
+    }
+    Some((table, above))
+}
+
+/// Whether the key to the bars stands above the results of that part: once in a report.
+fn is_first_with_results(sheet: &Sheet, part: &PartSheet) -> bool {
+    let mut parts = sheet.parts.iter();
+    let first = parts.find(|part| !rows(sheet, part, false).is_empty());
+    first.is_some_and(|first| std::ptr::eq(first, part))
 }
 
 /// What holds for the rows of a table that say nothing else.
@@ -135,12 +174,15 @@ fn result_group(
 ) -> Group {
     let words = options.words;
     let limit = |text: &str| match text {
-        "" => Cell::text("–"),
-        text => Cell::text(&value(options, text)),
+        "" => "–".to_owned(),
+        text => value(options, text),
     };
+    let lower = limit(&asked.lower);
+    let limits = Cell::text(&limit(&asked.upper));
+    let limits = limits.and(&lower, Weight::Regular, TEXT_SIZE, Ink::Black);
     let is_measured = !row.actual.is_empty();
     let actual = if is_measured {
-        Cell::bold(&value(options, &row.actual))
+        marked(words, row, Cell::bold(&value(options, &row.actual)))
     } else if row.is_selected {
         Cell::default().below(words.not_measured)
     } else {
@@ -169,8 +211,7 @@ fn result_group(
     let first = vec![
         Cell::bold(&asked.number.to_string()),
         Cell::bold(&shown(&asked.callout)).below(&listed([called(words, asked), nominal, stage])),
-        limit(&asked.lower),
-        limit(&asked.upper),
+        limits,
         actual,
         deviation(options, row),
         u,
@@ -182,10 +223,20 @@ fn result_group(
     if !detail.is_empty() {
         group.push(vec![
             Cell::default(),
-            Cell::default().below(&detail).over(8),
+            Cell::default().below(&detail).over(7),
         ]);
     }
     group
+}
+
+/// A value with its origin below it where no gauge sent it and nobody read it here: it is to be
+/// recognised at the value itself.
+fn marked(words: &Words, row: &ResultRow, value: Cell) -> Cell {
+    if !is_marked(&row.origin) {
+        return value;
+    }
+    let origin = shown(words.origin_of(&row.origin)).into_owned();
+    value.and(&origin, Weight::Bold, SMALL_SIZE, Ink::Black)
 }
 
 fn deviation(options: &ReportOptions, row: &ResultRow) -> Cell {
@@ -244,7 +295,10 @@ fn put_checks(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, options: &
     let group = |(asked, row): (&Asked, &ResultRow)| {
         let is_measured = !row.actual.is_empty();
         let outcome = match (is_measured, row.is_selected) {
-            (true, _) => Cell::bold(&shown(words.outcome(&row.actual))),
+            (true, _) => {
+                let cell = Cell::bold(&shown(words.outcome(&row.actual)));
+                marked(words, row, cell)
+            }
             (false, true) => Cell::default().below(words.not_measured),
             (false, false) => Cell::default().below(words.not_selected),
         };

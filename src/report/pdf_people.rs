@@ -131,10 +131,10 @@ pub(super) fn put_decisions(paper: &mut Paper<'_>, part: &PartSheet, options: &R
         summary: words.heading_decisions.to_owned(),
         columns: vec![
             Column::words(words.line, 0.6),
-            Column::words(words.time, 1.75),
-            Column::words(words.decided, 2.3),
-            Column::words(words.reason, 3.3),
-            Column::words(words.by, 2.2),
+            Column::words(words.time, 2.45),
+            Column::words(words.decided, 2.0),
+            Column::words(words.reason, 3.1),
+            Column::words(words.by, 2.15),
         ],
         groups: part.decisions.iter().map(group).collect(),
     };
@@ -195,9 +195,9 @@ pub(super) fn put_signatures(
         summary: text.to_owned(),
         columns: vec![
             Column::words(words.line, 0.6),
-            Column::words(words.time, 1.75),
-            Column::words(words.signed, 1.95),
-            Column::words(words.by, 2.5),
+            Column::words(words.time, 2.45),
+            Column::words(words.signed, 1.75),
+            Column::words(words.by, 2.2),
             Column::words(words.record, 3.3),
         ],
         groups: signatures.iter().map(group).collect(),

@@ -183,7 +183,7 @@ pub(super) fn detail(
                 plain(&row.operator),
             ),
             unless(
-                common.origin == Some(row.origin.as_str()),
+                common.origin == Some(row.origin.as_str()) || is_marked(&row.origin),
                 words.origin,
                 plain(words.origin_of(&row.origin)),
             ),
@@ -219,6 +219,11 @@ pub(super) fn detail(
         .map(|note| shown(&words.note(note)).into_owned());
     texts.push(named(words.notes, &notes.collect::<Vec<_>>().join(", ")));
     listed(texts)
+}
+
+/// Origins that stand at the value itself, also where all rows have the same.
+pub(super) fn is_marked(origin: &str) -> bool {
+    matches!(origin, "simulated" | "imported")
 }
 
 /// `21, 2026-11-24 07:21:11 Z (of lines 19, 20, 21)`.

@@ -345,14 +345,15 @@ impl Measures {
     }
 }
 
-/// Whether a line may end there: numbers, dates and times stay whole.
+/// Whether a line may end there: numbers, dates and times stay whole, and so do code points.
 /// A name with numbers in it (`micrometer-25-50`) may end after the hyphen that follows a letter.
 fn may_end_after(before: char, one: char, next: char) -> bool {
     if one == '-' && before.is_alphabetic() {
         return next.is_alphanumeric();
     }
     let is_mark = matches!(one, '/' | '-' | ',' | '_' | '.' | ':' | ';');
-    one == ' ' || is_mark && next.is_alphabetic()
+    let is_code_point_end = one == '}' && next == '\\';
+    one == ' ' || is_code_point_end || is_mark && next.is_alphabetic()
 }
 
 fn is_escaped(one: char) -> bool {

@@ -1,6 +1,8 @@
 //! Every English text of a report in one place, so that a report in another language is one more
 //! [`Words`]. The words of verdicts and standings are the trade's own and stay as they are.
 
+use super::words_told::Told;
+
 /// The texts of a report in one language. A plain text a field; lists pair a word of the record
 /// with what people read.
 #[derive(Debug, Clone, Copy)]
@@ -326,6 +328,8 @@ pub struct Words {
     pub rules: Rules,
     /// What a note of a verdict means, from the record's word.
     pub note: fn(&str) -> String,
+    /// Sentences that have something of the record in them.
+    pub told: Told,
     /// What lies between the words of the record and of people, by kind of word.
     pub lists: Lists,
     /// What to keep in mind at the machine, a sentence each.

@@ -9,7 +9,7 @@ use super::records_facts::{Form, SessionRow, Verified, WriteOrder};
 use super::records_run::RecordsOutside;
 use crate::journal::StorageFolder;
 use crate::report::{
-    DecimalMark, ReportOptions, Selection, Sheet, csv, csv_metadata, doubt_by, file_name,
+    DecimalMark, ENGLISH, ReportOptions, Selection, Sheet, csv, csv_metadata, doubt_by, file_name,
     file_name_with, gather, html, json, pdf, qif,
 };
 use crate::session::{
@@ -46,12 +46,12 @@ impl RecordsDisk {
     }
 
     fn sheet(&mut self, row: &SessionRow, which: &Selection) -> Result<Sheet, String> {
-        let sheet = gather(&self.folders(), row.record.clone(), which);
+        let sheet = gather(&self.folders(), row.record.clone(), which, &ENGLISH);
         let told = |error: OpeningError| with_hint(&error.to_string(), error.hint().as_deref());
         let mut sheet = sheet.map_err(told)?;
         // What cannot be listed now is as it was listed last; the sheet says up to when that is.
         let _ = self.catalogue.as_mut().map(|all| all.refresh(|_| true));
-        doubt_by(&mut sheet, self.catalogue.as_ref());
+        doubt_by(&mut sheet, self.catalogue.as_ref(), &ENGLISH);
         Ok(sheet)
     }
 }

@@ -4,10 +4,12 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::process::{Child, Stdio};
+use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
-use crate::support::program::{Answer, Shop};
+use crate::support::program::{Answer, FarEnd, Shop};
 
 /// Readings of two parts of one callout, the second part beyond its limit; then the end.
 const TWO_PARTS: &str = "20.009\n20.900\n";
@@ -285,4 +287,131 @@ fn the_ending_chooses_the_form() {
     let bytes = fs::read(shop.path("page.PDF")).unwrap();
     assert!(bytes.starts_with(b"%PDF-"));
     assert_eq!(files(&shop), ["page.PDF"]);
+}
+
+/// The same record so many times more, under names of its own.
+fn copies(shop: &Shop, journal: &Path, count: usize) {
+    let bytes = fs::read(shop.place.path().join(journal)).unwrap();
+    for number in 0..count {
+        let name = format!("sessions/2026-01-02-{number}.jsonl");
+        fs::write(shop.path(&name), &bytes).unwrap();
+    }
+}
+
+/// A report, and an export, with the file that each writes.
+fn both_ways(journal: &Path) -> [(Vec<String>, &'static str); 2] {
+    let journal = journal.to_str().unwrap();
+    let words = |text: &str| text.split(' ').map(str::to_owned).collect::<Vec<_>>();
+    [
+        (
+            words(&format!("report {journal} --readings --out page.html")),
+            "page.html",
+        ),
+        (
+            words(&format!("export {journal} --format csv --out page.csv")),
+            "page.csv",
+        ),
+    ]
+}
+
+/// As Ctrl-C at a terminal does.
+#[allow(unsafe_code)]
+fn interrupt(child: &Child) {
+    let process = libc::pid_t::try_from(child.id()).unwrap();
+    // SAFETY: the process is a child that was not waited for, so its number is still its own.
+    assert_eq!(unsafe { libc::kill(process, libc::SIGINT) }, 0);
+}
+
+/// Names in the workspace that begin with a report's, or are pieces of one.
+fn pages(shop: &Shop) -> Vec<String> {
+    let mut names = files(shop);
+    names.retain(|name| name.contains("page"));
+    names
+}
+
+#[test]
+fn looking_through_many_records_is_shown_at_a_terminal_and_ended_by_ctrl_c() {
+    const MORE: usize = 1_500;
+    for at in 0..2 {
+        let shop = Shop::in_memory();
+        let journal = measured(&shop, TWO_PARTS);
+        copies(&shop, &journal, MORE);
+        let (arguments, out) = &both_ways(&journal)[at];
+        let mut terminal = FarEnd::new();
+        let mut command = shop.command(env!("CARGO_BIN_EXE_fitledger"));
+        command
+            .args(arguments)
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(terminal.near());
+        let mut child = command.spawn().unwrap();
+        drop(command);
+        terminal.shown_until(&format!(" of {}", MORE + 1));
+        interrupt(&child);
+        let shown = terminal.shown_until("Stopped as asked, before anything was written.");
+        assert_eq!(child.wait().unwrap().code(), Some(3), "{shown}");
+        assert_eq!(pages(&shop), [""; 0], "{out}");
+        // Asked again it is written, and without a terminal nothing is shown on the way.
+        let words: Vec<&str> = arguments.iter().map(String::as_str).collect();
+        let answer = shop.run(&words, "");
+        assert_eq!(
+            (
+                answer.told.as_str(),
+                pages(&shop).contains(&(*out).to_owned())
+            ),
+            ("", true)
+        );
+    }
+}
+
+/// Whether a piece of a file lies in the folder before the program has ended by itself.
+fn sees_a_piece(shop: &Shop, child: &mut Child) -> bool {
+    let since = Instant::now();
+    while child.try_wait().unwrap().is_none() {
+        if files(shop).iter().any(|name| name.ends_with(".part")) {
+            return true;
+        }
+        assert!(since.elapsed() < Duration::from_secs(60), "it does not end");
+    }
+    false
+}
+
+#[test]
+fn ctrl_c_while_it_is_written_leaves_the_whole_file_or_none_and_no_piece() {
+    let shop = Shop::new();
+    let values: Vec<String> = (0..150)
+        .map(|at| format!("20.{:03}", 2 + at % 14))
+        .collect();
+    let journal = measured(&shop, &(values.join("\n") + "\n"));
+    let mut stopped = 0;
+    for round in 0..12 {
+        let (arguments, out) = &both_ways(&journal)[round % 2];
+        let mut command = shop.command(env!("CARGO_BIN_EXE_fitledger"));
+        command
+            .args(arguments)
+            .stdin(Stdio::null())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null());
+        let mut child = command.spawn().unwrap();
+        if sees_a_piece(&shop, &mut child) {
+            interrupt(&child);
+            stopped += 1;
+        }
+        child.wait().unwrap();
+        let left = pages(&shop);
+        assert!(left.iter().all(|name| !name.ends_with(".part")), "{left:?}");
+        if left.contains(&(*out).to_owned()) {
+            let text = fs::read_to_string(shop.path(out)).unwrap();
+            let end = if out.ends_with("html") {
+                "</html>\n"
+            } else {
+                "\r\n"
+            };
+            assert!(text.len() > 10_000 && text.ends_with(end), "{out}");
+        }
+        for name in left {
+            fs::remove_file(shop.path(&name)).unwrap();
+        }
+    }
+    assert!(stopped > 0, "it was never stopped while it wrote");
 }

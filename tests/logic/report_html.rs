@@ -3,12 +3,13 @@
 use std::collections::BTreeSet;
 
 use fitledger::report::{
-    DecimalMark, PartSheet, ReportOptions, Sheet, html, html_text, is_plain_number,
+    DecimalMark, ENGLISH, PartSheet, ReportOptions, Sheet, html, html_text, is_plain_number,
 };
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
-use crate::support::html_sheets::{full, with_every_text};
+use crate::support::html_sheets::full;
+use crate::support::made_sheets::with_texts;
 
 /// Texts that want to be more than text; control and turning characters among them.
 const HOSTILE: [&str; 16] = [
@@ -202,7 +203,7 @@ fn text_from_outside_is_text_and_nothing_else_in_every_field() {
     let fixed = styles.split("@bottom-left").next().unwrap();
     for hostile in HOSTILE {
         let mut fields = 0;
-        let sheet = with_every_text(full(), &mut |text| {
+        let sheet = with_texts(full(), &mut |_, text| {
             fields += 1;
             *text = format!("{hostile} {fields}");
         });
@@ -223,7 +224,7 @@ fn every_value_of_the_sheet_is_in_the_page() {
     let mut at = 0_u32;
     let mut put = BTreeSet::new();
     // A text that stands nowhere else, so that it is found only where it belongs.
-    let sheet = with_every_text(full(), &mut |text| {
+    let sheet = with_texts(full(), &mut |_, text| {
         at += 1;
         *text = format!("zz{at}zz");
         put.insert(text.clone());
@@ -478,6 +479,67 @@ fn origins_look_different_from_one_another() {
         let look = class.replace("from ", ".");
         assert!(page.contains(&format!("\n{look}{{")), "{class} has no look");
     }
+}
+
+/// A value that was taken elsewhere is known for it where it stands, also where all were.
+#[test]
+fn imported_values_are_marked_at_each_value() {
+    let mark = "<span class=\"from imported\">imported, taken elsewhere</span></td>";
+    for all in [false, true] {
+        let mut sheet = full();
+        let rows = sheet.parts.iter_mut().flat_map(|part| &mut part.results);
+        for row in rows.filter(|row| !row.actual.is_empty()) {
+            let is_imported = all || row.number % 2 == 0;
+            row.origin = if is_imported { "imported" } else { "sent" }.to_owned();
+        }
+        let page = html(&sheet, &ReportOptions::default());
+        let mut marked = 0;
+        for part in &sheet.parts {
+            // The part's own section, from its results to its signatures.
+            let at = format!("<h2>Part {}", part.number);
+            let section = &page[page.find(&at).unwrap()..];
+            let section = section.split("<section").next().unwrap();
+            for row in part.results.iter().filter(|row| !row.actual.is_empty()) {
+                let value = ENGLISH.outcome(&row.actual);
+                let cells = section.split("<td").filter(|cell| {
+                    cell.contains(&format!("<b>{value}</b>")) && !cell.contains("verdict")
+                });
+                let mut cells = cells.peekable();
+                assert!(cells.peek().is_some(), "{value}");
+                // Checks have their outcomes in common.
+                let has = |cell: &str| cell.contains(mark);
+                let is_check = value != row.actual || value == "goes";
+                match (row.origin.as_str(), is_check) {
+                    ("imported", false) => assert!(cells.all(has), "{value}"),
+                    ("imported", true) => assert!(cells.any(has), "{value}"),
+                    (_, false) => assert!(!cells.any(has), "{value}"),
+                    (_, true) => {}
+                }
+            }
+            let imported = part
+                .results
+                .iter()
+                .filter(|row| row.origin == "imported" && !row.actual.is_empty());
+            marked += imported.count();
+        }
+        let in_results = page.matches(&format!("<br />{mark}")).count();
+        assert_eq!(in_results, marked, "{all}");
+    }
+}
+
+#[test]
+fn the_key_to_the_bars_stands_once() {
+    let mut sheet = full();
+    let count = |sheet: &Sheet| {
+        let text = taken(&html(sheet, &ReportOptions::default())).text;
+        text.matches(ENGLISH.bar_key).count()
+    };
+    assert!(sheet.parts.len() > 2);
+    assert_eq!(count(&sheet), 1);
+    sheet.parts[0].results.clear();
+    assert_eq!(count(&sheet), 1);
+    sheet.parts.iter_mut().for_each(|part| part.results.clear());
+    assert_eq!(count(&sheet), 0);
 }
 
 #[test]

@@ -9,7 +9,7 @@ use fitledger::report::{DecimalMark, ENGLISH, ReportOptions, Sheet, pdf, shown};
 
 use crate::support::pdf_read::{Read, bare};
 use crate::support::pdf_sheets::{
-    HEAD, HOSTILE, empty, everywhere, long, one_part, parts, with_concession,
+    HEAD, HOSTILE, bush, empty, everywhere, housing, long, many, one_part, parts, with_concession,
 };
 
 fn all_of_it() -> ReportOptions {
@@ -285,6 +285,20 @@ fn other_scripts_are_letters_or_code_points_and_never_nothing() {
     let all = made("scripts", &sheet).all();
     assert!(all.contains("ŁódźΩμέγαключ\\u{8f74}\\u{5dd}⌀▲✗"), "{all}");
     assert!(all.contains(&bare("stand as their code points")));
+    // No code point is torn where it fits on a line.
+    let read = made("scripts_everywhere", &everywhere("轴承座轴承座 베어링"));
+    let lines = read.pages.iter().flat_map(|page| page.lines());
+    let mut whole = 0;
+    for line in lines.filter(|line| line.contains('\\')) {
+        assert_eq!(
+            line.matches("\\u{").count(),
+            line.matches('}').count(),
+            "{line}"
+        );
+        assert!(line.starts_with(|one| one != '}'), "{line}");
+        whole += line.matches('}').count();
+    }
+    assert!(whole > 300, "{whole}");
     let plain = made("plain", &one_part()).all();
     assert!(!plain.contains(&bare("stand as their code points")));
 }
@@ -383,6 +397,138 @@ fn readings_stand_in_it_only_when_asked_for_but_corrections_always() {
             .all()
             .contains("+00024.9410")
     );
+}
+
+/// Under a value that was taken elsewhere, or simulated, its origin stands next: also where all
+/// values of a table have the same one.
+#[test]
+fn imported_values_are_marked_at_each_value() {
+    for (origin, other) in [
+        ("imported", "sent"),
+        ("imported", "imported"),
+        ("simulated", "typed"),
+    ] {
+        let mut sheet = one_part();
+        let rows = &mut sheet.parts[0].results;
+        for (at, row) in rows.iter_mut().enumerate() {
+            row.origin = if at % 2 == 0 { origin } else { other }.to_owned();
+        }
+        // The check is the sixth.
+        rows[5].origin = origin.to_owned();
+        let all = made(&format!("origin_{origin}_{other}"), &sheet).all();
+        for row in sheet.parts[0]
+            .results
+            .iter()
+            .filter(|row| !row.actual.is_empty())
+        {
+            let value = bare(ENGLISH.outcome(&row.actual));
+            let mark = bare(ENGLISH.origin_of(&row.origin));
+            let is_marked = all.contains(&format!("{value}{mark}"));
+            let is_foreign = ["imported", "simulated"].contains(&row.origin.as_str());
+            assert_eq!(is_marked, is_foreign, "{origin} {other} {value}");
+        }
+    }
+}
+
+/// The key to the bars stands once, above the first results.
+#[test]
+fn the_key_to_the_bars_stands_once() {
+    let all = made("key", &parts(12)).all();
+    assert_eq!(all.matches(&bare(ENGLISH.bar_key)).count(), 1);
+    assert!(all.find(&bare(ENGLISH.bar_key)).unwrap() < all.find("Part2,").unwrap());
+    let mut sheet = parts(3);
+    // A first part without results has no bar to be read.
+    sheet.parts[0].results.retain(|row| row.number == 6);
+    let all = made("key_later", &sheet).all();
+    assert_eq!(all.matches(&bare(ENGLISH.bar_key)).count(), 1);
+    assert!(all.find(&bare(ENGLISH.bar_key)).unwrap() > all.find("Part2,").unwrap());
+}
+
+/// Times of zero checks stand whole: a line of the cell may end between date and clock only.
+#[test]
+fn the_time_of_a_zero_check_is_not_torn() {
+    let mut sheet = one_part();
+    let zero = "2026-11-24 07:56:31 +01:00: good on setting-ring-25.003, +0.0012 mm taken off";
+    sheet.gauges[0].zero = zero.to_owned();
+    sheet.gauges[1].zero =
+        "2026-11-24 07:58:02 +01:00: failed at its own zero, -0.0123 mm".to_owned();
+    let read = made("zero_checks", &sheet);
+    let lines: Vec<&str> = read.pages.iter().flat_map(|page| page.lines()).collect();
+    let whole = |word: &str| {
+        lines
+            .iter()
+            .any(|line| line.split(' ').any(|one| one == word))
+    };
+    for word in [
+        "2026-11-24",
+        "07:56:31",
+        "07:58:02",
+        "+01:00:",
+        "+0.0012",
+        "-0.0123",
+        "taken",
+    ] {
+        assert!(whole(word), "{word}: {lines:?}");
+    }
+    assert!(read.all().contains(&bare(zero)));
+}
+
+/// Numbers of all that is drawn stand in the outline, or below it as not drawn.
+#[test]
+fn parts_with_many_numbers_and_bores_are_drawn_on_their_first_page() {
+    for (name, sheet) in [("many", many()), ("housing", housing()), ("bush", bush())] {
+        assert!(sheet.asked.len() >= 8, "{name}");
+        let read = made(name, &sheet);
+        let page = &read.pages[0];
+        assert!(page.contains(ENGLISH.heading_outline), "{name}");
+        let note = page
+            .split("Not in the outline: ")
+            .nth(1)
+            .unwrap_or("")
+            .split('.')
+            .next();
+        let absent = numbers(note.unwrap());
+        let outline = page.split(ENGLISH.heading_outline).nth(1).unwrap();
+        let outline = outline.split("Drawn from").next().unwrap();
+        let drawn: Vec<usize> = outline.lines().flat_map(numbers).collect();
+        for asked in &sheet.asked {
+            let is_there = drawn.contains(&asked.number);
+            assert_ne!(
+                is_there,
+                absent.contains(&asked.number),
+                "{name}, {}",
+                asked.number
+            );
+        }
+        assert!(drawn.len() >= 7, "{name}: {drawn:?}");
+    }
+}
+
+/// `3, 5–7` as numbers.
+fn numbers(text: &str) -> Vec<usize> {
+    let pieces = text.split(", ").filter_map(|piece| {
+        let (from, to) = piece.split_once('–').unwrap_or((piece, piece));
+        Some(from.trim().parse().ok()?..=to.trim().parse().ok()?)
+    });
+    pieces.flatten().collect()
+}
+
+/// The outline is drawn smaller where the page has less room, so that no half page stays empty:
+/// what is left free is less than the smallest outline, or the beginning of a part, takes.
+#[test]
+fn the_first_page_is_used() {
+    let mut pages = [0, 0];
+    for words in (0..600).step_by(15) {
+        let mut sheet = one_part();
+        // A notice over the whole width: it takes a line off the room for the outline, and more.
+        sheet.record.findings = vec!["word ".repeat(words)];
+        let read = Read::of(&pdf(&sheet, &ReportOptions::default()).unwrap());
+        let used = read.used_height(0);
+        let has_outline = read.pages[0].contains(ENGLISH.heading_outline);
+        pages[usize::from(has_outline)] += 1;
+        assert!(used > 0.73, "{words} words: {used}, outline: {has_outline}");
+    }
+    assert!(pages[1] > 20, "{pages:?}");
 }
 
 /// Headings that stand alone at the foot of a page: of tables, those without a whole first row

@@ -405,7 +405,7 @@ fn a_gauge_found_wrong_leaves_no_go_behind() {
         .unwrap();
     assert_eq!(
         mic.zero,
-        "2026-11-26T01:02:38.208Z: good on block-20, +0.0002 mm taken off"
+        "2026-11-26 01:02:38 +00:00: good on block-20, +0.0002 mm taken off"
     );
     assert_eq!(mic.error_basis, "calibration: U = 0.0015 mm, k = 2");
     let ids: Vec<&str> = sheet.gauges.iter().map(|gauge| &*gauge.id).collect();

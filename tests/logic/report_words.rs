@@ -1,8 +1,31 @@
 //! The texts of a report stand in one file, so that another language is one more such file: no
-//! form of it has a sentence of its own.
+//! form of it has a sentence of its own, and what is gathered from a record is said in the
+//! language that is asked for.
 
 use std::fs;
 use std::path::Path;
+
+use fitledger::gauge::GaugeId;
+use fitledger::quantity::{Celsius, Length};
+use fitledger::report::{ENGLISH, Sheet, Told, Words};
+use fitledger::session::Command;
+
+use crate::support::bench::{Bench, feature, plan};
+use crate::support::sheets::{bytes_of, sheet_in};
+
+/// Files without a text for people: the texts themselves, a style sheet, and the forms for other
+/// programs, whose names of fields are part of the form and the same in every language.
+const FOR_NO_READER: [&str; 9] = [
+    "words_english.rs",
+    "html_style.rs",
+    "csv_columns.rs",
+    "csv_metadata.rs",
+    "json.rs",
+    "qif.rs",
+    "qif_asked.rs",
+    "qif_results.rs",
+    "qif_xml.rs",
+];
 
 /// Literals of two words that no reader of a report reads as text, or that are the record's.
 const ALLOWED: [&str; 6] = [
@@ -93,29 +116,105 @@ fn is_sentence(literal: &str) -> bool {
 fn no_form_of_a_report_has_a_sentence_of_its_own() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/report");
     let mut files = 0;
+    let mut apart = 0;
     let mut sentences = Vec::new();
     for entry in fs::read_dir(folder).unwrap() {
         let path = entry.unwrap().path();
         let name = path.file_name().unwrap().to_string_lossy().into_owned();
-        let forms = ["html", "pdf", "bar_svg", "outline_svg"];
-        // A style sheet is no text.
-        if !forms.iter().any(|form| name.starts_with(form)) || name == "html_style.rs" {
+        if !name.ends_with(".rs") {
+            continue;
+        }
+        if FOR_NO_READER.contains(&name.as_str()) {
+            apart += 1;
             continue;
         }
         files += 1;
-        for (line, text) in literals(&fs::read_to_string(&path).unwrap()) {
+        let source = fs::read_to_string(&path).unwrap();
+        // Tests inside stand at the end.
+        let source = source.split("#[cfg(test)]").next().unwrap();
+        for (line, text) in literals(source) {
             let is_allowed = ALLOWED.iter().any(|allowed| text.starts_with(allowed));
             if is_sentence(&text) && !is_allowed {
                 sentences.push(format!("{name}:{line}: {text:?}"));
             }
         }
     }
-    assert!(files > 18, "only {files} files");
+    assert!(files > 35, "only {files} files");
+    assert_eq!(apart, FOR_NO_READER.len());
     assert!(
         sentences.is_empty(),
         "these belong into words_english.rs:\n{}",
         sentences.join("\n")
     );
+}
+
+/// The words with other sentences of what happened, in a language that nobody speaks.
+fn unspoken() -> &'static Words {
+    let told = Told {
+        zero: |_| Some("zz zero".to_owned()),
+        tool_changed: "zz tool",
+        temperatures: |part, gauge| format!("zz temperatures {part:?} {gauge:?}"),
+        put_back: |method, runout| format!("zz back {method} {runout:?}"),
+        taken_out: |open| format!("zz out {}", open.len()),
+        error_stated: |mpe| format!("zz stated {mpe}"),
+        gauge_kind: |word| format!("zz {word}"),
+        zero_good: |time, on, offset| format!("zz good {time} {on:?} {offset}"),
+        limit_step: |_| "zz step".to_owned(),
+        ..ENGLISH.told
+    };
+    Box::leak(Box::new(Words { told, ..ENGLISH }))
+}
+
+#[test]
+fn what_is_gathered_from_a_record_is_in_the_language_that_is_asked_for() {
+    let mut bench = Bench::new(plan(&feature("A", "20 k6", "")));
+    bench.asks(Command::ChangeTool {
+        note: "insert 4".to_owned(),
+    });
+    bench.asks(Command::SetTemperature {
+        part: Some(Celsius::parse("24.5").unwrap()),
+        gauge: None,
+    });
+    bench.reads("20.009");
+    bench.asks(Command::AskZeroCheck {
+        gauge: GaugeId::new("mic"),
+        standard: Some(GaugeId::new("ring")),
+    });
+    bench.reads("20.001");
+    bench.asks(Command::TakeOut);
+    bench.asks(Command::PutBack {
+        method: "indicator".to_owned(),
+        runout: Some(Length::from_um(12)),
+    });
+    let bytes = bytes_of(&bench);
+    let english = sheet_in(&bytes, &ENGLISH);
+    let other = sheet_in(&bytes, unspoken());
+    let said = |sheet: &Sheet| -> Vec<String> {
+        let happened = sheet.happenings.iter().map(|one| one.what.clone());
+        let why = sheet.asked.iter().flat_map(|one| one.why.clone());
+        let mic = sheet.gauges.iter().find(|one| one.id == "mic").unwrap();
+        let of_gauge = [mic.zero.clone(), mic.error_basis.clone(), mic.kind.clone()];
+        happened.chain(why).chain(of_gauge).collect()
+    };
+    assert!(said(&english).contains(&"The tool was changed: insert 4.".to_owned()));
+    assert!(said(&english).contains(&"Temperature of the part: 24.5 °C.".to_owned()));
+    assert_eq!(said(&english).len(), said(&other).len());
+    for text in [
+        "zz tool: insert 4.",
+        "zz back indicator Some(\"0.012\")",
+        "zz good 2026-11-24 09:00:05 +01:00 Some(\"ring\") +0.001 mm",
+        "zz stated 0.002 mm",
+        "zz outside_micrometer",
+    ] {
+        assert!(
+            said(&other).contains(&text.to_owned()),
+            "{text}: {:?}",
+            said(&other)
+        );
+    }
+    for text in said(&other) {
+        assert!(text.starts_with("zz "), "{text}");
+    }
 }
 
 #[test]

@@ -12,6 +12,7 @@ pub(crate) mod forged;
 pub(crate) mod hostile;
 pub(crate) mod html_sheets;
 pub(crate) mod journals;
+pub(crate) mod made_sheets;
 pub(crate) mod pdf_read;
 pub(crate) mod pdf_sheets;
 #[cfg(unix)]

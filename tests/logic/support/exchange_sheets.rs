@@ -6,6 +6,8 @@ use fitledger::report::{
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
 
+use super::made_sheets::{Kind, with_texts};
+
 /// Texts that did harm somewhere once: markup, formulas, quotes, line ends, what XML 1.0 forbids,
 /// what turns the direction of writing, what is no character, paths, long ones.
 pub(crate) const HOSTILE: [&str; 29] = [
@@ -356,114 +358,12 @@ fn plain_readings() -> Vec<ReadingRow> {
     ]
 }
 
-/// The plain sheet with one text in every field that holds a text from outside; lists have it
-/// twice.
+/// The plain sheet with one text in every field that holds a text from outside, or a word that
+/// no form needs to know; lists have it twice.
 pub(crate) fn hostile(of: &str) -> Sheet {
-    let mut sheet = plain();
-    let put = |field: &mut String| of.clone_into(field);
-    let lists = |field: &mut Vec<String>| *field = vec![text(of), text(of)];
-    let record = &mut sheet.record;
-    lists(&mut record.files);
-    lists(&mut record.findings);
-    lists(&mut record.programs);
-    record.closed = Some(text(of));
-    let job = &mut sheet.job;
-    for field in [
-        &mut job.part_name,
-        &mut job.drawing,
-        &mut job.revision,
-        &mut job.customer,
-        &mut job.order,
-        &mut job.material,
-        &mut job.material_lot,
-        &mut job.machine,
-        &mut job.quantity,
-        &mut job.plan_name,
-        &mut job.stage,
-    ] {
-        put(field);
-    }
-    lists(&mut job.operators);
-    lists(&mut sheet.rule.rules);
-    put(&mut sheet.rule.agreed_with);
-    for one in &mut sheet.asked {
-        for field in [&mut one.feature, &mut one.name] {
-            put(field);
+    with_texts(plain(), &mut |kind, field| {
+        if kind != Kind::Value {
+            of.clone_into(field);
         }
-        lists(&mut one.places);
-        lists(&mut one.why);
-    }
-    for gauge in &mut sheet.gauges {
-        for field in [
-            &mut gauge.kind,
-            &mut gauge.serial,
-            &mut gauge.error_basis,
-            &mut gauge.certificate,
-            &mut gauge.set_on,
-            &mut gauge.zero,
-            &mut gauge.source,
-            &mut gauge.callout,
-            &mut gauge.due,
-            &mut gauge.calibrated,
-        ] {
-            put(field);
-        }
-        lists(&mut gauge.remarks);
-    }
-    for one in &mut sheet.happenings {
-        put(&mut one.what);
-    }
-    sheet
-        .parts
-        .iter_mut()
-        .for_each(|part| hostile_part(part, of));
-    sheet
-}
-
-fn hostile_part(part: &mut PartSheet, of: &str) {
-    let put = |field: &mut String| of.clone_into(field);
-    put(&mut part.serial);
-    part.job_notes = vec![text(of), text(of)];
-    for row in &mut part.results {
-        for field in [
-            &mut row.operator,
-            &mut row.set_on,
-            &mut row.rule,
-            &mut row.method,
-        ] {
-            put(field);
-        }
-        row.notes = vec![text(of), text(of)];
-        row.points
-            .iter_mut()
-            .for_each(|point| put(&mut point.place));
-    }
-    for row in &mut part.readings {
-        for field in [
-            &mut row.raw,
-            &mut row.operator,
-            &mut row.reason,
-            &mut row.by,
-            &mut row.stage,
-            &mut row.held,
-        ] {
-            put(field);
-        }
-    }
-    for one in &mut part.decisions {
-        for field in [
-            &mut one.about,
-            &mut one.reason,
-            &mut one.by,
-            &mut one.agreed_with,
-        ] {
-            put(field);
-        }
-    }
-    for one in &mut part.signatures {
-        for field in [&mut one.by, &mut one.reason] {
-            put(field);
-        }
-        one.left = vec![text(of), text(of)];
-    }
+    })
 }

@@ -56,6 +56,22 @@ impl Read {
         .count()
     }
 
+    /// How far down a page is filled, of the height between its upper margin and its foot: where
+    /// the lowest text above the foot stands. A4, in points.
+    pub(crate) fn used_height(&self, page: usize) -> f32 {
+        const HEIGHT: f32 = 841.89;
+        const TOP: f32 = 42.52;
+        const BOTTOM: f32 = HEIGHT - 56.0;
+        let pages = self.document.get_pages();
+        let id = pages.values().nth(page).unwrap();
+        let downs = text_heights(&self.document, *id);
+        let above = downs
+            .into_iter()
+            .map(|up| HEIGHT - up)
+            .filter(|down| *down < BOTTOM);
+        (above.fold(0.0, f32::max) - TOP) / (BOTTOM - TOP)
+    }
+
     /// The file's description of itself (XMP).
     pub(crate) fn metadata(&self) -> String {
         let catalog = self.document.catalog().unwrap();
@@ -115,6 +131,35 @@ fn page_text(document: &Document, page: ObjectId) -> String {
         }
     }
     text
+}
+
+/// How high each text of a page stands above its lower edge (ISO 32000-1, 8.3.4 and 9.4.2: a
+/// matrix of six numbers; only moves and scales are used here).
+fn text_heights(document: &Document, page: ObjectId) -> Vec<f32> {
+    let content = Content::decode(&document.get_page_content(page)).unwrap();
+    let numbers = |operands: &[Object]| -> Vec<f32> {
+        operands.iter().map(|one| one.as_float().unwrap()).collect()
+    };
+    // Vertical scale and move, of the page and of what was kept of it.
+    let mut at = (1.0, 0.0);
+    let mut kept = Vec::new();
+    let mut heights = Vec::new();
+    for operation in content.operations {
+        match operation.operator.as_str() {
+            "q" => kept.push(at),
+            "Q" => at = kept.pop().unwrap(),
+            "cm" => {
+                let by = numbers(&operation.operands);
+                at = (at.0 * by[3], at.0 * by[5] + at.1);
+            }
+            "Tm" => {
+                let by = numbers(&operation.operands);
+                heights.push(at.0 * by[5] + at.1);
+            }
+            _ => {}
+        }
+    }
+    heights
 }
 
 fn push(text: &mut String, font: &Table, piece: &Object) {

@@ -1,10 +1,13 @@
 //! Sheets made by hand for the tests of the report on paper, so that they need no record.
 
-use fitledger::plan::Plan;
+use fitledger::plan::{Characteristic, Plan};
 use fitledger::report::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
+use fitledger::tolerance::Tables;
+
+use super::made_sheets::{Kind, with_texts};
 
 /// A hash as it stands in a record: 64 hexadecimal digits.
 pub(crate) const HEAD: &str = "3f9a17c04be2d86510ffab94e7c3028d5b61907ac2e4f8831d6a90b7e5c4f210";
@@ -461,63 +464,153 @@ pub(crate) fn parts(count: u32) -> Sheet {
     sheet
 }
 
-/// The text in every field of a sheet that can hold one.
+/// The text in every field of a sheet that holds one from outside.
 pub(crate) fn everywhere(text: &str) -> Sheet {
-    let mut sheet = with_concession();
-    let t = || text.to_owned();
-    let job = &mut sheet.job;
-    for field in [
-        &mut job.part_name,
-        &mut job.drawing,
-        &mut job.revision,
-        &mut job.customer,
-        &mut job.order,
-        &mut job.material,
-        &mut job.material_lot,
-        &mut job.machine,
-        &mut job.plan_name,
-    ] {
-        *field = t();
-    }
-    job.operators = vec![t(), t()];
-    sheet.rule.agreed_with = t();
-    sheet.record.files = vec![t()];
-    sheet.record.findings = vec![t()];
-    for asked in &mut sheet.asked {
-        asked.name = t();
-        asked.callout = t();
-        asked.why = vec![t()];
-        asked.places = vec![t()];
-    }
-    let part = &mut sheet.parts[0];
-    part.serial = t();
-    part.job_notes = vec![t()];
-    for row in &mut part.results {
-        row.gauge = t();
-        row.operator = t();
-        row.set_on = t();
-        for point in &mut row.points {
-            point.place = t();
+    with_texts(with_concession(), &mut |kind, field| {
+        if kind == Kind::Name {
+            text.clone_into(field);
         }
+    })
+}
+
+/// A shaft with a number for nearly everything that can be asked of one.
+pub(crate) fn many() -> Sheet {
+    let seats = [
+        ("A", "12 h9", 0, 9),
+        ("B", "16 k6", 9, 24),
+        ("C", "14.5 h11", 24, 26),
+        ("D", "18 h9", 26, 40),
+        ("E", "20 k6", 40, 58),
+        ("F", "28 h11", 58, 64),
+        ("G", "24 h9", 64, 80),
+        ("H", "20 g6", 80, 96),
+        ("I", "18.6 h11", 96, 98),
+        ("J", "20 k6", 98, 116),
+        ("K", "17 h9", 116, 130),
+        ("L", "M14x1.5-6g", 130, 146),
+    ];
+    let lengths = [
+        ("M", "146 ±0.2", 0, 146),
+        ("N", "40 ±0.1", 0, 40),
+        ("O", "6 +0.05/0", 58, 64),
+        ("P", "16 ±0.1", 80, 96),
+        ("Q", "30 ±0.1", 116, 146),
+        ("R", "18 ±0.1", 40, 58),
+    ];
+    let cylinder = |(id, callout, from, to): (&str, &str, u32, u32)| {
+        feature(
+            id,
+            callout,
+            &format!("along = [{from}, {to}]\nsurface = \"outside\""),
+        )
+    };
+    let length = |(id, callout, from, to): (&str, &str, u32, u32)| {
+        feature(
+            id,
+            callout,
+            &format!("along = [{from}, {to}]\nsurface = \"length\""),
+        )
+    };
+    let all = seats
+        .into_iter()
+        .map(cylinder)
+        .chain(lengths.into_iter().map(length));
+    of_plan(&all.collect::<String>())
+}
+
+/// A pump housing: steps of bores one in the other, a thread in one of them, depths.
+pub(crate) fn housing() -> Sheet {
+    let inside = |from: u32, to: u32| format!("along = [{from}, {to}]\nsurface = \"inside\"");
+    let depth = |from: u32, to: u32| format!("along = [{from}, {to}]\nsurface = \"depth\"");
+    let outside = |from: u32, to: u32| format!("along = [{from}, {to}]\nsurface = \"outside\"");
+    let all = [
+        feature("A", "60 h11", &outside(0, 70)),
+        feature("B", "78 h11", &outside(70, 82)),
+        feature("C", "47 H7", &inside(0, 14)),
+        feature("D", "42 H11", &inside(14, 20)),
+        feature("E", "36 H8", &inside(20, 46)),
+        feature("F", "M30x1.5-6H", &inside(46, 60)),
+        feature("G", "24 H7", &inside(60, 82)),
+        feature("H", "14 ±0.1", &depth(0, 14)),
+        feature("I", "20 +0.2/0", &depth(0, 20)),
+        feature("J", "46 ±0.1", &depth(0, 46)),
+        feature("K", "82 ±0.15", &depth(0, 82)),
+        feature("L", "12 ±0.1", &depth(70, 82)),
+        feature("N", "5 H11", "surface = \"inside\""),
+    ];
+    of_plan(&all.concat())
+}
+
+/// A thin bush: outside and bore have the same middle, and what is drawn lies close together.
+pub(crate) fn bush() -> Sheet {
+    let all = [
+        feature("A", "30 p6", "along = [0, 24]\nsurface = \"outside\""),
+        feature("B", "25 H7", "along = [0, 24]\nsurface = \"inside\""),
+        feature("C", "36 h11", "along = [24, 28]\nsurface = \"outside\""),
+        feature("D", "26 H11", "along = [24, 28]\nsurface = \"inside\""),
+        feature("E", "28 ±0.1", "along = [0, 28]\nsurface = \"length\""),
+        feature("F", "24 ±0.05", "along = [0, 24]\nsurface = \"length\""),
+        feature(
+            "G",
+            "4 -0.05/-0.1",
+            "along = [24, 28]\nsurface = \"length\"",
+        ),
+        feature("H", "3 H11", "surface = \"inside\""),
+    ];
+    of_plan(&all.concat())
+}
+
+fn feature(id: &str, callout: &str, more: &str) -> String {
+    format!("[[feature]]\nid = \"{id}\"\ncallout = \"{callout}\"\nname = \"place {id}\"\n{more}\n")
+}
+
+/// One part of a plan, every characteristic good; the limits are invented.
+fn of_plan(features: &str) -> Sheet {
+    let text = format!("[part]\nname = \"Pump part\"\n[rules]\ngeneral = \"m\"\n{features}");
+    let plan = Plan::parse(&text, "test.toml", Tables::standard());
+    let plan = plan.unwrap_or_else(|errors| panic!("{}", errors[0]));
+    let mut sheet = one_part();
+    let one = |(at, one): (usize, &Characteristic)| {
+        let element = one.id.element.as_deref().unwrap_or("size");
+        let is_check = element.contains("plug") || element.contains("ring");
+        let asked = Asked {
+            number: at + 1,
+            feature: one.id.feature.as_str().to_owned(),
+            element: element.to_owned(),
+            name: format!("place {}", one.id.feature),
+            callout: one.callout_text.clone(),
+            unit: if is_check { "check" } else { "mm" }.to_owned(),
+            lower: format!("{}.902", 10 + at),
+            upper: format!("{}.915", 10 + at),
+            points: 1,
+            every: 1,
+            why: vec!["invented for a picture".to_owned()],
+            ..Asked::default()
+        };
+        let row = match is_check {
+            true => check(at + 1, "goes", "GO"),
+            false => result(
+                at + 1,
+                &format!("{}.9081", 10 + at),
+                "-0.0004",
+                469,
+                "GO",
+                "inside",
+            ),
+        };
+        (asked, row)
+    };
+    let order = plan.order();
+    let (asked, results) = order.iter().copied().enumerate().map(one).unzip();
+    sheet.asked = asked;
+    sheet.parts[0].results = results;
+    sheet.outline = plan.outline();
+    let outline = sheet.outline.clone().unwrap();
+    for one in &mut sheet.asked {
+        let mut segments = outline.segments.iter();
+        let is_it = |id: &fitledger::plan::FeatureId| id.as_str() == one.feature;
+        one.is_drawn = segments.any(|segment| segment.feature.as_ref().is_some_and(is_it));
     }
-    for reading in &mut part.readings {
-        reading.raw = t();
-        reading.reason = t();
-        reading.by = t();
-    }
-    part.decisions[0].reason = t();
-    part.decisions[0].by = t();
-    part.decisions[0].agreed_with = t();
-    part.signatures[1].by = t();
-    part.signatures[1].left = vec![t()];
-    for gauge in &mut sheet.gauges {
-        gauge.id = t();
-        gauge.serial = t();
-        gauge.certificate = t();
-        gauge.zero = t();
-        gauge.source = t();
-    }
-    sheet.happenings[0].what = t();
     sheet
 }
 

@@ -3,18 +3,30 @@
 use std::fs;
 use std::path::Path;
 
-use fitledger::report::{ReadingRow, Selection, Sheet, gather};
+use fitledger::report::{ENGLISH, ReadingRow, Selection, Sheet, Words, gather};
 use fitledger::session::{RecordFolders, Workspace, session_parts};
 
 use super::bench::Bench;
 
 /// The sheet of the journal at `path`, the newest file of its session.
 pub(crate) fn sheet_at(path: &Path, which: &Selection) -> Sheet {
+    gathered(path, which, &ENGLISH)
+}
+
+fn gathered(path: &Path, which: &Selection, words: &'static Words) -> Sheet {
     let empty = tempfile::tempdir().unwrap();
     let workspace = Workspace::locate(Some(empty.path()));
     let (folder, name) = RecordFolders::of_journal(path, &workspace);
     let files = session_parts(&folder, &name).unwrap();
-    gather(&folder, files, which).unwrap()
+    gather(&folder, files, which, words).unwrap()
+}
+
+/// The sheet of these bytes, as a journal of one file, in that language.
+pub(crate) fn sheet_in(bytes: &[u8], words: &'static Words) -> Sheet {
+    let place = tempfile::tempdir().unwrap();
+    let path = place.path().join("session.jsonl");
+    fs::write(&path, bytes).unwrap();
+    gathered(&path, &Selection::default(), words)
 }
 
 /// The sheet of these bytes, as a journal of one file.
