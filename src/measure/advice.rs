@@ -7,7 +7,7 @@
 
 use super::{Dial, DialReads};
 use crate::quantity::{Length, LengthUnit, Rounding};
-use crate::statistics::{Capability, Line, StatisticsError, Summary, student_quantile};
+use crate::statistics::{Capability, Line, LineSums, StatisticsError, student_quantile};
 use crate::tolerance::{Limits, Surface};
 
 /// Confidence of the intervals that an advice shows.
@@ -137,34 +137,32 @@ pub struct ProcessStands {
 /// Source:  as [`Line::predict`]; interval of a mean: definition.
 /// Checked: tests/logic/measure_advice.rs.
 /// Errors:  `TooFew`, and those of the statistics.
-pub fn process_stands(
-    parts: &Summary,
-    line: &Line,
-    newest: u32,
-) -> Result<ProcessStands, StatisticsError> {
-    if parts.count < ADVICE_PARTS_MIN {
+pub fn process_stands(parts: &LineSums, newest: u32) -> Result<ProcessStands, StatisticsError> {
+    let count = parts.count();
+    if count < ADVICE_PARTS_MIN {
         return Err(StatisticsError::TooFew {
-            found: parts.count,
+            found: count,
             needed: ADVICE_PARTS_MIN,
             for_what: "an advice",
         });
     }
-    let n = parts.count as f64;
-    if line.n == parts.count && line.is_significant(OFFSET_CONFIDENCE) {
+    let line = parts.line()?;
+    if line.is_significant(OFFSET_CONFIDENCE) {
         let next = line.predict(f64::from(newest) + 1.0, OFFSET_CONFIDENCE)?;
         return Ok(ProcessStands {
-            parts: parts.count,
+            parts: count,
             next_nm: next.value,
             noise_nm: next.line_half_width,
             drift_nm: Some(line.slope),
         });
     }
+    let n = count as f64;
     let t = student_quantile(0.5 + 0.5 * OFFSET_CONFIDENCE, n - 1.0)?;
-    let deviation = parts.standard_deviation.unwrap_or_default();
+    let values = parts.values();
     Ok(ProcessStands {
-        parts: parts.count,
-        next_nm: parts.mean,
-        noise_nm: t * deviation / n.sqrt(),
+        parts: count,
+        next_nm: values.mean().unwrap_or_default(),
+        noise_nm: t * values.deviation().unwrap_or_default() / n.sqrt(),
         drift_nm: None,
     })
 }

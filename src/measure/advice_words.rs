@@ -115,7 +115,17 @@ impl Offset {
 
     /// In a few words.
     pub fn line(&self) -> String {
-        format!("offset {}", self.amount())
+        let of_dial = match self.on_dial {
+            Some((DialReads::Radius, turn)) => Some((turn, " on the dial (radius)")),
+            Some((DialReads::Diameter, turn)) => Some((turn, " on the dial (diameter)")),
+            None => None,
+        };
+        let (amount, what) = match of_dial {
+            Some(found) if self.is_diameter => found,
+            None if self.is_diameter => (self.on_dimension, " on the diameter"),
+            _ => (self.on_dimension, ""),
+        };
+        format!("offset {}{what}", signed(amount))
     }
 
     /// As the dial reads; where that is not known, on the diameter and on the radius.

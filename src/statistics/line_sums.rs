@@ -1,8 +1,8 @@
 //! A straight line through whole numbers as they come, from exact sums.
 
-use super::StatisticsError;
 use super::checked::{enough, in_range};
 use super::trend::{Line, Moments};
+use super::{StatisticsError, Sums};
 
 /// Largest magnitude of a place and of a value.
 const PLACE_MAX: f64 = 1e10;
@@ -56,6 +56,15 @@ impl LineSums {
     /// Number of points.
     pub fn count(&self) -> usize {
         self.count as usize
+    }
+
+    /// Sums of the values alone.
+    pub fn values(&self) -> Sums {
+        Sums {
+            count: self.count,
+            sum: self.values,
+            squares: self.value_squares,
+        }
     }
 
     /// The straight line of least squares; the same as [`fit_line`](super::fit_line) of the points.

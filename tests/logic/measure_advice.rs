@@ -9,7 +9,7 @@ use fitledger::measure::{
     process_stands, sampling_advice,
 };
 use fitledger::quantity::Length;
-use fitledger::statistics::{Limits as ShapeLimits, Line, Summary, capability, summary, trend};
+use fitledger::statistics::{Limits as ShapeLimits, LineSums, capability, trend};
 use fitledger::tolerance::{Derivation, Limits, Surface};
 use serde_json::Value;
 
@@ -26,8 +26,12 @@ fn nm(case: &Value, key: &str) -> i64 {
         .unwrap_or_else(|| panic!("{}: no {key}", case["id"]))
 }
 
-fn facts(values: &[f64]) -> (Summary, Line) {
-    (summary(values).unwrap(), trend(values).unwrap())
+fn sums(values: &[f64]) -> LineSums {
+    let mut sums = LineSums::new();
+    for (at, value) in (1..).zip(values) {
+        sums.add(at, value.round() as i64).unwrap();
+    }
+    sums
 }
 
 #[test]
@@ -39,7 +43,7 @@ fn drifts_reach_their_limits_where_the_reference_says() {
         }
         let values = numbers(&case["values_nm"]);
         let newest = u32::try_from(values.len()).unwrap();
-        let (found, line) = facts(&values);
+        let line = trend(&values).unwrap();
         let expected = |key: &str| number(&case["expected"][key]);
         near(
             "chance of the slope",
@@ -47,7 +51,7 @@ fn drifts_reach_their_limits_where_the_reference_says() {
             expected("slope_p"),
             1e-6,
         );
-        let stands = process_stands(&found, &line, newest).unwrap();
+        let stands = process_stands(&sums(&values), newest).unwrap();
         near("next", stands.next_nm, expected("next_nm"), 1e-12);
         near("noise", stands.noise_nm, expected("noise_nm"), 1e-8);
         assert!(stands.drift_nm.is_some());
@@ -78,8 +82,7 @@ fn drifts_reach_their_limits_where_the_reference_says() {
 fn a_mean_has_the_reference_s_interval_where_nothing_drifts() {
     for id in ["steady, off the middle", "steady, in the middle"] {
         let case = case(FILE, id);
-        let (found, line) = facts(&numbers(&case["values_nm"]));
-        let stands = process_stands(&found, &line, 99).unwrap();
+        let stands = process_stands(&sums(&numbers(&case["values_nm"])), 99).unwrap();
         assert_eq!(stands.drift_nm, None);
         near(
             id,
@@ -178,8 +181,7 @@ fn advised(row: &[f64], row_max: usize) -> Option<f64> {
         return None;
     }
     let values: Vec<f64> = row.iter().map(|one| 2e7 + SIGMA_NM * one).collect();
-    let (found, line) = facts(&values);
-    let stands = process_stands(&found, &line, u32::try_from(row.len()).unwrap()).unwrap();
+    let stands = process_stands(&sums(&values), u32::try_from(row.len()).unwrap()).unwrap();
     let limits = limits(19_900_000, 20_100_000);
     match offset_advice(&stands, &limits, Surface::Length, None).unwrap() {
         OffsetAdvice::Give(offset) => Some(offset.on_dimension.as_nm_f64() / SIGMA_NM),
@@ -327,11 +329,8 @@ fn few_parts_and_steady_ones_reach_nothing() {
     for n in 3..=4 {
         let line = trend(&straight(n)).unwrap();
         assert_eq!(limit_ahead(&line, &limits, guard, 4), Ok(None), "{n}");
-        let found = summary(&straight(n)).unwrap();
-        assert_eq!(
-            process_stands(&found, &line, 4).unwrap_err().code(),
-            "too_few"
-        );
+        let few = process_stands(&sums(&straight(n)), 4);
+        assert_eq!(few.unwrap_err().code(), "too_few");
     }
     let line = trend(&straight(6)).unwrap();
     let ahead = limit_ahead(&line, &limits, guard, 6).unwrap().unwrap();
