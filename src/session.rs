@@ -5,9 +5,12 @@ mod adapter_named;
 mod answers;
 mod asking;
 mod batch;
+mod batch_advice;
 mod batch_breaks;
+mod batch_brief;
 mod batch_point;
 mod batch_running;
+mod batch_study;
 mod begin;
 mod begin_error;
 mod begin_import;
@@ -76,9 +79,14 @@ pub use adapter_named::adapter_named;
 pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use batch::{Batch, BatchBreak, BatchCounts, BatchSeries, Changed};
+pub use batch_advice::{BatchAdvice, Circumstances, batch_advice, is_bounded_by_zero};
 pub use batch_breaks::{BreakKind, WorkBreak};
-pub use batch_point::{BatchPoint, PartStanding};
+pub use batch_brief::{BatchBrief, BatchWatch, SeriesBrief, signal_words};
+pub use batch_point::{BatchPoint, PartStanding, mean_of_points};
 pub use batch_running::{BASELINE, BatchLimits, BatchSegment, FIRM_FROM, RANGES_MIN};
+pub use batch_study::{
+    BatchStudy, Known, Normality, StudyOptions, StudyShape, changes_between, study,
+};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use begin_import::{Importing, UNNAMED_IMPORTED, begin_import};

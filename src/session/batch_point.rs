@@ -49,15 +49,8 @@ pub enum PartStanding {
 impl BatchPoint {
     /// The part in the row; none until all its points have a value.
     pub(super) fn of(state: &State, part: u32, one: &Characteristic) -> Option<Self> {
-        let first = one.points.first()?;
-        if one.points.iter().any(|point| point.outcome.is_none()) {
-            return None;
-        }
         let values = || one.points.iter().map(|point| point.value_at_20);
-        let value = match one.points.len() {
-            1 => first.value_at_20,
-            count => mean_of(values(), count)?,
-        };
+        let value = mean_of_points(one)?;
         let readings = || one.points.iter().map(|point| point.reading);
         Some(Self {
             part,
@@ -90,14 +83,15 @@ impl BatchPoint {
     }
 }
 
-/// Mean of so many values, half to even; none when their sum is out of range.
-pub(super) fn mean_of(values: impl Iterator<Item = i64>, count: usize) -> Option<i64> {
+/// Mean of the points of a characteristic, half to even; none until all have a value.
+pub fn mean_of_points(one: &Characteristic) -> Option<i64> {
     let mut sum = 0_i64;
-    for value in values {
-        sum = sum.checked_add(value)?;
+    for point in &one.points {
+        point.outcome?;
+        sum = sum.checked_add(point.value_at_20)?;
     }
-    let count = i64::try_from(count).ok().filter(|count| *count > 0)?;
-    Some(Length::from_nm(sum).div_half_even(count).as_nm())
+    let count = i64::try_from(one.points.len()).ok()?;
+    (count > 0).then(|| Length::from_nm(sum).div_half_even(count).as_nm())
 }
 
 /// The step of the gauge that gave a reading: as the register says, else as it was shown.

@@ -44,6 +44,7 @@ mod list;
 mod live;
 mod live_begin;
 mod material;
+mod measure_advice;
 mod measure_budget;
 mod measure_check;
 mod measure_drift;
