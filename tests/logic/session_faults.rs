@@ -304,7 +304,7 @@ fn a_power_cut_at_any_sync_leaves_all_that_was_told() {
 }
 
 fn resume(disk: &CruelDisk, name: &str) -> Result<Resumed<CruelDisk>, OpeningError> {
-    let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 2);
+    let continued = |_: &str, attempt: u32| format!("session-{}.jsonl", attempt + 2);
     resume_session(disk, name, continued, "test 2", |last_ms, _| {
         moment_at(last_ms + 60_000)
     })
@@ -448,7 +448,7 @@ fn a_clock_set_back_between_two_programs_is_an_event() {
         let resumed = resume_session(
             &disk,
             NAME,
-            |_| String::new(),
+            |_, _| String::new(),
             "test",
             |last_ms, time| {
                 let time = time.unwrap() - jiff::SignedDuration::from_secs(back_s);
@@ -478,7 +478,7 @@ fn a_record_that_is_being_written_is_refused_to_a_second_program() {
         .ok()
         .unwrap();
     let again = || {
-        let continued = |_| "other.jsonl".to_owned();
+        let continued = |_: &str, _| "other.jsonl".to_owned();
         resume_session(&folder, NAME, continued, "test", |last_ms, _| {
             moment_at(last_ms)
         })
