@@ -12,7 +12,8 @@ use super::output_report::ReportLine;
 use super::problem::Problem;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{
-    DecimalMark, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf, shown,
+    DecimalMark, ENGLISH, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf,
+    shown,
 };
 use crate::session::{Catalogue, OpeningError, RecordFolders, Workspace, session_parts};
 
@@ -173,7 +174,8 @@ fn tell(arguments: &ReportArguments, sheet: &Sheet, out: &mut Output) -> Result<
             "" => String::new(),
             serial => format!(" ({})", shown(serial)),
         };
-        text += &format!("  part {}{serial}: {}\n", part.number, part.standing);
+        let standing = ENGLISH.stands(&part.standing, record);
+        text += &format!("  part {}{serial}: {standing}\n", part.number);
         for doubt in &part.doubts {
             text += &format!("    {}\n", shown(doubt));
         }

@@ -385,6 +385,24 @@ fn readings_stand_in_it_only_when_asked_for_but_corrections_always() {
     );
 }
 
+#[test]
+fn of_a_damaged_record_parts_stand_as_far_as_readable() {
+    let words = |sheet: &Sheet| {
+        let read = Read::of(&pdf(sheet, &ReportOptions::default()).unwrap());
+        read.all().split_whitespace().collect::<String>()
+    };
+    let mut sheet = one_part();
+    assert!(!words(&sheet).contains("asfarasreadable"));
+    sheet.record.state = "damaged".to_owned();
+    let damaged = words(&sheet);
+    let standing: String = sheet.parts[0].standing.split_whitespace().collect();
+    assert!(damaged.contains("Outcome,asfarasreadable"), "{damaged}");
+    let expected = format!("{standing},asfarasreadable");
+    assert_eq!(damaged.matches(&expected).count(), 2, "{expected}");
+    let warning: String = ENGLISH.record_damaged.split_whitespace().collect();
+    assert!(damaged.find(&warning).unwrap() < damaged.find(&expected).unwrap());
+}
+
 /// Headings that stand alone at the foot of a page: of tables, those without a whole first row
 /// below them.
 fn lonely_headings(read: &Read) -> Vec<String> {
