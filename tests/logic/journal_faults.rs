@@ -241,6 +241,31 @@ fn whichever_call_fails_and_however_what_was_acknowledged_is_what_is_readable() 
     assert!(cases > 14 * 30, "{cases} cases");
 }
 
+/// A write that takes only some of the bytes is told with how many, and nothing is synced after it.
+#[test]
+fn a_short_write_is_told_with_how_much_of_it_was_taken() {
+    // Calls: create, lock, sync_all, folder sync; then write.
+    let plan = Plan {
+        at: 5,
+        fault: Fault::Short,
+        persistent: false,
+    };
+    let disk = CruelDisk::failing(plan);
+    let mut writer = JournalWriter::create(&disk, "a.jsonl").unwrap();
+    let body = reading_body(1);
+    writer.append("reading_received", &body, moment(1)).unwrap();
+    let Err(WriterError::NotRecorded { unrecorded, .. }) = writer.commit() else {
+        panic!("a short write is acknowledged");
+    };
+    let taken = disk.bytes("a.jsonl").len();
+    let Cause::Short { written, of } = unrecorded.cause else {
+        panic!("{:?}", unrecorded.cause);
+    };
+    assert_eq!(written, taken);
+    assert!(written < of, "{written} of {of}");
+    assert_eq!(disk.syncs_after_failure(), 0);
+}
+
 #[test]
 fn a_sync_that_fails_once_ends_the_file_although_later_syncs_would_succeed() {
     // Calls: create, lock, sync_all, folder sync; then write, sync, look for each commit.
