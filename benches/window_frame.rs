@@ -309,11 +309,7 @@ fn main() -> Result<(), Failure> {
     paired(
         "snapshot with 1,000,000 readings (anchor: their copy)",
         41,
-        &mut || {
-            drop(black_box(
-                black_box(copied).iter().copied().collect::<Vec<_>>(),
-            ))
-        },
+        &mut || drop(black_box(black_box(copied).iter().collect::<Vec<_>>())),
         &mut || drop(black_box(black_box(&long).clone())),
     );
     let desk = Desk::default();
