@@ -9,8 +9,9 @@ byte of the log or record in steps of STRIDE. Then it is counted what can still 
     damage_comparison.py PROGRAM [STRIDE]     STRIDE 97 bytes; 1 takes every byte
 
 It fails when fewer than 99 of 100 readings are readable (98 where the bit hits a line end, and two
-lines become one that is none), when the damage is not reported with an offset inside the damaged
-line, or when the database loses no more.
+lines become one that is none), when anything is given as read that was not written, or that the bit
+hit, when the damage is not reported with the offset and the length of the damaged line, or when the
+database loses no more. A reading counts where its line is given back byte for byte.
 """
 
 import json, pathlib, shutil, sqlite3, statistics, subprocess, sys, tempfile, time
@@ -64,8 +65,9 @@ def record(program, folder):
 
 
 def readings_left(program, content, cases, folder):
-    """For each case: readings still readable, and the first finding. Read by the program."""
-    paths = []
+    """For each case: readings still readable, lines that should not be, and the first finding. Read
+    by the program."""
+    paths, written = [], content.splitlines()
     for number, at in enumerate(cases):
         # A folder each: a record is looked for among its neighbours.
         path = folder / f"{number}" / "damaged.jsonl"
@@ -74,11 +76,15 @@ def readings_left(program, content, cases, folder):
         paths.append(path)
     for path, at in zip(paths, cases):
         replay = subprocess.run([program, "replay", "--json", path], capture_output=True)
-        lines = map(json.loads, replay.stdout.splitlines())
-        count = sum(line.get("kind") == "reading_received" for line in lines)
+        given = [line for line in replay.stdout.splitlines() if "error" not in json.loads(line)]
+        hit = content[:at].count(b"\n")
+        right = set(written[:hit] + written[hit + 1 + (content[at] == 10) :])
+        false = [line for line in given if line not in right]
+        count = sum(json.loads(line)["kind"] == "reading_received" for line in right & set(given))
         verify = subprocess.run([program, "verify", "--json", path], capture_output=True)
         answer = json.loads(verify.stdout)
-        yield at, count, answer["state"], answer["findings"][0] if answer["findings"] else None
+        found = answer["findings"][0] if answer["findings"] else None
+        yield at, count, len(false), answer["state"], found
 
 
 def main(program, stride=97):
@@ -97,13 +103,14 @@ def main(program, stride=97):
         cases = sorted({*range(0, len(content), stride), len(content) // 2, *ends[:: len(ends) // 5]})
         ours = list(readings_left(program, content, cases, folder))
     in_a_line, at_an_end = [], []
-    for at, count, state, found in ours:
+    for at, count, false, state, found in ours:
         (at_an_end if content[at] == 10 else in_a_line).append(count)
         least = ROWS - 2 if content[at] == 10 else ROWS - 1
         begin = content.rfind(b"\n", 0, at) + 1
-        told = found and found["offset"] == begin and found["offset"] + found["length"] > at
-        if count < least or not told or state == "sound":
-            faults.append(f"bit at byte {at}: {count} readings, {state}, {found}")
+        line_ends = [end for end in ends if end >= at][: 1 + (content[at] == 10)]
+        told = found and (found["offset"], found["length"]) == (begin, line_ends[-1] + 1 - begin)
+        if count < least or false or not told or state != "damaged":
+            faults.append(f"bit at byte {at}: {count} readings, {false} false, {state}, {found}")
         if at == len(content) // 2:
             place = f"byte {found['offset']}, {found['length']} bytes" if found else "nothing"
             ours_middle = f"{count} of {ROWS}, {state}: {place}"
@@ -120,7 +127,7 @@ def main(program, stride=97):
     print(f"| places where more than two are lost | {sum(n > 2 for n in lost)} | "
           f"{sum(n < ROWS - 2 for n in in_a_line + at_an_end)} |")  # fmt: skip
     print(f"| places where something is lost and nothing is said | {silent} | "
-          f"{sum(state == 'sound' for _, _, state, _ in ours)} |")  # fmt: skip
+          f"{sum(state != 'damaged' for _, _, _, state, _ in ours)} |")  # fmt: skip
     if statistics.mean(lost) <= ROWS - statistics.mean(in_a_line):
         faults.append("the database loses no more: the comparison shows nothing")
     print(*faults, f"{len(ours)} damaged records, {len(faults)} faults, "

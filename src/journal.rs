@@ -55,7 +55,9 @@ mod writer_error;
 
 pub use body::{BodyFault, DEEPEST_BODY, check_body};
 pub use chain::{Chain, ChainFault, Link};
-pub use continuation::{ContinuationOf, FileStart, Part, SessionFiles, sessions};
+pub use continuation::{
+    ContinuationOf, FileStart, Part, SessionFiles, continuation_name, sessions,
+};
 pub use event::{
     EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened,
     ValueUnit, VerdictGiven, ZeroChecked,
@@ -75,5 +77,5 @@ pub use reader::{Damage, DamageKind, Item, LineEnd, Place as LinePlace, Reader, 
 pub use store::{DiskFile, DiskFolder, FileStatus, Lock, Storage, StorageFolder};
 pub use text::{ATTRIBUTE_RULE, rule_of, rule_text};
 pub use verify::{Bodies, session_state, verify, verify_parts, verify_parts_with};
-pub use writer::{JournalWriter, LARGEST_COMMIT};
+pub use writer::{JournalWriter, LARGEST_COMMIT, hold};
 pub use writer_error::{Action, Cause, SystemError, Unrecorded, WriterError};

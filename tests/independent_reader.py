@@ -50,14 +50,12 @@ def line_of(raw):
         datetime.datetime.strptime(time, "%Y-%m-%dT%H:%M:%S.%fZ")
     except (ValueError, AttributeError):  # not UTF-8, no such time, not of the form
         return "not_a_line"
-    if max(int(seq), int(mono)) > LARGEST_WHOLE:
-        return "not_a_line"
-    if hash_of(raw) != own:
-        return "altered"
-    origin = ORIGIN.fullmatch(text) if kind == "continuation_opened" else None
-    origin = origin and (json.loads(origin[1]), (int(origin[2]), origin[3]))
-    line = {"seq": int(seq), "link": (int(seq), own), "kind": kind, "prev": prev, "origin": origin}
-    return types.SimpleNamespace(**line, body=object_of(text))
+    if max(int(seq), int(mono)) > LARGEST_WHOLE or hash_of(raw) != own:
+        return "altered" if max(int(seq), int(mono)) <= LARGEST_WHOLE else "not_a_line"
+    found = kind == "continuation_opened" and ORIGIN.fullmatch(text)
+    origin = (json.loads(found[1]), (int(found[2]), found[3])) if found else None
+    more = {"seq": int(seq), "link": (int(seq), own), "origin": origin, "body": object_of(text)}
+    return types.SimpleNamespace(kind=kind, prev=prev, **more)
 
 
 def check(content, until=None, last=BEGINNING):
@@ -67,8 +65,7 @@ def check(content, until=None, last=BEGINNING):
     pieces, place = [], {"line": 0, "offset": 0, "length": 0}
 
     def find(kind, **other):
-        findings.append({"kind": kind, **place, **other})
-        return findings[-1]
+        return findings.append({**place, "kind": kind, **other}) or findings[-1]
 
     for number, raw in enumerate(re.findall(rb"[^\n]*\n|[^\n]+", content), 1):
         void, place = max(0, offset - 1), {"line": number, "offset": offset, "length": len(raw)}
@@ -79,6 +76,9 @@ def check(content, until=None, last=BEGINNING):
         foreign = isinstance(line, str) and not isinstance(bare, str)
         line = bare if foreign else line
         torn_piece = isinstance(line, str) and not finished and b"}\r{" not in text
+        if torn_piece and damaged and text.startswith(b'{"v":1,"seq":%d,' % ((head or BEGINNING)[0] + 1)):
+            findings[-len(damaged) :], pieces, place = [], [], damaged[0]  # torn again: all one tail
+            place["length"] = offset - place["offset"]
         counts = not (until and (seen and torn_piece or getattr(line, "seq", 0) > until[0]))
         if isinstance(line, str) and counts:
             kind = "line_ends_converted" if b"}\r{" in text else "torn_tail" if torn_piece else line
@@ -93,9 +93,10 @@ def check(content, until=None, last=BEGINNING):
             head = line.link if line.seq > head[0] else head
             told = line.kind == "tail_damaged" and line.body == {"bytes": 0, "offset": void}
             if line.kind == "tail_damaged" and damaged:
-                void = {"bytes": damaged[0]["length"] - 1, "offset": damaged[0]["offset"]}
-                told = line.body == void and not fault and len(damaged) == 1
-                damaged[0]["kind"] = "torn_tail_continued" if told else damaged[0]["kind"]
+                start = damaged[0]["offset"]
+                told = line.body == {"bytes": void - start, "offset": start} and not fault
+                one = {**damaged[0], "kind": "torn_tail_continued", "length": void + 1 - start}
+                findings[-len(damaged) :] = [one] if told else damaged
         if not counts:
             seen = seen or bool(find("link_absent"))  # the last line that counts is damaged
             surplus = surplus or find("not_acknowledged")
@@ -117,8 +118,7 @@ def check(content, until=None, last=BEGINNING):
             _ = found and find(kind, **dict(other))
         events, torn, seen = events + 1, torn or not finished, seen or line.link == until
         closed, last, converted = closed or line.kind == "session_closed", line.link, converted or foreign
-    if not seen:
-        find("link_absent")
+    _ = seen or find("link_absent")
     state = "torn_tail" if torn else "sound" if closed and not until else "not_closed"
     state = "damaged" if any(found["kind"] not in HARMLESS for found in findings) else state
     head = (last if until else head or BEGINNING)[1]
@@ -127,7 +127,7 @@ def check(content, until=None, last=BEGINNING):
 
 def session(path):
     """The report on all files of a session, the newest being at `path`."""
-    files, reports, findings, before = [(path, None)], [], [], BEGINNING
+    files, reports, findings, before, events = [(path, None)], [], [], BEGINNING, 0
     while True:
         first = line_of(files[0][0].read_bytes().split(b"\n")[0])
         name, link = getattr(first, "origin", None) or (path.name, None)
@@ -137,10 +137,9 @@ def session(path):
     for file, until in files:
         reports.append(check(file.read_bytes(), until, before))
         findings += [{**found, "file": file.name} for found in reports[-1]["findings"]]
-        before = until or before
+        before, events = until or before, events + reports[-1]["events"]
     state = "damaged" if "damaged" in [one["state"] for one in reports] else reports[-1]["state"]
-    more = {"state": state, "events": sum(one["events"] for one in reports), "findings": findings}
-    return {**reports[-1], **more}
+    return {**reports[-1], "state": state, "events": events, "findings": findings}
 
 
 if __name__ == "__main__":

@@ -86,6 +86,12 @@ def good(put):
     put("good/torn_tail_continued", content, "sound", 7, hashes[-1], ("torn_tail_continued", 3))
     more, hashes = chain([("tail_damaged", {"bytes": 0, "offset": STARTS[3] - 1})], 3, HASHES[3])
     put("good/line_end_continued", [*LINES[:3], *more], "not_closed", 4, hashes[-1])
+    again = chain([void], 2, HASHES[2])[0][0][:60]
+    void = ("tail_damaged", {"bytes": 161, "offset": STARTS[2]})
+    more, hashes = chain([void, *EVENTS[2:]], 2, HASHES[2])
+    finding = ("torn_tail_continued", 3, STARTS[2], 162)
+    content = [*LINES[:2], torn, b"\n", again, b"\n", *more]
+    put("good/torn_twice_continued", content, "sound", 7, hashes[-1], finding)
     origin = {"file": "not_closed.jsonl", "seq": 4, "hash": HASHES[4]}
     more, hashes = chain([("continuation_opened", origin), *EVENTS[4:]], 4, HASHES[4])
     put("good/continuation", more, "sound", 3, hashes[-1])
@@ -100,6 +106,10 @@ def torn(put):
     content, head = [*LINES[:2], LINES[2][:100], b"\n", void[0][:-1]], json.loads(void[0])["hash"]
     findings = ("torn_tail_continued", 3), ("line_end_missing", 4)
     put("torn/again_while_continued", content, "torn_tail", 3, head, *findings)
+    content = [*LINES[:2], LINES[2][:100], b"\n", void[0][:60]]
+    put("torn/twice", content, "torn_tail", 2, HASHES[2], ("torn_tail", 3, STARTS[2], 161))
+    content = [*content[:-1], void[0][:40], b"\n", void[0][:16]]
+    put("torn/thrice", content, "torn_tail", 2, HASHES[2], ("torn_tail", 3, STARTS[2], 158))
     content = [*LINES[:2], bytes(300)]
     put("torn/never_written_zeros", content, "torn_tail", 2, HASHES[2], ("torn_tail", 3))
 
@@ -143,6 +153,17 @@ def tampered(put):
     more, hashes = chain([("tail_damaged", {"bytes": 99, "offset": STARTS[2]})], 2, HASHES[2])
     content = [a, b, c[:100], b"\n", *more]
     damaged("tail_told_wrong", content, 3, ("not_a_line", 3), ("bad_link", 4), head=hashes[-1])
+    other = b"\n".join([c[:100], more[0][:60], b""])
+    more, hashes = chain([("tail_damaged", {"bytes": 60, "offset": STARTS[2] + 101})], 2, HASHES[2])
+    findings = ("not_a_line", 3), ("not_a_line", 4), ("bad_link", 5)
+    damaged("second_tail_told_alone", [a, b, other, *more], 3, *findings, head=hashes[-1])
+    # Line 3 counted once: what follows it carries number 4.
+    changed = c.replace(b"GO", b"NO")
+    findings = ("altered", 3), ("torn_tail", 4)
+    damaged("before_a_torn_line", [a, b, changed, d[:60]], 2, *findings, head=HASHES[2])
+    findings = ("not_a_line", 3), ("torn_tail", 4)
+    damaged("torn_again_too_soon", [a, b, c[:100], b"\n", c[:14]], 2, *findings, head=HASHES[2])
+    damaged("torn_and_ended", [a, b, c[:100], b"\n"], 2, ("not_a_line", 3), head=HASHES[2])
     damaged("overlong_line", [a, b"x" * 70_000 + b"\n", b, c, d, e, f], 6, ("too_long", 2))
 
 

@@ -105,6 +105,25 @@ def lines_moved(records, _):
                 yield changed(files, name, b"".join(swapped))
 
 
+def torn_again(records, random):
+    """T4: a line is cut off, and so is the one that was to say so; then one says so, or the next."""
+    for files, name, content in records.each():
+        lines = content.splitlines(keepends=True)
+        for at in random.sample(range(1, len(lines)), min(len(lines) - 1, 12 * TIMES)):
+            before, torn = b"".join(lines[:at]), lines[at][: random.randrange(1, len(lines[at]) - 1)]
+            one, made = json.loads(lines[at - 1]), before + torn
+            if one["kind"] == "session_closed":
+                continue
+            for _ in range(3):
+                body = {"bytes": len(made) - len(before), "offset": len(before)}
+                line, own = independent_writer.line(one["seq"] + 1, "tail_damaged", body, one["hash"])
+                for cut in {0, 1, 14, 15, 16, 17, *random.sample(range(len(line)), 6)}:
+                    yield changed(files, name, made + b"\n" + line[:cut])
+                more, _ = independent_writer.line(one["seq"] + 2, "tool_changed", {"note": ""}, own)
+                yield changed(files, name, made + b"\n" + line + more)
+                made += b"\n" + line[: random.randrange(1, len(line) - 1)]
+
+
 def signed(records, _):
     """A signature at each place of a record: right, with another line's number, with another hash."""
     files = next(files for files in records.all if "example-not-closed.jsonl" in files)
@@ -205,6 +224,7 @@ def main(program, seed, given):
         ("T2 a line end flipped", line_ends_flipped),
         ("T3 a block overwritten", overwritten),
         ("T3 lines moved", lines_moved),
+        ("T4 torn again", torn_again),
         ("signatures", signed),
     ):
         begun = time.monotonic()

@@ -12,7 +12,7 @@ use super::records::progress;
 use super::table::{Cell, Row, Style, cell, laid_out, numbers, told, words};
 use crate::gauge::GaugeId;
 use crate::journal::Job;
-use crate::report::shown;
+use crate::report::{ENGLISH, shown};
 use crate::session::{Catalogue, Entry, EntryPart, Question, Workspace};
 
 /// Lists them, the one used last first.
@@ -172,6 +172,12 @@ fn table(listed: &[&Entry], out: &mut Output) -> Result<(), Stopped> {
     ];
     let rows: Vec<Row> = listed.iter().map(|entry| row(entry)).collect();
     out.text(&laid_out(&columns, &rows, out.screen()))?;
+    if listed.iter().any(|entry| entry.is_damaged()) {
+        let far = ENGLISH.as_far_as_readable;
+        out.text(&format!(
+            "Of a damaged record numbers stand in brackets: {far}.\n"
+        ))?;
+    }
     for entry in listed {
         for finding in &entry.findings {
             let mark = out.screen().styled("finding", Style::NoGo);
@@ -212,6 +218,18 @@ fn row(entry: &Entry) -> Row {
     let standings: Vec<String> = standings
         .map(|(word, count)| format!("{count} {word}"))
         .collect();
+    let standings = standings.join(", ");
+    let is_damaged = entry.is_damaged();
+    let number = |count: usize| {
+        cell(match is_damaged {
+            true => format!("({count})"),
+            false => count.to_string(),
+        })
+    };
+    let standings = match is_damaged && !standings.is_empty() {
+        true => format!("{}: {standings}", ENGLISH.as_far_as_readable),
+        false => standings,
+    };
     let last = entry.last.or(entry.opened);
     vec![
         cell(last.map_or_else(String::new, |last| entry.local(last))),
@@ -221,12 +239,12 @@ fn row(entry: &Entry) -> Row {
             text: record,
             style,
         },
-        cell(entry.parts.len().to_string()),
-        cell(entry.go_parts().to_string()),
-        cell(entry.open_parts().to_string()),
-        cell(entry.in_doubt.len().to_string()),
-        cell(entry.readings.to_string()),
-        cell(standings.join(", ")),
+        number(entry.parts.len()),
+        number(entry.go_parts()),
+        number(entry.open_parts()),
+        number(entry.in_doubt.len()),
+        number(entry.readings),
+        cell(standings),
         told(&entry.operators.join(", ")),
     ]
 }
@@ -245,6 +263,7 @@ fn line(entry: &Entry) -> SessionLine<'_> {
         part: entry.part_name.as_deref(),
         operator: entry.operators.first().map(String::as_str),
         state: entry.state.code(),
+        as_far_as_readable: entry.is_damaged(),
         parts: entry.parts.len(),
         go: entry.go_parts(),
         open: entry.open_parts(),

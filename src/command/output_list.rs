@@ -13,6 +13,8 @@ pub(super) struct SessionLine<'a> {
     pub(super) part: Option<&'a str>,
     pub(super) operator: Option<&'a str>,
     pub(super) state: &'a str,
+    /// The record is damaged: what is counted is so as far as it could be read.
+    pub(super) as_far_as_readable: bool,
     pub(super) parts: usize,
     pub(super) go: usize,
     pub(super) open: usize,

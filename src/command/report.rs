@@ -165,7 +165,8 @@ fn tell(arguments: &ReportArguments, sheet: &Sheet, out: &mut Output) -> Result<
             "" => String::new(),
             serial => format!(" ({})", shown(serial)),
         };
-        text += &format!("  part {}{serial}: {}\n", part.number, part.standing);
+        let standing = ENGLISH.stands(&part.standing, record);
+        text += &format!("  part {}{serial}: {standing}\n", part.number);
         for doubt in &part.doubts {
             text += &format!("    {}\n", shown(doubt));
         }

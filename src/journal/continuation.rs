@@ -49,6 +49,21 @@ impl ContinuationOf {
     }
 }
 
+/// The name of a continuation of the file `newest`, in a session whose first file is `first`: the
+/// first file's name with a number, one more than that of `newest`, and as many more as there were
+/// attempts before.
+#[must_use]
+pub fn continuation_name(first: &str, newest: &str, attempt: u32) -> String {
+    let stem = |name: &'_ str| name.strip_suffix(".jsonl").unwrap_or(name).to_owned();
+    let (first, newest) = (stem(first), stem(newest));
+    let number = newest
+        .strip_prefix(&first)
+        .and_then(|rest| rest.strip_prefix('-'))
+        .and_then(|number| number.parse::<u32>().ok());
+    let number = number.unwrap_or(1).saturating_add(1);
+    format!("{first}-{}.jsonl", number.saturating_add(attempt))
+}
+
 /// What the beginning of a journal file tells of its place among others.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FileStart {

@@ -116,6 +116,11 @@ pub fn encode(
     Err(fault)
 }
 
+/// How the line of that number begins: `{"v":1,"seq":7,`.
+pub(super) fn beginning(seq: u64) -> Vec<u8> {
+    format!("{BEGIN}{VERSION}{SEQ}{seq},").into_bytes()
+}
+
 fn put(
     out: &mut Vec<u8>,
     seq: u64,

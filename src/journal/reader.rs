@@ -6,7 +6,7 @@ use std::io::{self, BufRead, Read};
 
 use super::chain::{Chain, ChainFault, Link};
 use super::continuation::ContinuationOf;
-use super::line::{CONTINUATION_OPENED, LONGEST_LINE, Line};
+use super::line::{CONTINUATION_OPENED, LONGEST_LINE, Line, beginning};
 use super::line_fault::LineFault;
 
 const BYTE_ORDER_MARK: &[u8] = b"\xEF\xBB\xBF";
@@ -88,6 +88,8 @@ pub struct Damage {
     /// The number that a line here would carry; `None` while no line was read. Which numbers are
     /// really missing, the next sound line says with [`ChainFault::Missing`].
     pub seq_expected: Option<u64>,
+    /// It begins as the line that is expected here does, its number included.
+    pub begins_as_expected: bool,
 }
 
 /// What the reader found next.
@@ -203,10 +205,13 @@ impl<R: BufRead> Reader<R> {
 
     fn damage(&self, place: Place, kind: DamageKind) -> Item<'static> {
         let seq_expected = self.chain.map(|chain| chain.head().seq + 1);
+        let bytes = self.buffer.get(1..).unwrap_or_default();
+        let begins_as_expected = bytes.starts_with(&beginning(seq_expected.unwrap_or(1)));
         Item::Damage(Damage {
             place,
             kind,
             seq_expected,
+            begins_as_expected,
         })
     }
 

@@ -153,7 +153,10 @@ impl Check {
     }
 
     fn damage(&mut self, damage: &Damage) {
-        let Damage { place, kind, .. } = *damage;
+        let (mut place, kind) = (damage.place, damage.kind);
+        if kind == DamageKind::TornTail && damage.begins_as_expected {
+            place = self.torn_again(place);
+        }
         self.last_place = place;
         let continued = self.until.is_some() && self.until_seen;
         if continued && kind == DamageKind::TornTail {
@@ -173,6 +176,24 @@ impl Check {
             place,
         );
         self.stretch = self.stretch.or(index);
+    }
+
+    /// An unfinished line that begins with the number that is due. Were the damaged stretches
+    /// directly before it lines that had counted once, it would carry a higher one: what stands
+    /// there was torn too, and this is the line that was to say so. All of it is one torn tail.
+    fn torn_again(&mut self, place: Place) -> Place {
+        let Some(index) = self.stretch else {
+            return place;
+        };
+        let Some(first) = self.findings.get(index).map(|finding| finding.place) else {
+            return place;
+        };
+        self.findings.truncate(index);
+        self.stretch = None;
+        Place {
+            length: place.offset + place.length - first.offset,
+            ..first
+        }
     }
 
     /// Checks a line; says whether it counts.
@@ -296,22 +317,29 @@ impl Check {
         self.find(kind, sound.place);
     }
 
-    /// Whether a `tail_damaged` line fits what stands before it; then that is no damage.
+    /// Whether a `tail_damaged` line tells of all the damaged stretches directly before it, torn
+    /// once or several times; then they are no damage.
     fn explain_tail(
         &mut self,
         sound: &SoundLine<'_>,
         stretch: Option<usize>,
         previous: Place,
     ) -> bool {
+        let end = previous.offset + previous.length;
+        let void = end.saturating_sub(1);
         let Some(index) = stretch else {
-            let end = previous.offset + previous.length;
-            return sound.line.body == tail_damaged_body(0, end.saturating_sub(1));
+            return sound.line.body == tail_damaged_body(0, void);
         };
-        let body = tail_damaged_body(previous.length.saturating_sub(1), previous.offset);
-        let alone = index + 1 == self.findings.len() && sound.fault.is_none();
-        let fits = alone && sound.line.body == body;
-        if fits && let Some(finding) = self.findings.get_mut(index) {
-            finding.kind = FindingKind::TornTailContinued;
+        let Some(first) = self.findings.get(index).map(|finding| finding.place) else {
+            return false;
+        };
+        let body = tail_damaged_body(void.saturating_sub(first.offset), first.offset);
+        let fits = sound.fault.is_none() && sound.line.body == body;
+        if fits {
+            self.findings.truncate(index);
+            let length = end - first.offset;
+            let place = Place { length, ..first };
+            self.find(FindingKind::TornTailContinued, place);
         }
         fits
     }

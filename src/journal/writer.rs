@@ -320,6 +320,18 @@ impl<S: Storage> JournalWriter<S> {
     }
 }
 
+/// Holds the lock of a journal that is not written to, until the answer is dropped: so that of
+/// several programs only one goes on after it.
+///
+/// # Errors
+/// [`WriterError::Locked`], [`WriterError::Open`].
+pub fn hold<F: StorageFolder>(folder: &F, name: &str) -> Result<F::File, WriterError> {
+    let opened = |error| WriterError::open(name, Action::Open, error);
+    let mut file = uninterrupted(|| folder.open_append(name)).map_err(opened)?;
+    lock(&mut file, name)?;
+    Ok(file)
+}
+
 /// Makes a call again while it is only interrupted.
 fn uninterrupted<T>(mut call: impl FnMut() -> io::Result<T>) -> io::Result<T> {
     let mut left = MOST_INTERRUPTIONS;

@@ -133,13 +133,20 @@ pub(super) fn outcomes(page: &Page<'_>, m: &mut Markup) {
         (w.state, "w13"),
         (w.what_it_means, "w44"),
     ];
-    m.table("h2", w.heading_outcome, &heads, |m| {
+    let record = &page.sheet.record;
+    m.table("h2", &w.stands(w.heading_outcome, record), &heads, |m| {
         for part in &page.sheet.parts {
             m.within("tr", |m| {
                 m.element("th scope=\"row\" class=\"no\"", &part.number.to_string());
                 m.element("td", w.or_not_recorded(&part.serial));
-                m.within("td", |m| standing(m, part));
-                m.within("td", |m| verdict(m, &part.state));
+                m.within("td", |m| standing(page, m, part));
+                m.within("td", |m| match part.state.as_str() {
+                    // What is lost may say otherwise.
+                    "GO" if record.state == "damaged" => {
+                        m.element("span class=\"verdict doubt\"", "GO");
+                    }
+                    state => verdict(m, state),
+                });
                 m.within("td", |m| meaning(page, m, part));
             });
         }
@@ -175,14 +182,14 @@ pub(super) fn meaning(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
 }
 
 /// The standing, in a border by what it means.
-pub(super) fn standing(m: &mut Markup, part: &PartSheet) {
+pub(super) fn standing(page: &Page<'_>, m: &mut Markup, part: &PartSheet) {
     let tag = match (part.is_good, part.standing.as_str()) {
         (true, _) => "span class=\"standing go\"",
         (false, "NO-GO" | "scrap") => "span class=\"standing no-go\"",
         (false, "open" | "open (stage done)" | "not selected") => "span class=\"standing none\"",
         _ => "span class=\"standing doubt\"",
     };
-    m.element(tag, &part.standing);
+    m.element(tag, &page.words.stands(&part.standing, &page.sheet.record));
 }
 
 /// A verdict, in a border by its word.

@@ -24,7 +24,7 @@ pub(super) fn part(page: &Page<'_>, part: &PartSheet, m: &mut Markup) {
         }
         m.element("h2", &name);
         m.within("p", |m| {
-            standing(m, part);
+            standing(page, m, part);
             m.raw(" ");
             meaning(page, m, part);
         });

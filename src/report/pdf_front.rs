@@ -241,7 +241,8 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
             (false, "NO-GO") => Plate::Full,
             (false, _) => Plate::Tint,
         };
-        let standing = shown(words.or_not_recorded(&part.standing)).into_owned();
+        let standing = words.stands(words.or_not_recorded(&part.standing), &sheet.record);
+        let standing = shown(&standing).into_owned();
         let time = |text: &str| shown(words.or_not_recorded(text)).into_owned();
         let row = vec![
             Cell::bold(&part.number.to_string()),
@@ -262,7 +263,7 @@ fn put_outcome(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions) {
         vec![row]
     };
     let table = Table {
-        summary: words.heading_outcome.to_owned(),
+        summary: words.stands(words.heading_outcome, &sheet.record),
         columns: vec![
             Column::words(words.part, 0.7),
             Column::words(words.serial, 2.0),

@@ -56,7 +56,8 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
             shown(&part.serial)
         );
     }
-    let standing = shown(words.or_not_recorded(&part.standing));
+    let standing = words.stands(words.or_not_recorded(&part.standing), &sheet.record);
+    let standing = shown(&standing);
     let results = results(sheet, part, options);
     let told: Vec<&str> = results
         .iter()

@@ -1,6 +1,7 @@
 //! Every English text of a report in one place, so that a report in another language is one more
 //! [`Words`]. The words of verdicts and standings are the trade's own and stay as they are.
 
+use super::sheet::RecordFacts;
 use super::words_told::Told;
 
 /// The texts of a report in one language. A plain text a field; lists pair a word of the record
@@ -227,6 +228,8 @@ pub struct Words {
 
     /// Heading of what the parts came to.
     pub heading_outcome: &'static str,
+    /// Behind how parts of a damaged record stand.
+    pub as_far_as_readable: &'static str,
     /// Heading of readings without a part.
     pub heading_other_readings: &'static str,
     /// Heading of signatures under the whole session.
@@ -432,6 +435,14 @@ impl Words {
     /// How it was released.
     pub fn manner<'t>(&self, word: &'t str) -> &'t str {
         self.text_for(self.lists.manners, word)
+    }
+
+    /// How parts stand: in a damaged record only as far as it could be read.
+    pub fn stands(&self, text: &str, record: &RecordFacts) -> String {
+        match record.state.as_str() {
+            "damaged" => format!("{text}, {}", self.as_far_as_readable),
+            _ => text.to_owned(),
+        }
     }
 
     /// How sound the record is.

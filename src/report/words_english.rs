@@ -120,6 +120,7 @@ pub static ENGLISH: Words = Words {
     page: "Page",
     of: "of",
     heading_outcome: "Outcome",
+    as_far_as_readable: "as far as readable",
     heading_other_readings: "Readings that were given to no part",
     heading_session_signed: "Signatures under the session as a whole",
     what_it_means: "What it means",

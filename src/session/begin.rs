@@ -18,7 +18,7 @@ use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
 use super::zero::ZeroState;
 use crate::gauge::{Due, GaugeId, Register};
-use crate::journal::{DiskFolder, GaugeSource, Job, SessionOpened, rule_text};
+use crate::journal::{DiskFolder, GaugeSource, Job, SessionOpened, continuation_name, rule_text};
 use crate::measure::Rule;
 use crate::plan::{Plan, Take};
 
@@ -182,9 +182,8 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
         .parent()
         .filter(|parent| !parent.as_os_str().is_empty());
     let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
-    let stem = name.trim_end_matches(".jsonl").to_owned();
     let mut clock = None;
-    let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
+    let continued = |first: &str, attempt| continuation_name(first, &name, attempt);
     let now = |last_ms, last_time| {
         let started = Clock::resuming(last_ms, last_time);
         let moment = started.now();

@@ -13,8 +13,13 @@ use super::recorder::{Incoming, Recorded};
 use super::replay::{Check, replay};
 use super::runner::Clock;
 use super::state::State;
-use crate::journal::{DiskFolder, Event, Link, Part, StorageFolder, WriterError};
+use crate::journal::{
+    DiskFolder, Event, Link, Part, StorageFolder, WriterError, continuation_name,
+};
 
+/// So often it is begun again when another program decides about the same record meanwhile
+/// (chosen): each time what that one decided is seen.
+const TRIES_MAX: u32 = 10;
 /// Why the further file of a closed session ends.
 const DECIDED: &str = "decided after the session was closed";
 
@@ -55,9 +60,11 @@ impl LaterError {
     /// What to do next.
     pub fn hint(&self) -> Option<String> {
         match self {
-            Self::Opening(OpeningError::Journal(WriterError::Locked { .. })) => {
-                Some("The session is running: decide there, or close it first.".to_owned())
-            }
+            Self::Opening(OpeningError::Journal(WriterError::Locked { .. })) => Some(
+                "The session is running, or another decision is just being recorded. Decide \
+                     there, or close it first; otherwise try again."
+                    .to_owned(),
+            ),
             Self::Opening(error) => error.hint(),
             Self::Refused(refusal) => Some(refusal.hint().to_owned()),
             Self::NotRecorded(error) => Some(error.hint().to_owned()),
@@ -93,11 +100,24 @@ impl From<OpeningError> for LaterError {
 }
 
 /// Records decisions in the session of `journal`, all of them or none: each is tried before
-/// anything is written. `operator` is who decides where a request names nobody.
+/// anything is written. Of two programs that decide at the same time one sees what the other
+/// decided, or is refused because the record is held.
 ///
 /// # Errors
 /// See [`LaterError`].
 pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater, LaterError> {
+    let mut tries = 1;
+    loop {
+        match decide_once(journal, commands) {
+            Err(LaterError::Opening(
+                OpeningError::ContinuedIn { .. } | OpeningError::ChangedMeanwhile { .. },
+            )) if tries < TRIES_MAX => tries += 1,
+            answer => return answer,
+        }
+    }
+}
+
+fn decide_once(journal: &Path, commands: &[Command]) -> Result<DecidedLater, LaterError> {
     let name = journal.file_name().unwrap_or_default().to_string_lossy();
     let parent = journal.parent();
     let parent = parent.filter(|parent| !parent.as_os_str().is_empty());
@@ -111,8 +131,7 @@ pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater
         clock = Some(started);
         moment
     };
-    let stem = name.trim_end_matches(".jsonl").to_owned();
-    let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
+    let continued = |first: &str, attempt| continuation_name(first, &name, attempt);
     let beside = IfClosed::GoOnBeside;
     let Resumed {
         mut recorder,
@@ -121,8 +140,17 @@ pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater
     } = resume_session_if(&folder, &name, continued, PROGRAM, beside, now)?;
     let clock = clock.unwrap_or_else(|| Clock::starting_at(last_ms));
     let was_closed = recorder.state().is_closed();
+    // What another program decided since they were tried may leave no room for them.
+    let refused = fit(
+        recorder.state().clone(),
+        recorder.head().seq,
+        last_ms,
+        commands,
+    )
+    .err();
     let batch = commands
         .iter()
+        .filter(|_| refused.is_none())
         .map(|command| (clock.now(), Incoming::Command(command.clone())));
     let mut taken = recorder.take(batch.collect());
     if was_closed && taken.failure.is_none() {
@@ -139,7 +167,8 @@ pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater
     if let Some(error) = taken.failure {
         return Err(LaterError::NotRecorded(error));
     }
-    if let Some((_, refusal)) = taken.refused.into_iter().next() {
+    let refused = refused.or_else(|| taken.refused.into_iter().next().map(|(_, why)| why));
+    if let Some(refusal) = refused {
         return Err(LaterError::Refused(refusal));
     }
     Ok(DecidedLater {
@@ -168,17 +197,21 @@ fn try_out(folder: &DiskFolder, name: &str, commands: &[Command]) -> Result<(), 
         cause,
     };
     let (_, replayed) = replay(&parts, open, Check::State).map_err(read)?;
-    let Some(mut state) = replayed.state else {
+    let Some(state) = replayed.state else {
         let name = name.to_owned();
         return Err(OpeningError::NothingToResume { name }.into());
     };
-    let mut line = replayed.last.map_or(0, |last| last.seq);
+    let line = replayed.last.map_or(0, |last| last.seq);
+    fit(state, line, replayed.last_ms, commands).map_err(LaterError::Refused)
+}
+
+/// Whether the requests can be carried out one after the other, `line` being the last one.
+fn fit(mut state: State, mut line: u64, at_ms: u64, commands: &[Command]) -> Result<(), Refusal> {
     for command in commands {
-        let events = decide_command(&state, command).map_err(LaterError::Refused)?;
-        for event in events {
+        for event in decide_command(&state, command)? {
             line += 1;
             // What was just decided fits; if not, the recorder says so.
-            drop(state.apply(line, replayed.last_ms, &event));
+            drop(state.apply(line, at_ms, &event));
         }
     }
     Ok(())

@@ -14,7 +14,7 @@ use super::snapshot::{Message, Snapshot, Unrecorded};
 use super::sources::UNNAMED_TYPED;
 use super::wiring::Wired;
 use crate::gauge::{GaugeId, GaugeStatus};
-use crate::journal::{DiskFolder, Event, Moment};
+use crate::journal::{DiskFolder, Event, Moment, continuation_name};
 use crate::wire::WireError;
 
 /// Between two moves of the simulated hand (chosen: what a move came to can be read meanwhile).
@@ -432,8 +432,7 @@ impl LiveLoop {
         let name = recorder.journal().to_owned();
         // Lets the file's lock go.
         drop(recorder);
-        let stem = name.trim_end_matches(".jsonl").to_owned();
-        let continued = |attempt: u32| format!("{stem}-{}.jsonl", attempt + 2);
+        let continued = |first: &str, attempt| continuation_name(first, &name, attempt);
         let program = super::begin::PROGRAM;
         let now = inbox.clock().now();
         let resumed = resume_session(&folder, &name, continued, program, |_, _| now);

@@ -13,7 +13,7 @@ use super::setup::{Setup, SetupError};
 use super::state::State;
 use crate::journal::{
     ContinuationOf, Event, FileStart, JournalWriter, Link, Moment, Part, Report, SessionOpened,
-    StorageFolder, WriterError, body_of, sessions,
+    StorageFolder, WriterError, body_of, hold, sessions,
 };
 use crate::tolerance::Tables;
 
@@ -227,14 +227,15 @@ pub enum IfClosed {
 }
 
 /// Takes up the unfinished session of the journal `name`. A damaged file is not written to: the
-/// session goes on in a new file beside it, named by `continued`.
+/// session goes on in a new file beside it, named by `continued` from the name of the session's
+/// first file and the number of the attempt, the first being 0.
 ///
 /// # Errors
 /// See [`OpeningError`]; a closed session cannot be taken up.
 pub fn resume_session<F: StorageFolder>(
     folder: &F,
     name: &str,
-    continued: impl Fn(u32) -> String,
+    continued: impl Fn(&str, u32) -> String,
     program: &str,
     now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
 ) -> Result<Resumed<F>, OpeningError> {
@@ -248,7 +249,7 @@ pub fn resume_session<F: StorageFolder>(
 pub fn resume_session_if<F: StorageFolder>(
     folder: &F,
     name: &str,
-    continued: impl Fn(u32) -> String,
+    continued: impl Fn(&str, u32) -> String,
     program: &str,
     if_closed: IfClosed,
     now: impl FnOnce(u64, Option<jiff::Timestamp>) -> Moment,
@@ -277,6 +278,8 @@ pub fn resume_session_if<F: StorageFolder>(
         return Err(WriterError::Closed { name }.into());
     }
     let moment = now(last_ms, last_time);
+    let first = parts.first().map_or(name, |part| &part.name).to_owned();
+    let continued = |attempt| continued(&first, attempt);
     let mut writer = writer_of(folder, name, continued, replayed.last, if_closed, moment)?;
     let tables = session_tables(&opened).map_err(OpeningError::Setup)?;
     let last = last_time.map(|time| Moment {
@@ -293,7 +296,7 @@ pub fn resume_session_if<F: StorageFolder>(
         writer.append(event.kind(), &body_of(&event), moment)?;
     }
     writer.commit()?;
-    let recorder = Recorder::resumed(writer, state, moment);
+    let recorder = Recorder::resumed(writer, state, moment, first);
     Ok(Resumed {
         recorder,
         reports,
@@ -302,6 +305,8 @@ pub fn resume_session_if<F: StorageFolder>(
 }
 
 /// The file to go on in: the journal itself, or a new one beside it that continues it after `last`.
+/// No two programs go on after the same line: whoever makes the new file holds the old one, and has
+/// looked whether another was made since the session was read.
 fn writer_of<F: StorageFolder>(
     folder: &F,
     name: &str,
@@ -310,28 +315,31 @@ fn writer_of<F: StorageFolder>(
     if_closed: IfClosed,
     moment: Moment,
 ) -> Result<JournalWriter<F::File>, OpeningError> {
-    let origin = |link| ContinuationOf {
-        file: name.to_owned(),
-        link,
-    };
-    match JournalWriter::open(folder, name, moment, |_| {}) {
-        Ok((writer, report)) if Some(report.head) == last => Ok(writer),
-        Ok(_) => Err(OpeningError::ChangedMeanwhile {
-            name: name.to_owned(),
-        }),
-        Err(WriterError::Damaged { report, .. }) => {
-            continue_beside(folder, &continued, &origin(report.head), moment)
+    let link = match JournalWriter::open(folder, name, moment, |_| {}) {
+        Ok((writer, report)) if Some(report.head) == last => {
+            session_parts(folder, name)?;
+            return Ok(writer);
         }
-        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => {
-            let Some(last) = last else {
+        Ok(_) => {
+            return Err(OpeningError::ChangedMeanwhile {
+                name: name.to_owned(),
+            });
+        }
+        Err(WriterError::Damaged { report, .. }) => report.head,
+        Err(WriterError::Closed { .. }) if if_closed == IfClosed::GoOnBeside => match last {
+            Some(last) => last,
+            None => {
                 return Err(OpeningError::NothingToResume {
                     name: name.to_owned(),
                 });
-            };
-            continue_beside(folder, &continued, &origin(last), moment)
-        }
-        Err(error) => Err(error.into()),
-    }
+            }
+        },
+        Err(error) => return Err(error.into()),
+    };
+    let _held_until_it_is_made = hold(folder, name)?;
+    session_parts(folder, name)?;
+    let file = name.to_owned();
+    continue_beside(folder, &continued, &ContinuationOf { file, link }, moment)
 }
 
 fn continue_beside<F: StorageFolder>(

@@ -74,6 +74,8 @@ pub struct Recorder<F: StorageFolder> {
     writer: JournalWriter<F::File>,
     state: State,
     unwritten: Vec<Unwritten>,
+    /// Name of the session's first file.
+    first: String,
     last_moment: Option<Moment>,
     failed: bool,
     has_continued: bool,
@@ -85,6 +87,7 @@ impl<F: StorageFolder> Recorder<F> {
     /// A recorder of a session whose first event has just been written, or that was replayed.
     pub fn new(writer: JournalWriter<F::File>, state: State) -> Self {
         Self {
+            first: writer.name().to_owned(),
             writer,
             state,
             unwritten: Vec::new(),
@@ -95,10 +98,16 @@ impl<F: StorageFolder> Recorder<F> {
         }
     }
 
-    /// A recorder of a session taken up again at `moment`.
-    pub fn resumed(writer: JournalWriter<F::File>, state: State, moment: Moment) -> Self {
+    /// A recorder of a session taken up again at `moment`; `first` is its first file's name.
+    pub fn resumed(
+        writer: JournalWriter<F::File>,
+        state: State,
+        moment: Moment,
+        first: String,
+    ) -> Self {
         Self {
             last_moment: Some(moment),
+            first,
             ..Self::new(writer, state)
         }
     }
@@ -116,6 +125,11 @@ impl<F: StorageFolder> Recorder<F> {
     /// Name of the journal file.
     pub fn journal(&self) -> &str {
         self.writer.name()
+    }
+
+    /// Name of the session's first file; that of the journal itself where there is no other.
+    pub fn first_journal(&self) -> &str {
+        &self.first
     }
 
     /// Whether the journal takes nothing more, until [`Recorder::continue_in`].

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use super::recorder::{Recorder, Taken};
 use super::state::State;
 use super::workspace::{is_there, make_folder, rescue_folder};
-use crate::journal::{DiskFolder, Moment, WriterError};
+use crate::journal::{DiskFolder, Moment, WriterError, continuation_name};
 
 /// A failed journal is not tried again sooner, and later ever more rarely, down to the second
 /// (chosen): each try may leave an empty file behind.
@@ -63,19 +63,20 @@ pub fn continue_recording(
     folder: &DiskFolder,
     now: Moment,
 ) -> Result<(Taken, PathBuf), WriterError> {
-    let stem = recorder.journal().trim_end_matches(".jsonl").to_owned();
+    let (first, newest) = (recorder.first_journal(), recorder.journal());
+    let (first, newest) = (first.to_owned(), newest.to_owned());
     // A name stands for one file, wherever that lies: readers look for it in both folders.
     let places = [own, &rescue_folder()];
-    let mut number = 2;
+    let mut attempt = 0;
     loop {
-        let name = format!("{stem}-{number}.jsonl");
+        let name = continuation_name(&first, &newest, attempt);
         let is_taken = places.iter().any(|place| is_there(place, &name));
-        if is_taken && number < NAMES_MAX {
-            number += 1;
+        if is_taken && attempt < NAMES_MAX {
+            attempt += 1;
             continue;
         }
         match recorder.continue_in(folder, &name, now) {
-            Err(WriterError::Exists { .. }) if number < NAMES_MAX => number += 1,
+            Err(WriterError::Exists { .. }) if attempt < NAMES_MAX => attempt += 1,
             done => return Ok((done?, folder.path().join(&name))),
         }
     }

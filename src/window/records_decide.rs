@@ -40,7 +40,7 @@ pub enum Field {
 pub struct Filling {
     /// What is decided.
     pub deed: Deed,
-    /// About which part.
+    /// About which part; 0: the whole session.
     pub part: u32,
     /// What is asked, in order, each with what was typed.
     pub fields: Vec<(Field, String)>,

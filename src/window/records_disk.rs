@@ -184,6 +184,7 @@ impl RecordsOutside for RecordsDisk {
         if watch.borrow().is_ended {
             return Ok(None);
         }
+        watch.borrow_mut().end();
         let (reports, replayed) =
             replayed.map_err(|error| format!("The record could not be read: {error}."))?;
         Ok(Some(verified(&SessionRecord {
@@ -326,6 +327,12 @@ struct Watched<'s, 'w, R> {
 impl Watch<'_> {
     fn count(&mut self, bytes: usize) {
         self.read = self.read.saturating_add(bytes as u64);
+    }
+
+    /// Tells that all has been read: what is seen last is no step behind.
+    fn end(&mut self) {
+        self.told = self.read;
+        (self.tell)(self.read, self.read);
     }
 
     /// Whether it goes on; asked before each piece, told now and then.

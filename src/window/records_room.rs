@@ -19,7 +19,8 @@ pub enum RecordsPage {
     /// The list of sessions.
     #[default]
     List,
-    /// A session as its report will print: the pages are its parts and, last, the record itself.
+    /// A session as its report will print: the pages are its parts, the record itself and, last,
+    /// all readings.
     Sheet,
     /// Its check.
     Verify,
@@ -61,7 +62,7 @@ pub struct RecordsRoom {
     pub page: RecordsPage,
     /// The open session's key; empty on the list.
     pub key: String,
-    /// Its page, from 0: part by part, then the record.
+    /// Its page, from 0: part by part, then the record, then all readings.
     pub sheet_page: usize,
     /// So many lines of that page are passed over.
     pub skipped: usize,
@@ -84,7 +85,7 @@ pub struct RecordsNow {
     pub fit: usize,
     /// Pages of the open session.
     pub pages: usize,
-    /// The part that is seen; none: the record's own page.
+    /// The part that is seen; none: the record's own page, or that of all readings.
     pub part: Option<u32>,
     /// Lines of the page that were seen.
     pub shown: usize,
@@ -254,8 +255,13 @@ impl RecordsRoom {
         }
         match letter {
             'v' => self.verify(),
-            'd' => self.menu_about_part(RecordsMenu::Decide, now),
-            's' => self.menu_about_part(RecordsMenu::Sign, now),
+            'd' => self.decide(now),
+            's' => self.sign(),
+            'a' => self.all_readings(now),
+            'r' => {
+                self.turn_to(now.pages.saturating_sub(2), now);
+                Vec::new()
+            }
             'o' => {
                 self.is_one_part = !self.is_one_part;
                 Vec::new()
@@ -270,9 +276,21 @@ impl RecordsRoom {
         vec![RecordsAsked::Verify]
     }
 
-    fn menu_about_part(&mut self, menu: RecordsMenu, now: &RecordsNow) -> Vec<RecordsAsked> {
+    /// The last page.
+    fn all_readings(&mut self, now: &RecordsNow) -> Vec<RecordsAsked> {
+        self.turn_to(now.pages.saturating_sub(1), now);
+        Vec::new()
+    }
+
+    /// For the part that is seen, or where none is, for the whole session.
+    fn sign(&mut self) -> Vec<RecordsAsked> {
+        self.mode = RecordsMode::Choosing(RecordsMenu::Sign);
+        Vec::new()
+    }
+
+    fn decide(&mut self, now: &RecordsNow) -> Vec<RecordsAsked> {
         match now.part {
-            Some(_) => self.mode = RecordsMode::Choosing(menu),
+            Some(_) => self.mode = RecordsMode::Choosing(RecordsMenu::Decide),
             None => {
                 self.fault = Some("Go to the part first: decisions are about a part.".to_owned());
             }
@@ -324,6 +342,7 @@ impl RecordsRoom {
         if menu == RecordsMenu::Record {
             return self.chosen_in_record(key, now);
         }
+        // Of no part: the whole session, which can only be signed for.
         let part = now.part.unwrap_or(0);
         match (menu, Deed::of(menu, key, &now.standing)) {
             (RecordsMenu::Decide, _) if key == '6' && !now.standing.is_empty() => {
@@ -347,9 +366,10 @@ impl RecordsRoom {
         }
         match key {
             '6' => self.verify(),
-            '7' => self.menu_about_part(RecordsMenu::Decide, now),
-            '8' => self.menu_about_part(RecordsMenu::Sign, now),
-            '9' => {
+            '7' if now.part.is_some() => self.decide(now),
+            '8' => self.sign(),
+            '0' => self.all_readings(now),
+            '9' if now.part.is_some() => {
                 self.is_one_part = !self.is_one_part;
                 self.mode = RecordsMode::Choosing(RecordsMenu::Record);
                 Vec::new()

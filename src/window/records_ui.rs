@@ -232,6 +232,14 @@ fn state_line_ui(ui: &mut Ui, place: Rect, id: &str, state: &RecordStateView, lo
     Line::regular(SMALL, look.tokens.text).paint(ui, rest, &state.text);
 }
 
+/// How the parts stand and how sound the record is, in the order in which they are seen.
+fn states(row: &RecordRowView) -> [&Option<RecordStateView>; 2] {
+    match row.is_state_first {
+        true => [&row.state, &row.standings],
+        false => [&row.standings, &row.state],
+    }
+}
+
 /// What a row says to those who do not see it.
 fn spoken_row(row: &RecordRowView) -> String {
     let text = |state: &Option<RecordStateView>| {
@@ -240,11 +248,12 @@ fn spoken_row(row: &RecordRowView) -> String {
             .map_or_else(String::new, |one| one.text.clone())
     };
     let chosen = if row.is_chosen { "chosen" } else { "" };
+    let [first, second] = states(row);
     let all = [
         row.opened.clone(),
         row.part.clone(),
-        text(&row.standings),
-        text(&row.state),
+        text(first),
+        text(second),
         row.detail.clone(),
         chosen.to_owned(),
     ];
@@ -275,12 +284,8 @@ fn row_ui(
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(STEP.min(place.width() / 10.0), 2.0));
     let mut top = cut_top(&mut inner, 19.0);
-    for state in [&row.standings, &row.state] {
-        let line = if std::ptr::eq(state, &row.standings) {
-            &mut top
-        } else {
-            &mut inner
-        };
+    let [first, second] = states(row);
+    for (line, state) in [(&mut top, first), (&mut inner, second)] {
         if let Some(state) = state {
             row_state_ui(ui, line, state, ink, look);
         }

@@ -29,6 +29,7 @@ mod records;
 mod records_corrections;
 mod records_outline;
 mod records_questions;
+mod records_readings;
 mod records_sheet;
 mod records_view;
 mod status_view;

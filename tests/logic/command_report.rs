@@ -212,6 +212,11 @@ fn a_damaged_record_gives_a_page_that_says_so() {
     let page = fs::read_to_string(shop.path("damaged.html")).unwrap();
     assert!(page.contains("The record is not as it was written."));
     assert!(!page.contains("class=\"standing go\""));
+    let name = journal.to_str().unwrap();
+    let told = shop.run(&["report", name, "--out", "told.html", "--part", "1"], "");
+    let record = told.text.find("record damaged").unwrap();
+    let part = told.text.find(", as far as readable").unwrap();
+    assert!(record < part, "{}", told.text);
     // What is no record at all is one that is damaged from its first line on.
     fs::write(shop.path("sessions/noise.jsonl"), [0x80; 300]).unwrap();
     let answer = report(&shop, &shop.path("sessions/noise.jsonl"), "noise.html", &[]);

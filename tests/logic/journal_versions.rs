@@ -128,7 +128,7 @@ fn events_of_kinds_that_only_a_newer_program_knows_are_reported_and_kept() {
         let resumed = resume_session(
             &disk,
             name,
-            |_| String::new(),
+            |_, _| String::new(),
             "test",
             |last, _| moment_at(last + 1_000),
         );
@@ -205,7 +205,7 @@ fn a_journal_of_a_newer_form_is_named_so_and_left_alone() {
     let resumed = resume_session(
         &disk,
         name,
-        |_| "new.jsonl".to_owned(),
+        |_, _| "new.jsonl".to_owned(),
         "test",
         |last, _| moment_at(last),
     );

@@ -10,8 +10,9 @@ use std::sync::Barrier;
 
 use fitledger::journal::{
     Cause, ContinuationOf, DiskFile, DiskFolder, EncodeFault, FileStart, Hash, JournalWriter,
-    LARGEST_COMMIT, LONGEST_LINE, LONGEST_SESSION, Link, SESSION_CLOSED, State, StorageFolder,
-    Tail, WriterError, session_state, sessions, verify, verify_parts,
+    LARGEST_COMMIT, LONGEST_LINE, LONGEST_SESSION, Link, Part, SESSION_CLOSED, State,
+    StorageFolder, Tail, WriterError, continuation_name, session_state, sessions, verify,
+    verify_parts,
 };
 
 use crate::support::journals::{checked, closed_journal, line_starts, moment, reading_body};
@@ -111,6 +112,97 @@ fn opening_a_journal_to_go_on_keeps_every_byte_and_declares_a_torn_tail_void() {
         );
         let found: Vec<_> = now.findings.iter().map(|finding| finding.code()).collect();
         assert_eq!(found, codes, "cut at {cut}");
+    }
+}
+
+/// While a torn tail is continued the power goes again: cut anywhere in what says so, the file
+/// ends in a torn tail once more, as soon as the number that is due can be read in it. Before that
+/// it could as well be a line that counted and was damaged, and the session goes on beside it.
+#[test]
+fn a_torn_tail_that_was_continued_and_torn_again_is_a_torn_tail() {
+    let (place, folder) = folder();
+    let path = place.path().join("a.jsonl");
+    let journal = closed_journal(5);
+    let starts = line_starts(&journal);
+    let due = br#"{"v":1,"seq":4,"#.len();
+    let torn = &journal[..starts[3] + 70];
+    fs::write(&path, torn).unwrap();
+    drop(open(&folder, "a.jsonl").unwrap());
+    let once = fs::read(&path).unwrap();
+    let mut twice = Vec::new();
+    for cut in torn.len() + 1..once.len() - 1 {
+        let (numbers, report) = checked(&once[..cut]);
+        assert_eq!(numbers, [1, 2, 3], "cut at {cut}");
+        let written = cut - torn.len() - 1;
+        if written < due {
+            assert_eq!(report.state, State::Damaged, "cut at {cut}");
+            continue;
+        }
+        let offset = starts[3] as u64;
+        let bytes = cut as u64 - offset;
+        assert_eq!(report.state, State::TornTail, "cut at {cut}");
+        assert_eq!(report.tail, Tail::Torn { offset, bytes }, "cut at {cut}");
+        assert_eq!(report.findings.len(), 1, "{:?}", report.findings);
+        fs::write(&path, &once[..cut]).unwrap();
+        let mut writer = open(&folder, "a.jsonl").unwrap();
+        writer.append(KIND, &reading_body(9), moment(99)).unwrap();
+        writer.commit().unwrap();
+        drop(writer);
+        twice = fs::read(&path).unwrap();
+        assert!(twice.starts_with(&once[..cut]), "bytes were changed");
+        let (numbers, report) = checked(&twice);
+        assert_eq!(numbers, [1, 2, 3, 4, 5], "cut at {cut}");
+        assert_eq!(report.state, State::NotClosed, "{:?}", report.findings);
+        let place = report.findings[0].place;
+        assert_eq!(report.findings[0].code(), "torn_tail_continued");
+        assert_eq!((place.offset, place.length), (offset, bytes + 1));
+    }
+    // And once more.
+    let ends = line_starts(&twice);
+    let cut = ends[ends.len() - 3] + due;
+    assert_eq!(checked(&twice[..cut]).1.state, State::TornTail);
+    // A line that counted once is followed by the next number: that is damage, and stays it.
+    let mut damaged = journal[..starts[4] + 70].to_vec();
+    damaged[starts[3] + 40] ^= 1;
+    let (numbers, report) = checked(&damaged);
+    assert_eq!((numbers.len(), report.state), (3, State::Damaged));
+}
+
+/// In a file that a further one continues, none of that counts, and none of it is damage.
+#[test]
+fn a_tail_torn_twice_in_a_continued_file_is_not_acknowledged() {
+    let journal = closed_journal(5);
+    let starts = line_starts(&journal);
+    let until = checked(&journal[..starts[3]]).1.head;
+    let mut bytes = journal[..starts[3] + 70].to_vec();
+    bytes.push(b'\n');
+    bytes.extend(&journal[starts[3]..starts[3] + 40]);
+    let part = Part {
+        name: "a.jsonl".to_owned(),
+        until: Some(until),
+    };
+    let reports = verify_parts(&[part], |_| Ok(bytes.as_slice()), |_, _| {}).unwrap();
+    assert_eq!(reports[0].state, State::NotClosed, "{:?}", reports[0]);
+    let found = &reports[0].findings;
+    assert_eq!((found.len(), found[0].code()), (1, "not_acknowledged"));
+    let place = found[0].place;
+    let expected = (starts[3] as u64, 111);
+    assert_eq!((place.offset, place.length), expected);
+}
+
+#[test]
+fn continuations_are_numbered_from_the_first_file_s_name() {
+    let name = |newest, attempt| continuation_name("2026-11-24-shaft.jsonl", newest, attempt);
+    for (newest, attempt, expected) in [
+        ("2026-11-24-shaft.jsonl", 0, "2026-11-24-shaft-2.jsonl"),
+        ("2026-11-24-shaft.jsonl", 1, "2026-11-24-shaft-3.jsonl"),
+        ("2026-11-24-shaft-2.jsonl", 0, "2026-11-24-shaft-3.jsonl"),
+        ("2026-11-24-shaft-41.jsonl", 2, "2026-11-24-shaft-44.jsonl"),
+        // As they were named before, or by hand.
+        ("2026-11-24-shaft-2-2.jsonl", 0, "2026-11-24-shaft-2.jsonl"),
+        ("moved.jsonl", 0, "2026-11-24-shaft-2.jsonl"),
+    ] {
+        assert_eq!(name(newest, attempt), expected);
     }
 }
 

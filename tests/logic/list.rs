@@ -97,6 +97,41 @@ fn list_tells_the_newest_first_and_only_what_is_asked_for() {
     }
 }
 
+/// Days are those of the bench, both ends included. The examples were measured on the 25th (two
+/// parts) and on the 26th (gauges) of November 2026, at +00:00.
+#[test]
+fn since_and_until_take_their_own_days_in() {
+    let shop = Shop::in_memory();
+    fs::create_dir(shop.path("sessions")).unwrap();
+    for name in ["example-two-parts.jsonl", "example-gauges.jsonl"] {
+        let example = concat!(env!("CARGO_MANIFEST_DIR"), "/sessions");
+        let copied = shop.path("sessions").join(name);
+        fs::copy(PathBuf::from(example).join(name), copied).unwrap();
+    }
+    let (parts, gauges) = ("example-two-parts.jsonl", "example-gauges.jsonl");
+    let cases: [(&[&str], &[&str]); 7] = [
+        (&["--since", "2026-11-25"], &[gauges, parts]),
+        (&["--since", "2026-11-26"], &[gauges]),
+        (&["--since", "2026-11-27"], &[]),
+        (&["--until", "2026-11-26"], &[gauges, parts]),
+        (&["--until", "2026-11-25"], &[parts]),
+        (&["--until", "2026-11-24"], &[]),
+        (
+            &["--since", "2026-11-25", "--until", "2026-11-25"],
+            &[parts],
+        ),
+    ];
+    for (asked, expected) in cases {
+        let arguments: Vec<&str> = ["list", "--json"].iter().chain(asked).copied().collect();
+        let answer = shop.run(&arguments, "");
+        let lines = answer.lines.iter();
+        let found: Vec<&str> = lines
+            .map(|line| line["journal"].as_str().unwrap())
+            .collect();
+        assert_eq!(found, expected, "{asked:?}");
+    }
+}
+
 #[test]
 fn a_person_sees_a_table_and_what_is_not_in_it() {
     let shop = shop();
@@ -152,6 +187,45 @@ fn a_person_sees_a_table_and_what_is_not_in_it() {
         "{}",
         answer.told
     );
+}
+
+/// Nothing of a damaged record is counted as if it were whole: its state goes first, and its
+/// numbers are qualified.
+#[test]
+fn a_damaged_record_never_looks_good() {
+    let shop = Shop::in_memory();
+    let journal = measured(&shop, &["--callout", "20 k6"], "20.008\n");
+    let sound = shop.run(&["list"], "");
+    let columns = |answer: &Answer| {
+        let lines = answer.text.lines();
+        let pairs = lines.filter_map(|line| line.split_once("  "));
+        let pairs = pairs.map(|(name, cell)| (name.trim().to_owned(), cell.trim().to_owned()));
+        pairs.collect::<Vec<_>>()
+    };
+    let before = columns(&sound);
+    assert!(!sound.text.contains("as far as readable"), "{}", sound.text);
+    let json = shop.run(&["list", "--json"], "");
+    assert_eq!(json.lines[0]["as_far_as_readable"], false);
+    let text = fs::read_to_string(&journal).unwrap();
+    fs::write(&journal, text.replace("session_closed", "session_clozed")).unwrap();
+    let damaged = shop.run(&["list"], "");
+    let after = columns(&damaged);
+    let at = |name: &str| after.iter().position(|(one, _)| one == name).unwrap();
+    let cell = |name: &str| after[at(name)].1.as_str();
+    assert_eq!(cell("record"), "damaged");
+    for name in ["parts", "GO", "open", "in doubt", "readings"] {
+        let whole = before.iter().find(|(one, _)| one == name).unwrap();
+        assert_eq!(cell(name), format!("({})", whole.1), "{name}");
+        assert!(at("record") < at(name), "{name} stands before the damage");
+    }
+    assert!(
+        cell("standing").starts_with("as far as readable: 1 "),
+        "{after:?}"
+    );
+    let far = "Of a damaged record numbers stand in brackets: as far as readable.";
+    assert!(damaged.text.contains(far), "{}", damaged.text);
+    let json = shop.run(&["list", "--json"], "");
+    assert_eq!(json.lines[0]["as_far_as_readable"], true);
 }
 
 #[test]

@@ -138,11 +138,32 @@ fn what_a_later_session_found_stands_on_the_report_and_in_the_exports() {
     let (_, results) = exported(&shop, &journal, "qif");
     assert!(results.contains("INDETERMINATE") && !results.contains("PASS"));
     assert!(is_told(&results, &found));
+    assert!(results.contains("in doubt by"), "{results}");
+    let words = "the gauge was found wrong after this value";
+    assert_eq!(results.matches(words).count(), 2, "once a part: {results}");
     assert_eq!(
         fs::read(&journal).unwrap(),
         bytes,
         "the record is as it was"
     );
+}
+
+/// Also what was NO-GO is not known any more: no customer's program reads it as decided.
+#[test]
+fn what_was_no_go_is_neither_passed_nor_failed_once_its_gauge_was_found_wrong() {
+    let shop = shop();
+    let all = [&PART[..], &["1", "--gauge", "mic=typed"]].concat();
+    let answer = shop.run(&all, "20.031\n");
+    assert_eq!(answer.code, 1, "{} {}", answer.text, answer.told);
+    let journal = PathBuf::from(answer.lines.last().unwrap()["journal"].as_str().unwrap());
+    let (_, before) = exported(&shop, &journal, "qif");
+    assert!(
+        !before.contains("INDETERMINATE") && before.contains("REWORK"),
+        "{before}"
+    );
+    found_wrong(&shop);
+    let (_, after) = exported(&shop, &journal, "qif");
+    assert!(after.contains("INDETERMINATE"), "{after}");
 }
 
 #[test]

@@ -447,7 +447,22 @@ fn a_damaged_record_and_other_tables_are_told_at_once() {
     sheet.record.state = "damaged".to_owned();
     sheet.record.findings = vec!["Line 88: the hash does not fit.".to_owned()];
     sheet.record.tables_differ = true;
+    let good = |sheet: &Sheet| html(sheet, &ReportOptions::default()).contains("verdict go\">GO<");
+    sheet.parts.truncate(1);
+    sheet.parts[0].state = "GO".to_owned();
+    sheet.parts[0].results.clear();
+    assert!(!good(&sheet), "what is lost may say otherwise");
     let damaged = taken(&html(&sheet, &ReportOptions::default())).text;
+    assert!(damaged.contains("Outcome, as far as readable"));
+    let standing = format!("{}, as far as readable", sheet.parts[0].standing);
+    assert!(damaged.matches(&standing).count() >= 2, "{standing}");
+    sheet.record.state = "sound".to_owned();
+    assert!(good(&sheet));
+    assert!(
+        !taken(&html(&sheet, &ReportOptions::default()))
+            .text
+            .contains("as far as readable")
+    );
     let at = |word: &str| damaged.find(word).unwrap_or_else(|| panic!("{word}"));
     assert!(at("The record is not as it was written") < at("Outcome"));
     at("Line 88: the hash does not fit.");

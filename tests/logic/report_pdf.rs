@@ -529,6 +529,22 @@ fn the_first_page_is_used() {
         assert!(used > 0.73, "{words} words: {used}, outline: {has_outline}");
     }
     assert!(pages[1] > 20, "{pages:?}");
+#[test]
+fn of_a_damaged_record_parts_stand_as_far_as_readable() {
+    let words = |sheet: &Sheet| {
+        let read = Read::of(&pdf(sheet, &ReportOptions::default()).unwrap());
+        read.all().split_whitespace().collect::<String>()
+    };
+    let mut sheet = one_part();
+    assert!(!words(&sheet).contains("asfarasreadable"));
+    sheet.record.state = "damaged".to_owned();
+    let damaged = words(&sheet);
+    let standing: String = sheet.parts[0].standing.split_whitespace().collect();
+    assert!(damaged.contains("Outcome,asfarasreadable"), "{damaged}");
+    let expected = format!("{standing},asfarasreadable");
+    assert_eq!(damaged.matches(&expected).count(), 2, "{expected}");
+    let warning: String = ENGLISH.record_damaged.split_whitespace().collect();
+    assert!(damaged.find(&warning).unwrap() < damaged.find(&expected).unwrap());
 }
 
 /// Headings that stand alone at the foot of a page: of tables, those without a whole first row

@@ -475,7 +475,7 @@ fn a_session_stopped_at_any_line_goes_on_and_judges_the_answer_that_was_left() {
         let disk = CruelDisk::default();
         drop(disk.create_new(NAME).unwrap());
         disk.put_junk(NAME, &whole[..start]);
-        let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 2);
+        let continued = |_: &str, attempt: u32| format!("session-{}.jsonl", attempt + 2);
         let mut resumed = resume_session(&disk, NAME, continued, "test 2", |last_ms, _| {
             moment_at(last_ms + 60_000)
         })

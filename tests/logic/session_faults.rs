@@ -273,6 +273,53 @@ fn a_batch_larger_than_one_commit_is_kept_in_order_whichever_call_fails() {
     }
 }
 
+/// Whichever call fails first, and whichever while the session goes on in a new file: what that one
+/// does not take either waits for the next, and all is decided there without a further reading.
+#[test]
+fn what_a_continuation_does_not_take_either_waits_for_the_next_and_is_decided_there() {
+    let texts: Vec<String> = (0..11).map(|at| format!("20.0{at:02}")).collect();
+    let readings: Vec<Incoming> = texts
+        .iter()
+        .map(|text| Incoming::Reading(typed("mic", text)))
+        .collect();
+    let mut calm = Bench::new(opened());
+    calm.take(readings.clone());
+    let ends = calm.ends();
+    let (mut waited, mut decided_late) = (0, 0);
+    for first in 0..7 {
+        for second in 0..24 {
+            let case = format!("call {first}, then {second}");
+            let mut bench = Bench::new(opened());
+            let disk = bench.disk.clone();
+            disk.fail_after(first, Fault::Errno(ENOSPC), false);
+            bench.take(readings.clone());
+            if !bench.recorder.has_failed() {
+                continue;
+            }
+            disk.fail_after(second, Fault::Errno(ENOSPC), false);
+            let mut tries = 1;
+            while bench.recorder.has_failed() {
+                tries += 1;
+                assert!(tries < 6, "{case}");
+                let moment = bench.later();
+                let name = format!("session-{tries}.jsonl");
+                decided_late += usize::from(bench.recorder.unwritten().is_empty());
+                let taken = bench.recorder.continue_in(&disk, &name, moment);
+                let waiting = bench.recorder.unwritten().len();
+                let kept = bench.recorder.state().readings().len();
+                assert_eq!(kept + waiting, readings.len(), "{case}: a reading is lost");
+                waited += usize::from(taken.is_ok() && waiting > 0);
+            }
+            disk.heal();
+            let events = recorded(&disk, bench.recorder.journal());
+            let found: Vec<String> = events.iter().filter_map(raw_of).collect();
+            assert_eq!(found.len(), readings.len(), "{case}");
+            assert_eq!(bench.ends(), ends, "{case}: not all is decided");
+        }
+    }
+    assert!(waited > 10 && decided_late > 10, "{waited} {decided_late}");
+}
+
 #[test]
 fn a_power_cut_at_any_sync_leaves_all_that_was_told() {
     let mut bench = Bench::new(opened());
@@ -304,7 +351,7 @@ fn a_power_cut_at_any_sync_leaves_all_that_was_told() {
 }
 
 fn resume(disk: &CruelDisk, name: &str) -> Result<Resumed<CruelDisk>, OpeningError> {
-    let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 2);
+    let continued = |_: &str, attempt: u32| format!("session-{}.jsonl", attempt + 2);
     resume_session(disk, name, continued, "test 2", |last_ms, _| {
         moment_at(last_ms + 60_000)
     })
@@ -448,7 +495,7 @@ fn a_clock_set_back_between_two_programs_is_an_event() {
         let resumed = resume_session(
             &disk,
             NAME,
-            |_| String::new(),
+            |_, _| String::new(),
             "test",
             |last_ms, time| {
                 let time = time.unwrap() - jiff::SignedDuration::from_secs(back_s);
@@ -478,7 +525,7 @@ fn a_record_that_is_being_written_is_refused_to_a_second_program() {
         .ok()
         .unwrap();
     let again = || {
-        let continued = |_| "other.jsonl".to_owned();
+        let continued = |_: &str, _| "other.jsonl".to_owned();
         resume_session(&folder, NAME, continued, "test", |last_ms, _| {
             moment_at(last_ms)
         })

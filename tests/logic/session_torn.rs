@@ -140,7 +140,7 @@ fn check(disk: &CruelDisk, snapshot: &Snapshot, told: &[Event], go_on: bool, cas
             .map(|name| (name.clone(), disk.bytes(&name)))
             .collect()
     };
-    let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 7);
+    let continued = |_: &str, attempt: u32| format!("session-{}.jsonl", attempt + 7);
     let resumed = resume_session(disk, &newest, continued, "test 2", |last_ms, _| {
         moment_at(last_ms + 60_000)
     });

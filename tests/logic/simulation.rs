@@ -348,7 +348,8 @@ impl World {
         self.compare();
         for _ in 0..3 {
             let base = self.files + 1;
-            let continued = move |attempt: u32| format!("session-{}.jsonl", base + attempt);
+            let continued =
+                move |_: &str, attempt: u32| format!("session-{}.jsonl", base + attempt);
             let moment = self.moment();
             let disk = self.disk.clone();
             let made = resume_session(&disk, &self.name, continued, "test 2", |last_ms, _| {

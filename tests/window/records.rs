@@ -12,7 +12,7 @@ use eframe::egui::{Pos2, Rect};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::journal::{DispositionKind, Manner, Meaning};
-use fitledger::report::Sheet;
+use fitledger::report::{ReadingRow, Sheet};
 use fitledger::session::Command;
 use fitledger::window::keys::character_press;
 use fitledger::window::look::{Look, Sizes, Theme};
@@ -139,7 +139,11 @@ fn the_list_says_what_was_made_for_whom_how_it_stands_and_how_sound_it_is() {
     // What is open is no GO, and what is bad stands first.
     assert_eq!(stands(0), ("1 open, 1 GO".to_owned(), Mark::Open));
     assert_eq!(stands(1), ("1 NO-GO, 11 GO".to_owned(), Mark::NoGo));
-    assert_eq!(stands(2), ("3 GO".to_owned(), Mark::Go));
+    // A damaged record never looks good: its state goes first, and what is counted is qualified.
+    let far = "as far as readable: 3 GO".to_owned();
+    assert_eq!(stands(2), (far, Mark::Doubt));
+    let first: Vec<bool> = view.rows.iter().map(|row| row.is_state_first).collect();
+    assert_eq!(first, [false, false, true, false]);
     assert_eq!(stands(3), ("1 released in doubt".to_owned(), Mark::Doubt));
     let states = view.rows.iter().map(|row| row.state.clone().unwrap());
     let states: Vec<(String, Mark)> = states.map(|one| (one.text, one.mark)).collect();
@@ -185,6 +189,215 @@ fn a_damaged_record_says_where_and_what_and_can_be_opened_all_the_same() {
     );
     let record = page(seen(&at_page(2), &told));
     assert!(texts(&record).iter().any(|text| text.text == DAMAGE));
+    // Its parts stand as they do as far as readable; all its readings are shown behind the damage.
+    let standing = first.lines.iter().find_map(|line| match line {
+        SheetLine::Standing(state) => Some(state.text.as_str()),
+        _ => None,
+    });
+    assert_eq!(standing, Some("released, as far as readable"));
+    let all = page(seen(&at_page(3), &told));
+    assert!(texts(&all)[0].text.contains("not as it was written"));
+    let heading = "3 readings, in the order in which they came, as far as readable";
+    assert_eq!(all.lines[1], SheetLine::Heading(heading.to_owned()));
+}
+
+/// What is bad stays bad: damage does not make a scrapped part look better.
+#[test]
+fn damage_hides_nothing_that_is_bad_and_comes_first_to_the_ear_too() {
+    let mut rows = rows();
+    rows[1].state = "damaged".to_owned();
+    rows[3].state = "unreadable".to_owned();
+    let told = told(rows);
+    let view = list(seen(&RecordsRoom::default(), &told));
+    let one = view.rows[1].standings.clone().unwrap();
+    let expected = "as far as readable: 1 NO-GO, 11 GO";
+    assert_eq!((one.text.as_str(), one.mark), (expected, Mark::NoGo));
+    assert!(view.rows[3].is_state_first);
+    let look = Look::new(Theme::Night, Sizes::default());
+    let whole = seen(&RecordsRoom::default(), &told);
+    let harness = window(LARGE, 1.0, move |ui| {
+        records_ui(ui, &whole, &look, &mut Vec::new());
+    });
+    let said = "GP-03 rev A, damaged, as far as readable: 1 NO-GO, 11 GO";
+    assert!(harness.query_by_label_contains(said).is_some());
+    let painted = painted_texts(&harness);
+    let top = |words: &str| {
+        painted
+            .iter()
+            .find(|one| one.text == words)
+            .unwrap()
+            .rect
+            .top()
+    };
+    assert!(top("damaged") < top(expected), "damage stands above");
+}
+
+/// Every reading, in the order of the record: also what was voided, set aside or came twice.
+#[test]
+fn all_readings_are_shown_in_their_order_whatever_became_of_them() {
+    let mut sheet = sheet();
+    let one = |line, value: &str, end: &str| ReadingRow {
+        gauge: "mic-25".to_owned(),
+        origin: "typed".to_owned(),
+        operator: "M. Brook".to_owned(),
+        raw: format!("+{value}"),
+        ..scenes::reading(line, value, end)
+    };
+    let held = "Far off: 5 mm too large.".to_owned();
+    sheet.parts[1].readings = vec![
+        ReadingRow {
+            reason: "Far off.".to_owned(),
+            held,
+            ..one(40, "25.011", "set_aside")
+        },
+        ReadingRow {
+            reason: "the same frame as line 21".to_owned(),
+            ..one(22, "20.003", "repeat")
+        },
+        ReadingRow {
+            verdict: "GO".to_owned(),
+            doubted_by: 60,
+            zero_offset: "0.001".to_owned(),
+            taken: "largest of 41 values".to_owned(),
+            replaced_by: 44,
+            verdicts_before: vec!["DOUBT".to_owned()],
+            value_at_20: "20.0029".to_owned(),
+            ..one(43, "20.003", "judged")
+        },
+        ReadingRow {
+            verdict: "GO".to_owned(),
+            counts: true,
+            doubt: "found wrong in another record".to_owned(),
+            ..one(44, "20.004", "judged")
+        },
+        one(45, "20.005", "held"),
+        one(46, "20.006", "cutting"),
+        one(47, "20.007", "open"),
+    ];
+    sheet.record.other_readings = vec![ReadingRow {
+        number: 0,
+        ..one(5, "0.001", "zero_check")
+    }];
+    let told = opened(sheet);
+    let view = page(seen(&at_page(3), &told));
+    assert_eq!(
+        (view.place.as_str(), view.turns),
+        ("all readings", (true, false))
+    );
+    let texts = texts(&view);
+    let lines: Vec<u64> = texts
+        .iter()
+        .map(|text| {
+            let (number, _) = text.note[5..].split_once(',').unwrap();
+            number.parse().unwrap()
+        })
+        .collect();
+    assert_eq!(lines, [5, 18, 21, 22, 24, 40, 43, 44, 45, 46, 47]);
+    let of = |line: u64| texts[lines.iter().position(|one| *one == line).unwrap()];
+    let marks: Vec<Mark> = texts.iter().map(|text| text.mark.unwrap()).collect();
+    let expected = [
+        Mark::Noted,
+        Mark::Noted,
+        Mark::Go,
+        Mark::Noted,
+        Mark::Noted,
+        Mark::Noted,
+        Mark::Doubt,
+        Mark::Doubt,
+        Mark::Held,
+        Mark::Cutting,
+        Mark::Open,
+    ];
+    assert_eq!(marks, expected);
+    let voided = of(18);
+    assert_eq!(
+        voided.struck,
+        "part 1, serial GP-0017, 1 Ø20 k6: 20.021 mm, NO-GO"
+    );
+    let instead = "voided: chip or dirt between; in its place 20.008 of line 21";
+    assert_eq!(voided.text, instead);
+    assert!(
+        voided.note.ends_with("voided by M. Brook"),
+        "{}",
+        voided.note
+    );
+    let aside = of(40);
+    assert!(aside.struck.contains("25.011 mm"), "{}", aside.struck);
+    assert!(aside.text.contains("set aside: Far off."), "{}", aside.text);
+    assert!(
+        aside.note.contains("was held: Far off: 5 mm"),
+        "{}",
+        aside.note
+    );
+    assert_eq!(of(5).text, "no part: 0.001 mm, zero check");
+    let repeat = "part 2, serial GP-0018, 1 Ø20 k6: 20.003 mm, the same press again: the same \
+                  frame as line 21";
+    assert_eq!(of(22).text, repeat);
+    assert!(
+        of(43)
+            .text
+            .ends_with("20.003 mm, 20.0029 at 20 °C, DOUBT, then GO")
+    );
+    for words in [
+        "mic-25",
+        "typed",
+        "by M. Brook",
+        "arrived as “+20.003”",
+        "zero check took off 0.001 mm",
+        "largest of 41 values",
+        "put in doubt by line 60",
+        "line 44 counts in its place",
+    ] {
+        assert!(of(43).note.contains(words), "{words}: {}", of(43).note);
+    }
+    let note = &of(44).note;
+    assert!(note.ends_with("found wrong in another record"), "{note}");
+    assert!(
+        of(45).text.ends_with("waits for an answer"),
+        "{}",
+        of(45).text
+    );
+    assert!(of(47).text.ends_with("nothing decided"), "{}", of(47).text);
+}
+
+/// On the record's page and on that of all readings a name is put under the whole session.
+#[test]
+fn the_whole_session_is_signed_for_where_no_part_is_seen() {
+    let told = told_open();
+    for sheet_page in [2, 3] {
+        for (signing, meaning, manner) in [
+            ("s1A. Field⏎", Meaning::Measured, Manner::Plain),
+            ("⏎82A. Field⏎", Meaning::Checked, Manner::Plain),
+            ("s3A. Field⏎", Meaning::Released, Manner::Plain),
+            ("s4wanted today⏎A. Field⏎", Meaning::Released, Manner::Early),
+        ] {
+            let mut room = at_page(sheet_page);
+            let asked = keys(&mut room, &told, signing);
+            let [RecordsAsked::Decide(command)] = asked.as_slice() else {
+                panic!("{asked:?}");
+            };
+            let Command::SignOff(signed) = command.as_ref() else {
+                panic!("{command:?}");
+            };
+            assert_eq!(signed.part, 0, "the whole session");
+            assert_eq!((signed.meaning, signed.manner), (meaning, manner));
+            assert_eq!(signed.by, "A. Field");
+        }
+        let mut room = at_page(sheet_page);
+        keys(&mut room, &told, "s");
+        let question = seen(&room, &told).question.unwrap();
+        assert_eq!(question.title, "What is signed for the whole session?");
+        keys(&mut room, &told, "3");
+        let question = seen(&room, &told).question.unwrap();
+        assert_eq!(question.title, "The whole session: release it");
+    }
+    // A part that is seen is signed for alone.
+    let asked = keys(&mut at_page(0), &told, "s3A. Field⏎");
+    assert!(
+        matches!(&asked[..], [RecordsAsked::Decide(command)]
+            if matches!(command.as_ref(), Command::SignOff(signed) if signed.part == 1)),
+        "{asked:?}"
+    );
 }
 
 fn opened(sheet: Sheet) -> RecordsTold {
@@ -371,11 +584,13 @@ fn decisions_and_what_holds_no_longer_both_stay_visible_and_are_never_go() {
 
 #[test]
 fn the_records_own_page_has_the_head_hash_the_gauges_and_what_it_is_not() {
-    let view = page(seen(&at_page(9), &told_open()));
+    let view = page(seen(&at_page(2), &told_open()));
     assert_eq!(
         (view.place.as_str(), view.turns),
-        ("the record", (true, false))
+        ("the record", (true, true))
     );
+    let last = page(seen(&at_page(9), &told_open()));
+    assert_eq!(last.place, "all readings", "no page is beyond the last");
     let facts: Vec<_> = view
         .lines
         .iter()
@@ -409,9 +624,16 @@ fn keys_at_a_session_turn_pages_read_on_write_check_and_lead_back() {
     keys(&mut room, &told, "+");
     assert_eq!((room.sheet_page, room.skipped), (1, 0));
     keys(&mut room, &told, "+++");
-    assert_eq!(room.sheet_page, 2, "the record's page is the last");
-    keys(&mut room, &told, "--");
+    assert_eq!(room.sheet_page, 3, "that of all readings is the last");
+    keys(&mut room, &told, "---");
     assert_eq!(room.sheet_page, 0);
+    for (key, page) in [("a", 3), ("r", 2), ("⏎0", 3), ("R", 2)] {
+        room.skipped = 3;
+        keys(&mut room, &told, key);
+        assert_eq!((room.sheet_page, room.skipped), (page, 0), "{key}");
+        assert_eq!(room.mode, RecordsMode::Looking);
+    }
+    room.sheet_page = 0;
     for (key, form) in [
         ('h', Form::Html),
         ('P', Form::Pdf),
@@ -519,14 +741,24 @@ fn every_choice_of_every_list_is_taken_and_no_other() {
         RecordsMenu::Sign,
         RecordsMenu::Withdraw,
     ] {
-        let mut room = at_page(1);
-        room.mode = RecordsMode::Choosing(menu);
-        let offered = seen(&room, &told).question.unwrap().answers;
-        for key in '0'..='9' {
-            let mut one = room.clone();
-            keys(&mut one, &told, &key.to_string());
-            let is_offered = offered.iter().any(|answer| answer.key == key);
-            assert_eq!(one.fault.is_none(), is_offered, "{menu:?} {key}");
+        for sheet_page in 1..=3 {
+            let is_of_a_part = matches!(menu, RecordsMenu::Decide | RecordsMenu::Withdraw);
+            if is_of_a_part && sheet_page > 1 {
+                continue;
+            }
+            let mut room = at_page(sheet_page);
+            room.mode = RecordsMode::Choosing(menu);
+            let offered = seen(&room, &told).question.unwrap().answers;
+            for key in '0'..='9' {
+                let mut one = room.clone();
+                keys(&mut one, &told, &key.to_string());
+                let is_offered = offered.iter().any(|answer| answer.key == key);
+                assert_eq!(
+                    one.fault.is_none(),
+                    is_offered,
+                    "{menu:?} {sheet_page} {key}"
+                );
+            }
         }
     }
 }
@@ -612,6 +844,8 @@ fn hostile_names_are_shown_and_never_obeyed() {
     sheet.parts[1].serial = hostile.to_owned();
     sheet.parts[1].decisions[1].reason = hostile.to_owned();
     sheet.parts[1].results[0].operator = hostile.to_owned();
+    sheet.parts[0].readings[0].reason = hostile.to_owned();
+    sheet.parts[0].readings[1].raw = hostile.to_owned();
     sheet.asked[0].callout = hostile.to_owned();
     sheet.record.findings = vec![hostile.to_owned()];
     let mut told = told(rows);
@@ -621,7 +855,7 @@ fn hostile_names_are_shown_and_never_obeyed() {
         fault: None,
     });
     told.faults = vec![hostile.to_owned()];
-    for sheet_page in [None, Some(1), Some(2)] {
+    for sheet_page in [None, Some(1), Some(2), Some(3)] {
         let mut room = RecordsRoom::default();
         if let Some(sheet_page) = sheet_page {
             room = at_page(sheet_page);
@@ -709,6 +943,8 @@ fn scenes() -> Vec<(&'static str, RecordsView)> {
     finding.query.text = "pump gp-0".to_owned();
     let mut menu = at_page(1);
     menu.mode = RecordsMode::Choosing(RecordsMenu::Record);
+    let mut sign = at_page(2);
+    sign.mode = RecordsMode::Choosing(RecordsMenu::Sign);
     let mut form = at_page(1);
     keys(&mut form, &open, "d5B⏎runs free in the seal⏎A. Fi");
     let mut running = open.clone();
@@ -743,6 +979,8 @@ fn scenes() -> Vec<(&'static str, RecordsView)> {
         ("part-below", seen(&below, &open)),
         ("conceded", seen(&at_page(1), &open)),
         ("record", seen(&at_page(2), &open)),
+        ("readings", seen(&at_page(3), &open)),
+        ("sign", seen(&sign, &open)),
         ("menu", seen(&menu, &open)),
         ("form", seen(&form, &open)),
         ("verify", seen(&check, &running)),
@@ -819,6 +1057,8 @@ fn the_accepted_pictures_of_the_records() {
         "records-high-damaged",
         "records-night-conceded",
         "records-night-verified",
+        "records-day-readings",
+        "records-night-sign",
     ];
     let all = shots();
     let taken = all

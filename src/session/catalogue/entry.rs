@@ -205,6 +205,15 @@ impl Entry {
         self.files.last().map_or("", |file| &file.stamp.name)
     }
 
+    /// Whether something in it is not as it was written, or cannot be read: what is counted of it
+    /// is so as far as it could be read.
+    pub fn is_damaged(&self) -> bool {
+        matches!(
+            self.state,
+            JournalState::Unreadable | JournalState::Read(RecordState::Damaged)
+        )
+    }
+
     /// Its files as they are read and replayed.
     pub fn record_parts(&self) -> Vec<Part> {
         let part = |file: &EntryFile| Part {

@@ -64,6 +64,8 @@ pub struct RecordRowView {
     pub detail: String,
     /// How sound the record is.
     pub state: Option<RecordStateView>,
+    /// That stands before how the parts stand: the record is damaged.
+    pub is_state_first: bool,
     /// It is the one that Enter opens.
     pub is_chosen: bool,
 }
@@ -82,7 +84,7 @@ pub struct RecordStateView {
 pub struct SheetView {
     /// `Pump shaft, GP-07 rev B`.
     pub title: String,
-    /// `part 2 of 12`; `the record`.
+    /// `part 2 of 12`; `the record`; `all readings`.
     pub place: String,
     /// The page before and the page after are there.
     pub turns: (bool, bool),

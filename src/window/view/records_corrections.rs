@@ -15,7 +15,7 @@ pub(super) fn corrections(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<
         }
         lines.push(SheetLine::Text(SheetTextView {
             struck: words.sentence(&struck(sheet, one)),
-            text: words.sentence(&correction(part, one)),
+            text: words.sentence(&correction(Some(part), one)),
             note: who(&one.by, &bench_time(&one.time, offset), one.line),
             mark: None,
         }));
@@ -39,15 +39,14 @@ fn struck(sheet: &Sheet, one: &ReadingRow) -> String {
     format!("{what}{}{verdict}", clean(value))
 }
 
-fn correction(part: &PartSheet, one: &ReadingRow) -> String {
+/// Why a reading no longer counts, and what does in its place.
+pub(super) fn correction(part: Option<&PartSheet>, one: &ReadingRow) -> String {
     let reason = match one.reason.is_empty() {
         true => String::new(),
         false => format!(": {}", clean(&one.reason)),
     };
-    let by = part
-        .readings
-        .iter()
-        .find(|other| other.line == one.replaced_by);
+    let mut others = part.into_iter().flat_map(|part| &part.readings);
+    let by = others.find(|other| other.line == one.replaced_by);
     let instead = match by {
         Some(other) if one.replaced_by != 0 => {
             let value = if other.value_at_20.is_empty() {

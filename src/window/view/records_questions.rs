@@ -34,10 +34,10 @@ pub(super) fn filled(seen: &RecordsSeen<'_>) -> Option<EntryView> {
     })
 }
 
-/// `part 3, serial 17`.
+/// `part 3, serial 17`; none: the whole session.
 fn part_name(part: Option<&PartSheet>) -> String {
     match part {
-        None => "the part".to_owned(),
+        None => "the whole session".to_owned(),
         Some(part) if part.serial.is_empty() => format!("part {}", part.number),
         Some(part) => format!("part {}, serial {}", part.number, clean(&part.serial)),
     }
@@ -100,9 +100,12 @@ fn record_answers(seen: &RecordsSeen<'_>, name: &str) -> Vec<(char, String)> {
         .map(|(_, key, _, text, _)| (*key, (*text).to_owned()))
         .collect();
     all.push(('6', "check it whole".to_owned()));
-    if seen.part().is_some() {
+    let of_part = seen.part().is_some();
+    if of_part {
         all.push(('7', format!("decide about {name}")));
-        all.push(('8', format!("sign for {name}")));
+    }
+    all.push(('8', format!("sign for {name}")));
+    if of_part {
         all.push((
             '9',
             match seen.room.is_one_part {
@@ -111,6 +114,7 @@ fn record_answers(seen: &RecordsSeen<'_>, name: &str) -> Vec<(char, String)> {
             },
         ));
     }
+    all.push(('0', "see all readings".to_owned()));
     all
 }
 

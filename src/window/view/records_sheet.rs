@@ -1,8 +1,9 @@
-//! A session as its report prints it, page by page: the parts, then the record itself. Every
-//! value is the text of the sheet; only the decimal mark is that of the window.
+//! A session as its report prints it, page by page: the parts, then the record itself, then every
+//! reading. Every value is the text of the sheet; only the decimal mark is that of the window.
 
 use super::records_corrections::{corrections, decisions, signatures};
 use super::records_outline::drawn;
+use super::records_readings::readings_lines;
 use super::records_view::RecordsSeen;
 use super::words::{Words, clean};
 use super::{
@@ -13,12 +14,12 @@ use crate::report::{
     bench_time,
 };
 
-/// How many pages a sheet has.
+/// How many pages a sheet has: its parts, the record, all readings.
 pub(super) fn page_count(sheet: &Sheet) -> usize {
-    sheet.parts.len() + 1
+    sheet.parts.len() + 2
 }
 
-/// The part of a page; none: the record's own page, the last.
+/// The part of a page; none: the record's own page and, the last, that of all readings.
 pub(super) fn part_of_page(sheet: &Sheet, page: usize) -> Option<&PartSheet> {
     sheet.parts.get(page)
 }
@@ -67,13 +68,15 @@ pub(super) fn sheet_view(seen: &RecordsSeen<'_>, words: Words) -> SheetView {
                     clean(&part.serial)
                 )
             }
-            None => "the record".to_owned(),
+            None if page == count => "the record".to_owned(),
+            None => "all readings".to_owned(),
         },
         turns: (page > 0, page + 1 < pages),
         notice: String::new(),
         lines: match part {
             Some(part) => part_lines(sheet, part, words),
-            None => record_lines(sheet, words),
+            None if page == count => record_lines(sheet, words),
+            None => readings_lines(sheet, words),
         },
         skipped: seen.room.skipped,
     }
@@ -138,7 +141,7 @@ fn part_lines(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
         lines.push(text(ENGLISH.record_damaged, Some(Mark::NotRecorded)));
     }
     lines.push(SheetLine::Standing(RecordStateView {
-        text: clean(&part.standing),
+        text: clean(&ENGLISH.stands(&part.standing, &sheet.record)),
         mark: match (part.is_good, standing_mark(&part.standing)) {
             // Never GO where it must be read on.
             (false, Mark::Go) => Mark::Doubt,

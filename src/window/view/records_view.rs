@@ -160,6 +160,7 @@ fn row_view(seen: &RecordsSeen<'_>, row: &SessionRow, is_chosen: bool) -> Record
             ("unreadable", _) => state("cannot be read".to_owned(), Mark::NotRecorded),
             (other, _) => state(clean(other), Mark::Doubt),
         }),
+        is_state_first: row.is_damaged(),
         is_chosen,
     }
 }
@@ -180,7 +181,8 @@ fn joined(texts: &[&str]) -> String {
     said.map(|text| clean(text)).collect::<Vec<_>>().join(", ")
 }
 
-/// How the parts stand, the worst first; its mark is that of the worst.
+/// How the parts stand, the worst first; its mark is that of the worst. Of a damaged record that
+/// is so as far as it could be read, and never GO: what is lost may say otherwise.
 fn standings(row: &SessionRow) -> Option<RecordStateView> {
     let rank = |mark: Mark| match mark {
         Mark::NotRecorded | Mark::NoGo => 0,
@@ -196,7 +198,14 @@ fn standings(row: &SessionRow) -> Option<RecordStateView> {
     all.sort_by_key(|(mark, _)| rank(*mark));
     let mark = all.first().map(|(mark, _)| *mark)?;
     let texts: Vec<String> = all.into_iter().map(|(_, text)| text).collect();
-    Some(state(texts.join(", "), mark))
+    let text = texts.join(", ");
+    Some(match (row.is_damaged(), mark) {
+        (false, _) => state(text, mark),
+        (true, mark) => {
+            let text = format!("{}: {text}", ENGLISH.as_far_as_readable);
+            state(text, if rank(mark) == 0 { mark } else { Mark::Doubt })
+        }
+    })
 }
 
 fn row_detail(row: &SessionRow) -> String {
@@ -388,6 +397,16 @@ fn keys(seen: &RecordsSeen<'_>) -> Vec<KeyView> {
         (_, RecordsPage::Sheet) if seen.sheet().is_none() => {
             &[("Backspace", "to the list"), (".", "to the Bench")]
         }
+        (_, RecordsPage::Sheet) if seen.part().is_none() => &[
+            ("Enter", "what to do"),
+            ("+/-", "page"),
+            ("*", "read on"),
+            ("V", "verify"),
+            ("S", "sign the session"),
+            ("A", "all readings"),
+            ("R", "the record"),
+            ("Backspace", "to the list"),
+        ],
         (_, RecordsPage::Sheet) => &[
             ("Enter", "what to do"),
             ("+/-", "part"),
@@ -397,6 +416,8 @@ fn keys(seen: &RecordsSeen<'_>) -> Vec<KeyView> {
             ("H", "HTML"),
             ("D", "decide"),
             ("S", "sign"),
+            ("A", "all readings"),
+            ("R", "the record"),
             ("Backspace", "to the list"),
         ],
         (_, RecordsPage::Verify) if seen.verify().is_some_and(|verify| verify.is_running) => {

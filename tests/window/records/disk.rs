@@ -8,10 +8,13 @@ use std::time::{Duration, Instant};
 use eframe::egui::Context;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
+use fitledger::journal::Part;
 use fitledger::session::{Begin, What, Workspace};
 use fitledger::window::app::Disk;
-use fitledger::window::records_facts::RecordsTold;
+use fitledger::window::records_disk::RecordsDisk;
+use fitledger::window::records_facts::{RecordsTold, SessionRow};
 use fitledger::window::records_room::{RecordsMode, RecordsPage};
+use fitledger::window::records_run::RecordsOutside;
 use fitledger::window::shell::Window;
 
 use crate::shell::{events_of, harness};
@@ -322,6 +325,85 @@ fn a_closed_session_is_decided_about_in_a_further_file_and_stays_one_session() {
     assert!(bench.sees("1 released early"));
 }
 
+/// A check tells how many bytes it has read of how many, never less than before, and all at the
+/// end; it ends where that is asked for.
+#[test]
+fn a_check_tells_its_bytes_step_by_step_and_is_ended_at_any_of_them() {
+    let folder = tempfile::tempdir().unwrap();
+    let sessions = folder.path().join("sessions");
+    std::fs::create_dir(&sessions).unwrap();
+    let bytes = format!("{}\n", "no line of a record ".repeat(40)).repeat(1_500);
+    for name in ["a.jsonl", "b.jsonl"] {
+        std::fs::write(sessions.join(name), &bytes).unwrap();
+    }
+    let whole = 2 * bytes.len() as u64;
+    let part = |name: &str| Part {
+        name: name.to_owned(),
+        until: None,
+    };
+    let row = SessionRow {
+        record: vec![part("a.jsonl"), part("b.jsonl")],
+        bytes: whole,
+        ..SessionRow::default()
+    };
+    let workspace = Workspace::locate(Some(folder.path()));
+    let mut disk = RecordsDisk::new(workspace, Context::default());
+    let mut told = Vec::new();
+    let verified = disk.verify(&row, &mut |read, of| {
+        told.push((read, of));
+        true
+    });
+    assert_eq!(verified.unwrap().unwrap().state, "damaged");
+    assert_eq!(told.first(), Some(&(0, whole)));
+    assert_eq!(told.last(), Some(&(whole, whole)));
+    assert!(told.is_sorted(), "{told:?}");
+    assert!(told.iter().all(|(_, of)| *of == whole), "{told:?}");
+    assert!(told.len() > 6, "{told:?}");
+    for ended_after in 1..told.len() {
+        let mut heard = 0;
+        let verified = disk.verify(&row, &mut |_, _| {
+            heard += 1;
+            heard < ended_after
+        });
+        assert_eq!((verified.unwrap(), heard), (None, ended_after));
+    }
+}
+
+/// A name under the whole session, as a further line of its record; and every reading of it.
+#[test]
+fn the_whole_session_is_signed_and_all_its_readings_are_shown() {
+    let mut bench = Bench::measuring().closed();
+    bench.open_session();
+    bench.keys("a");
+    bench.said("part 1, 1 20 k6: 20.008 mm, GO");
+    bench.said("typed, by M. Brook");
+    bench.keys("s2A. Field⏎");
+    bench.said("It is in the record.");
+    bench.keys("r");
+    bench.until("the signature", |bench| {
+        let open = bench.told().unwrap().open.unwrap();
+        open.sheet
+            .is_some_and(|sheet| sheet.record.signatures.len() == 1)
+    });
+    assert!(bench.sees("the record"));
+    let journals = bench.journals();
+    let line = journals
+        .lines()
+        .find(|line| line.contains("\"signed_off\""))
+        .unwrap();
+    assert!(
+        line.contains("\"part\":0,\"meaning\":\"checked\""),
+        "{line}"
+    );
+    let sheet = bench.told().unwrap().open.unwrap().sheet.unwrap();
+    assert_eq!(sheet.record.signatures.len(), 1);
+    assert!(sheet.parts.iter().all(|part| part.signatures.is_empty()));
+    // A release of all that is not all proved is refused, as everywhere.
+    bench.keys("s3⏎");
+    bench.said("Decide about each part first");
+    assert_eq!(bench.journals(), journals);
+}
+
 /// One bit of a verdict's line is turned: that line is told by its place, the others are read.
 #[test]
 fn a_damaged_session_says_where_opens_and_fails_its_check_without_being_touched() {
@@ -362,6 +444,7 @@ fn a_damaged_session_says_where_opens_and_fails_its_check_without_being_touched(
     );
     assert!(row.damage[0].contains(&place), "{place}: {:?}", row.damage);
     bench.said(&place);
+    assert!(bench.sees("damaged, as far as readable: "));
     bench.open_session();
     assert!(bench.sees("not as it was written"));
     let sheet = bench.told().unwrap().open.unwrap().sheet.unwrap();
@@ -380,7 +463,9 @@ fn a_damaged_session_says_where_opens_and_fails_its_check_without_being_touched(
         verify.is_some_and(|verify| verify.result.is_some())
     });
     let verified = bench.told().unwrap().verify.unwrap();
-    assert_eq!((verified.read, verified.whole > 0), (verified.read, true));
+    // It was read once from end to end, and that is what the bar told.
+    let length = bytes.len() as u64;
+    assert_eq!((verified.read, verified.whole), (length, length));
     let result = verified.result.unwrap().unwrap();
     assert_eq!(result.state, "damaged");
     assert!(

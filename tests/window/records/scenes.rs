@@ -154,7 +154,7 @@ fn result(number: usize, actual: &str, verdict: &str, (deviation, at): (&str, i3
     }
 }
 
-fn reading(line: u64, value: &str, end: &str) -> ReadingRow {
+pub(crate) fn reading(line: u64, value: &str, end: &str) -> ReadingRow {
     ReadingRow {
         line,
         time: "2026-11-24T07:20:11.250+01:00".to_owned(),
@@ -162,6 +162,10 @@ fn reading(line: u64, value: &str, end: &str) -> ReadingRow {
         value: value.to_owned(),
         value_at_20: value.to_owned(),
         unit: "mm".to_owned(),
+        gauge: "mic-25".to_owned(),
+        origin: "sent".to_owned(),
+        raw: format!("01A+{value}"),
+        operator: "M. Brook".to_owned(),
         end: end.to_owned(),
         ..ReadingRow::default()
     }
@@ -250,7 +254,15 @@ fn good_part() -> PartSheet {
                 verdict: "NO-GO".to_owned(),
                 ..reading(18, "20.021", "voided")
             },
-            reading(21, "20.008", "judged"),
+            ReadingRow {
+                verdict: "GO".to_owned(),
+                counts: true,
+                ..reading(21, "20.008", "judged")
+            },
+            ReadingRow {
+                reason: "the same frame as line 21".to_owned(),
+                ..reading(24, "20.008", "repeat")
+            },
         ],
         signatures: vec![SignatureRow {
             line: 52,

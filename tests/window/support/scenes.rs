@@ -327,7 +327,7 @@ fn resumed() -> Bench {
     drop(fitledger::journal::StorageFolder::create_new(&disk, NAME).unwrap());
     disk.put_junk(NAME, &bench.disk.bytes(NAME));
     disk.put_junk(NAME, b"{\"seq\":99,\"time\":\"20");
-    let continued = |attempt: u32| format!("session-{}.jsonl", attempt + 2);
+    let continued = |_: &str, attempt: u32| format!("session-{}.jsonl", attempt + 2);
     let recorder: Recorder<CruelDisk> =
         resume_session(&disk, NAME, continued, "test", |last_ms, _| {
             moment_at(last_ms + 60_000)
