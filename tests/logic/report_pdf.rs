@@ -529,6 +529,8 @@ fn the_first_page_is_used() {
         assert!(used > 0.73, "{words} words: {used}, outline: {has_outline}");
     }
     assert!(pages[1] > 20, "{pages:?}");
+}
+
 #[test]
 fn of_a_damaged_record_parts_stand_as_far_as_readable() {
     let words = |sheet: &Sheet| {
