@@ -7,6 +7,20 @@ use std::fmt;
 pub enum StatisticsError {
     /// All values are the same, so nothing can be said about their spread.
     AllEqual,
+    /// A value below zero where zero is the natural end.
+    BelowZero {
+        /// Which value, counted from 0.
+        index: usize,
+    },
+    /// The lower limit does not lie below the upper one.
+    LimitsReversed {
+        /// The lower limit.
+        lower: f64,
+        /// The upper limit.
+        upper: f64,
+    },
+    /// Neither a lower nor an upper limit.
+    NoLimit,
     /// A value that is infinite or no number.
     NotFinite {
         /// Which value, counted from 0.
@@ -20,6 +34,13 @@ pub enum StatisticsError {
         found: f64,
         /// What is allowed, in words.
         allowed: &'static str,
+    },
+    /// Two lists, or the groups of a study, that should be equally long and are not.
+    Ragged {
+        /// How many values there are.
+        found: usize,
+        /// How many there should be.
+        needed: usize,
     },
     /// Fewer values than the computation needs.
     TooFew {
@@ -46,8 +67,12 @@ impl StatisticsError {
     pub fn code(&self) -> &'static str {
         match self {
             Self::AllEqual => "all_equal",
+            Self::BelowZero { .. } => "below_zero",
+            Self::LimitsReversed { .. } => "limits_reversed",
+            Self::NoLimit => "no_limit",
             Self::NotFinite { .. } => "not_finite",
             Self::OutOfRange { .. } => "out_of_range",
+            Self::Ragged { .. } => "ragged",
             Self::TooFew { .. } => "too_few",
             Self::UnevenSubgroup { .. } => "uneven_subgroup",
         }
@@ -57,8 +82,14 @@ impl StatisticsError {
     pub fn hint(&self) -> Option<&'static str> {
         match self {
             Self::AllEqual => Some("Read with more digits, or take more parts."),
+            Self::BelowZero { .. } => {
+                Some("Check the sign, or do not treat it as bounded by zero.")
+            }
+            Self::LimitsReversed { .. } => Some("Give the smaller limit as the lower one."),
+            Self::NoLimit => Some("Give a lower limit, an upper limit or both."),
             Self::NotFinite { .. } => Some("Remove that value or read it again."),
             Self::OutOfRange { .. } => Some("Give a value in the allowed range."),
+            Self::Ragged { .. } => Some("Complete the missing readings."),
             Self::TooFew { .. } => Some("Measure more."),
             Self::UnevenSubgroup { .. } => Some("Complete the missing readings."),
         }
@@ -69,6 +100,18 @@ impl fmt::Display for StatisticsError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::AllEqual => write!(f, "All values are the same: they show no spread."),
+            Self::BelowZero { index } => {
+                write!(
+                    f,
+                    "Value {} is below zero, where it cannot be.",
+                    index.saturating_add(1)
+                )
+            }
+            Self::LimitsReversed { lower, upper } => write!(
+                f,
+                "The lower limit {lower} does not lie below the upper limit {upper}."
+            ),
+            Self::NoLimit => write!(f, "There is no limit to compare with."),
             Self::NotFinite { index } => {
                 write!(f, "Value {} is not a number.", index.saturating_add(1))
             }
@@ -77,6 +120,9 @@ impl fmt::Display for StatisticsError {
                 found,
                 allowed,
             } => write!(f, "The {name} is {found}; it must be {allowed}."),
+            Self::Ragged { found, needed } => {
+                write!(f, "There are {found} values where {needed} belong.")
+            }
             Self::TooFew {
                 found,
                 needed,

@@ -117,6 +117,11 @@ pub fn normal_cdf(z: f64) -> f64 {
     }
 }
 
+/// The normal density at `z`.
+pub(super) fn normal_density(z: f64) -> f64 {
+    0.5 * FRAC_1_SQRT_2 * FRAC_2_SQRT_PI * (-0.5 * z * z).exp()
+}
+
 /// Normal quantile: how many standard deviations lie above the probability `p`.
 ///
 /// Formula: z with P(z) = p, that is -sqrt(2) erfc_inv(2p)

@@ -25,12 +25,6 @@ pub(crate) fn text_of<'a>(case: &'a Value, key: &str) -> &'a str {
     found.unwrap_or_else(|| panic!("{}: no text {key}", case["id"]))
 }
 
-/// A list of numbers.
-pub(crate) fn numbers(list: &Value) -> Vec<f64> {
-    let list = list.as_array().unwrap();
-    list.iter().map(|y| y.as_f64().unwrap()).collect()
-}
-
 /// One data set of NIST StRD, univariate summary statistics.
 pub(crate) struct DataSet {
     pub(crate) name: String,
@@ -90,4 +84,54 @@ pub(crate) fn digits(found: f64, certified: f64) -> f64 {
     } else {
         15.0
     }
+}
+
+/// The cases of a file, each with its source.
+pub(crate) fn cases(text: &str) -> Vec<Value> {
+    let file: Value = serde_json::from_str(text).unwrap();
+    let cases = file["cases"].as_array().unwrap().clone();
+    for case in &cases {
+        let source = case["source"].as_str().unwrap_or("");
+        assert!(source.len() > 5, "{} has no source", case["id"]);
+    }
+    cases
+}
+
+/// The case of this name.
+pub(crate) fn case(text: &str, id: &str) -> Value {
+    let mut cases = cases(text).into_iter();
+    let found = cases.find(|case| case["id"] == id);
+    found.unwrap_or_else(|| panic!("no case {id}"))
+}
+
+/// A number, written as one or as text.
+pub(crate) fn number(value: &Value) -> f64 {
+    match value {
+        Value::String(text) => text.parse().unwrap(),
+        other => other
+            .as_f64()
+            .unwrap_or_else(|| panic!("no number: {other}")),
+    }
+}
+
+/// A list of numbers.
+pub(crate) fn numbers(value: &Value) -> Vec<f64> {
+    let list = value
+        .as_array()
+        .unwrap_or_else(|| panic!("no list: {value}"));
+    list.iter().map(number).collect()
+}
+
+/// A list of lists.
+pub(crate) fn groups(value: &Value) -> Vec<Vec<f64>> {
+    value.as_array().unwrap().iter().map(numbers).collect()
+}
+
+/// Fails unless two numbers agree to this relative difference.
+pub(crate) fn near(what: &str, found: f64, expected: f64, relative: f64) {
+    let allowed = relative * expected.abs().max(1e-300);
+    assert!(
+        (found - expected).abs() <= allowed,
+        "{what}: expected {expected}, found {found}"
+    );
 }
