@@ -29,7 +29,7 @@ mod gauge_study_alone;
 mod gauge_study_factors;
 mod gauge_study_variance;
 mod histogram;
-mod list;
+mod line_sums;
 mod noncentral;
 mod normality;
 mod numeric;
@@ -57,7 +57,7 @@ pub use capability::{
 pub use capability_percentile::{
     KnownIndices, PercentilePerformance, Quantiles, known_indices, percentile_performance,
 };
-pub use chart_constants::{ChartConstants, SUBGROUP_SIZE_MAX, c4, gauge_study_d2};
+pub use chart_constants::{ChartConstants, SUBGROUP_SIZE_MAX};
 pub use chi_square::{chi_square_cdf, chi_square_quantile, unbiasing_factor};
 pub use control::{
     ChartLimits, ControlChart, ControlLimits, individuals_chart, individuals_limits,
@@ -73,10 +73,11 @@ pub use gauge_study_alone::{
 pub use gauge_study_factors::{RangeFactors, range_factors};
 pub use gauge_study_variance::{Pooling, Source, VarianceStudy, variance_study};
 pub use histogram::{Histogram, histogram, usual_number_of_bins};
+pub use line_sums::LineSums;
 pub use noncentral::{noncentral_t_cdf, noncentral_t_quantile};
 pub use normality::{Resolution, resolution};
 pub use quantile::{quantile, quantiles};
-pub use running::Series;
+pub use running::{Series, Sums};
 pub use sequence::{lag1_autocorrelation, mean_moving_range};
 pub use shapiro_wilk::{ShapiroWilk, shapiro_wilk};
 pub use signals::{RunLengths, Share, Signal, SignalTest, Signals, TestSet, Watch, signals};

@@ -8,6 +8,43 @@ const CONFIDENCE_MAX: f64 = 0.998;
 /// How many sums run side by side, and how many values are added before their total is kept.
 const LANES: usize = 8;
 const BLOCK: usize = 1024;
+/// Largest magnitude of a value: its square, and a sum of very many, stay finite.
+pub(super) const MAGNITUDE_MAX: f64 = 1e140;
+
+/// Refuses a list that is too short or holds a value that is not finite or too large.
+pub(super) fn check(
+    values: &[f64],
+    needed: usize,
+    for_what: &'static str,
+) -> Result<(), StatisticsError> {
+    enough(values.len(), needed, for_what)?;
+    refusal(values).map_or(Ok(()), Err)
+}
+
+/// What is wrong with the first value that cannot be computed with.
+pub(super) fn refusal(values: &[f64]) -> Option<StatisticsError> {
+    // Not-a-number compares as false, and is refused.
+    let index = values.iter().position(|x| !fits(*x))?;
+    let found = values.get(index).copied()?;
+    Some(refusal_of(index, found))
+}
+
+/// Whether this room computes with the value.
+pub(super) fn fits(value: f64) -> bool {
+    value.abs() <= MAGNITUDE_MAX
+}
+
+/// Why a value that does not fit is refused.
+pub(super) fn refusal_of(index: usize, found: f64) -> StatisticsError {
+    if found.is_finite() {
+        return StatisticsError::OutOfRange {
+            name: "value",
+            found,
+            allowed: "between -1e140 and 1e140",
+        };
+    }
+    StatisticsError::NotFinite { index }
+}
 
 /// Nothing, or the first value that is infinite or no number.
 pub(super) fn finite(values: &[f64]) -> Result<(), StatisticsError> {

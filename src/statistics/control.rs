@@ -3,7 +3,7 @@
 //! Limits come from means alone, so that running sums give them for each added reading; the chart
 //! functions compute those means from the whole list.
 
-use super::list::{check, check_count, fits};
+use super::checked::{check, enough, fits};
 use super::{ChartConstants, StatisticsError, mean_moving_range, summary};
 
 /// Subgroups, or moving ranges plus one, without which there is no chart.
@@ -226,9 +226,9 @@ fn points<S: AsRef<[f64]>>(
     subgroups: &[S],
     spread: impl Fn(&super::Summary) -> Option<f64>,
 ) -> Result<(usize, Vec<f64>, Vec<f64>), StatisticsError> {
-    check_count(subgroups.len(), NEEDED, "a control chart of subgroups")?;
+    enough(subgroups.len(), NEEDED, "a control chart of subgroups")?;
     let size = subgroups.first().map_or(0, |group| group.as_ref().len());
-    check_count(size, 2, "a subgroup")?;
+    enough(size, 2, "a subgroup")?;
     let (mut locations, mut spreads) = (Vec::new(), Vec::new());
     for (at, group) in subgroups.iter().enumerate() {
         let group = group.as_ref();

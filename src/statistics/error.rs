@@ -35,7 +35,7 @@ pub enum StatisticsError {
         /// What is allowed, in words.
         allowed: &'static str,
     },
-    /// Two lists, or the groups of a study, that should be equally long and are not.
+    /// Two lists that should be equally long and are not, or a study with readings missing.
     Ragged {
         /// How many values there are.
         found: usize,
@@ -89,9 +89,10 @@ impl StatisticsError {
             Self::NoLimit => Some("Give a lower limit, an upper limit or both."),
             Self::NotFinite { .. } => Some("Remove that value or read it again."),
             Self::OutOfRange { .. } => Some("Give a value in the allowed range."),
-            Self::Ragged { .. } => Some("Complete the missing readings."),
+            Self::Ragged { .. } | Self::UnevenSubgroup { .. } => {
+                Some("Complete the missing readings.")
+            }
             Self::TooFew { .. } => Some("Measure more."),
-            Self::UnevenSubgroup { .. } => Some("Complete the missing readings."),
         }
     }
 }
@@ -101,11 +102,8 @@ impl fmt::Display for StatisticsError {
         match self {
             Self::AllEqual => write!(f, "All values are the same: they show no spread."),
             Self::BelowZero { index } => {
-                write!(
-                    f,
-                    "Value {} is below zero, where it cannot be.",
-                    index.saturating_add(1)
-                )
+                let number = index.saturating_add(1);
+                write!(f, "Value {number} is below zero, where it cannot be.")
             }
             Self::LimitsReversed { lower, upper } => write!(
                 f,

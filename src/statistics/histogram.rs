@@ -4,7 +4,7 @@
 //! and show a comb that the process never had.
 
 use super::StatisticsError;
-use super::list::check;
+use super::checked::check;
 
 /// Steps of the resolution beyond which a float cannot count them exactly.
 const STEPS_MAX: f64 = 4_503_599_627_370_496.0;

@@ -1,7 +1,7 @@
 //! Quantiles for display, by one named definition.
 
 use super::StatisticsError;
-use super::list::{check_count, fits, refusal};
+use super::checked::{enough, fits, refusal};
 
 /// One quantile; see [`quantiles`], which is faster for several of one list.
 ///
@@ -25,7 +25,7 @@ pub fn quantile(values: &[f64], p: f64) -> Result<f64, StatisticsError> {
 /// Checked: tests/tables/quantiles.csv.
 /// Errors:  TooFew, NotFinite, OutOfRange.
 pub fn quantiles(values: &[f64], shares: &[f64]) -> Result<Vec<f64>, StatisticsError> {
-    check_count(values.len(), 1, "a quantile")?;
+    enough(values.len(), 1, "a quantile")?;
     if let Some(found) = shares.iter().find(|p| !(0.0..=1.0).contains(*p)) {
         return Err(StatisticsError::OutOfRange {
             name: "share of values",

@@ -1,8 +1,8 @@
 //! Statistics of readings as they come: exact whole-number sums, so that what is voided leaves
 //! without a trace and what is restored comes back.
 
+use super::checked::enough;
 use super::control::individuals_limits;
-use super::list::check_count;
 use super::{ChartLimits, StatisticsError, Summary};
 
 /// Largest magnitude of a value: 1 km in nanometres. With [`COUNT_MAX`] values no sum overflows:
@@ -10,6 +10,14 @@ use super::{ChartLimits, StatisticsError, Summary};
 const VALUE_MAX: u64 = 1_000_000_000_000;
 /// Largest number of readings in a series.
 const COUNT_MAX: usize = 4_000_000;
+
+/// Number, sum and sum of squares of whole numbers, exact: what goes in can come out again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Sums {
+    count: u32,
+    sum: i128,
+    squares: i128,
+}
 
 /// Readings in the order in which they were taken, some of them voided.
 ///
@@ -20,9 +28,7 @@ const COUNT_MAX: usize = 4_000_000;
 pub struct Series {
     values: Vec<i64>,
     is_void: Vec<bool>,
-    live: u32,
-    sum: i128,
-    squares: i128,
+    sums: Sums,
     /// Sum of the moving ranges between live neighbours.
     ranges: i128,
     least: i64,
@@ -42,21 +48,9 @@ impl Series {
     /// # Errors
     /// `OutOfRange` for a value beyond 1e12 units or beyond 4 million readings; it is not taken.
     pub fn add(&mut self, value: i64) -> Result<usize, StatisticsError> {
-        if value.unsigned_abs() > VALUE_MAX {
-            return Err(StatisticsError::OutOfRange {
-                name: "reading",
-                found: value as f64,
-                allowed: "within 1e12 units",
-            });
-        }
+        check_value(value)?;
         let place = self.values.len();
-        if place >= COUNT_MAX {
-            return Err(StatisticsError::OutOfRange {
-                name: "number of readings",
-                found: place as f64 + 1.0,
-                allowed: "at most 4 million",
-            });
-        }
+        check_place(place)?;
         let before = self.last;
         self.values.push(value);
         self.is_void.push(false);
@@ -76,9 +70,7 @@ impl Series {
         }
         self.mark(place, true);
         let (before, after) = self.live_neighbours(place);
-        self.live -= 1;
-        self.sum -= i128::from(value);
-        self.squares -= square(value);
+        self.sums.take_out(value);
         self.ranges +=
             self.gap(before, after) - self.gap(before, Some(place)) - self.gap(Some(place), after);
         if after.is_none() {
@@ -111,7 +103,7 @@ impl Series {
 
     /// Number of readings that count.
     pub fn count(&self) -> usize {
-        self.live as usize
+        self.sums.count()
     }
 
     /// The readings that count, in order.
@@ -120,28 +112,13 @@ impl Series {
         marked.filter_map(|(value, void)| (!void).then_some(*value))
     }
 
-    /// Number, mean, standard deviation, least and largest, in units; the same as
-    /// [`summary`](super::summary) of the readings that count, from exact sums.
+    /// Number, mean, standard deviation, least and largest of the readings that count, in units:
+    /// [`Sums::summary`].
     ///
-    /// Formula: m = S/n; s = sqrt((n Q - S^2)/(n (n - 1)))
-    /// Symbols: n number of readings, S their sum, Q sum of their squares, m mean, s standard
-    ///          deviation.
-    /// Valid:   1 or more readings; s needs 2. n Q - S^2 is exact.
-    /// Rounding: none before the last two operations; relative error below 1e-15.
-    /// Source:  identity with the definition in NIST StRD, univariate summary statistics.
-    /// Checked: tests/logic/statistics_running.rs.
-    /// Errors:  TooFew.
+    /// # Errors
+    /// `TooFew` without a reading.
     pub fn summary(&self) -> Result<Summary, StatisticsError> {
-        check_count(self.count(), 1, "a summary")?;
-        let n = f64::from(self.live);
-        let scatter = i128::from(self.live) * self.squares - self.sum * self.sum;
-        Ok(Summary {
-            count: self.count(),
-            mean: self.sum as f64 / n,
-            standard_deviation: (self.live > 1).then(|| (scatter as f64 / (n * (n - 1.0))).sqrt()),
-            min: self.least as f64,
-            max: self.largest as f64,
-        })
+        self.sums.summary((self.least, self.largest))
     }
 
     /// Mean moving range of the readings that count, in units; neighbours are those that are left.
@@ -152,8 +129,8 @@ impl Series {
     /// Checked: tests/logic/statistics_running.rs.
     /// Errors:  TooFew.
     pub fn mean_moving_range(&self) -> Result<f64, StatisticsError> {
-        check_count(self.count(), 2, "a moving range")?;
-        Ok(self.ranges as f64 / (f64::from(self.live) - 1.0))
+        enough(self.count(), 2, "a moving range")?;
+        Ok(self.ranges as f64 / (f64::from(self.sums.count) - 1.0))
     }
 
     /// Limits of the individuals chart of the readings that count.
@@ -170,7 +147,7 @@ impl Series {
             neighbour.map_or(0, |at| i128::from(*at - value).abs())
         };
         self.ranges += apart(before) + apart(after) - self.gap(before, after);
-        let is_first = self.live == 0;
+        let is_first = self.sums.count == 0;
         self.least = if is_first {
             value
         } else {
@@ -181,9 +158,7 @@ impl Series {
         } else {
             self.largest.max(value)
         };
-        self.live += 1;
-        self.sum += i128::from(value);
-        self.squares += square(value);
+        self.sums.put_in(value);
     }
 
     /// How far two readings are apart; 0 where one of them is missing.
@@ -223,6 +198,99 @@ impl Series {
         let after = (place + 1..self.values.len()).find(counts);
         (before, after)
     }
+}
+
+impl Sums {
+    /// No values yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Puts a value in.
+    ///
+    /// # Errors
+    /// `OutOfRange` for a value beyond 1e12 units or beyond 4 million values; it is not put in.
+    pub fn add(&mut self, value: i64) -> Result<(), StatisticsError> {
+        check_value(value)?;
+        check_place(self.count())?;
+        self.put_in(value);
+        Ok(())
+    }
+
+    /// Takes a value out that was put in before; the sums are then as if it had never been.
+    pub fn remove(&mut self, value: i64) {
+        if self.count > 0 && value.unsigned_abs() <= VALUE_MAX {
+            self.take_out(value);
+        }
+    }
+
+    fn put_in(&mut self, value: i64) {
+        self.count += 1;
+        self.sum += i128::from(value);
+        self.squares += square(value);
+    }
+
+    fn take_out(&mut self, value: i64) {
+        self.count -= 1;
+        self.sum -= i128::from(value);
+        self.squares -= square(value);
+    }
+
+    /// Number of values.
+    pub fn count(&self) -> usize {
+        self.count as usize
+    }
+
+    /// Sum of the values.
+    pub fn sum(&self) -> i128 {
+        self.sum
+    }
+
+    /// Number, mean and standard deviation in units, with the least and the largest as they are
+    /// known; the same as [`summary`](super::summary) of the values, from exact sums.
+    ///
+    /// Formula: m = S/n; s = sqrt((n Q - S^2)/(n (n - 1)))
+    /// Symbols: n number of values, S their sum, Q sum of their squares, m mean, s standard
+    ///          deviation.
+    /// Valid:   1 or more values; s needs 2. n Q - S^2 is exact.
+    /// Rounding: none before the last two operations; relative error below 1e-15.
+    /// Source:  identity with the definition in NIST StRD, univariate summary statistics.
+    /// Checked: tests/logic/statistics_running.rs.
+    /// Errors:  TooFew.
+    pub fn summary(&self, (least, largest): (i64, i64)) -> Result<Summary, StatisticsError> {
+        enough(self.count(), 1, "a summary")?;
+        let n = f64::from(self.count);
+        let scatter = i128::from(self.count) * self.squares - self.sum * self.sum;
+        Ok(Summary {
+            count: self.count(),
+            mean: self.sum as f64 / n,
+            standard_deviation: (self.count > 1).then(|| (scatter as f64 / (n * (n - 1.0))).sqrt()),
+            min: least as f64,
+            max: largest as f64,
+        })
+    }
+}
+
+fn check_value(value: i64) -> Result<(), StatisticsError> {
+    if value.unsigned_abs() > VALUE_MAX {
+        return Err(StatisticsError::OutOfRange {
+            name: "reading",
+            found: value as f64,
+            allowed: "within 1e12 units",
+        });
+    }
+    Ok(())
+}
+
+fn check_place(place: usize) -> Result<(), StatisticsError> {
+    if place >= COUNT_MAX {
+        return Err(StatisticsError::OutOfRange {
+            name: "number of readings",
+            found: place as f64 + 1.0,
+            allowed: "at most 4 million",
+        });
+    }
+    Ok(())
 }
 
 fn square(value: i64) -> i128 {

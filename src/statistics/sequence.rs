@@ -1,7 +1,7 @@
 //! What the order of the values tells: whether neighbours resemble each other, and how far they
 //! are apart.
 
-use super::list::{MAGNITUDE_MAX, check, check_count, refusal};
+use super::checked::{MAGNITUDE_MAX, check, enough, refusal};
 use super::{StatisticsError, summary};
 
 /// Differences that are summed side by side.
@@ -73,7 +73,7 @@ impl Sum {
 /// Checked: tests/tables/control_charts.json, tests/tables/sequences.csv.
 /// Errors:  TooFew, NotFinite, OutOfRange.
 pub fn mean_moving_range(values: &[f64]) -> Result<f64, StatisticsError> {
-    check_count(values.len(), 2, "a moving range")?;
+    enough(values.len(), 2, "a moving range")?;
     let later = values.get(1..).unwrap_or_default();
     let mut sum = 0.0;
     for (left, right) in values.chunks(BLOCK).zip(later.chunks(BLOCK)) {

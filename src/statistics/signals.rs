@@ -7,7 +7,7 @@
 //! itself lies in the zone; test 8 wants points on both sides among the last ones.
 
 use super::StatisticsError;
-use super::list::{fits, refusal_of};
+use super::checked::{fits, refusal_of};
 
 /// One of the eight tests, by its usual number.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -203,6 +203,16 @@ impl Signals {
     pub fn iter(self) -> impl Iterator<Item = SignalTest> {
         let signals = move |test: &SignalTest| self.contains(*test);
         SignalTest::ALL.into_iter().filter(signals)
+    }
+
+    /// Of these signals those of some tests.
+    #[must_use]
+    pub fn only(self, tests: &[SignalTest]) -> Self {
+        let mut kept = Self::default();
+        for test in tests {
+            kept.set(*test, self.contains(*test));
+        }
+        kept
     }
 
     fn set(&mut self, test: SignalTest, signals: bool) {

@@ -6,7 +6,7 @@
 //! values far from zero keep their digits.
 
 use super::StatisticsError;
-use super::list::{MAGNITUDE_MAX, check_count, refusal};
+use super::checked::{MAGNITUDE_MAX, enough, refusal};
 
 /// Sums that run side by side: as many as the processor adds at a time, twice over.
 const LANES: usize = 8;
@@ -46,7 +46,7 @@ pub struct Summary {
 /// Checked: tests/logic/statistics_summary.rs.
 /// Errors:  TooFew, NotFinite, OutOfRange.
 pub fn summary(values: &[f64]) -> Result<Summary, StatisticsError> {
-    check_count(values.len(), 1, "a summary")?;
+    enough(values.len(), 1, "a summary")?;
     let first = values.first().copied().unwrap_or_default();
     let all = moments(values, first);
     let fits = all.mean.is_finite() && all.min >= -MAGNITUDE_MAX && all.max <= MAGNITUDE_MAX;

@@ -109,39 +109,71 @@ pub fn fit_line(places: &[f64], values: &[f64]) -> Result<Line, StatisticsError>
     let level = all_equal(values);
     let left = sum(pairs().map(|(x, y)| (y - slope * x).powi(2)));
     let (slope, left) = if level { (0.0, 0.0) } else { (slope, left) };
-    let freedom = (n - 2) as f64;
-    let residual_sd = (left / freedom).sqrt();
-    let slope_sd = residual_sd / place_squares.sqrt();
-    let intercept = value_mean - slope * place_mean;
-    let reach = 1.0 / n as f64 + place_mean * place_mean / place_squares;
-    let intercept_sd = residual_sd * reach.sqrt();
-    for found in [slope, intercept, residual_sd, slope_sd, intercept_sd] {
-        in_range(
-            "line through the values",
-            found,
-            -1e300,
-            1e300,
-            "within the range of floats",
-        )?;
-    }
-    Ok(Line {
+    Moments {
         n,
-        intercept,
-        slope,
-        residual_sd,
-        intercept_sd,
-        slope_sd,
-        r_squared: if level {
-            0.0
-        } else {
-            (1.0 - left / value_squares).max(0.0)
-        },
-        slope_p: chance(slope, slope_sd, freedom)?,
-        intercept_p: chance(intercept, intercept_sd, freedom)?,
         place_mean,
-        value_mean,
         place_squares,
-    })
+        value_mean,
+        value_squares,
+        slope,
+        left,
+    }
+    .line()
+}
+
+/// What a line is made of.
+pub(super) struct Moments {
+    pub(super) n: usize,
+    pub(super) place_mean: f64,
+    /// Sum of squared deviations of the places; above 0.
+    pub(super) place_squares: f64,
+    pub(super) value_mean: f64,
+    /// Sum of squared deviations of the values; 0 where all are the same.
+    pub(super) value_squares: f64,
+    pub(super) slope: f64,
+    /// Sum of squared deviations from the line.
+    pub(super) left: f64,
+}
+
+impl Moments {
+    /// The line; there are 3 points and more.
+    pub(super) fn line(&self) -> Result<Line, StatisticsError> {
+        let (slope, place_mean, place_squares) = (self.slope, self.place_mean, self.place_squares);
+        let freedom = (self.n - 2) as f64;
+        let residual_sd = (self.left / freedom).sqrt();
+        let slope_sd = residual_sd / place_squares.sqrt();
+        let intercept = self.value_mean - slope * place_mean;
+        let reach = 1.0 / self.n as f64 + place_mean * place_mean / place_squares;
+        let intercept_sd = residual_sd * reach.sqrt();
+        for found in [slope, intercept, residual_sd, slope_sd, intercept_sd] {
+            in_range(
+                "line through the values",
+                found,
+                -1e300,
+                1e300,
+                "within the range of floats",
+            )?;
+        }
+        let level = self.value_squares <= 0.0 || slope.abs() <= 0.0 && self.left <= 0.0;
+        Ok(Line {
+            n: self.n,
+            intercept,
+            slope,
+            residual_sd,
+            intercept_sd,
+            slope_sd,
+            r_squared: if level {
+                0.0
+            } else {
+                (1.0 - self.left / self.value_squares).max(0.0)
+            },
+            slope_p: chance(slope, slope_sd, freedom)?,
+            intercept_p: chance(intercept, intercept_sd, freedom)?,
+            place_mean,
+            value_mean: self.value_mean,
+            place_squares,
+        })
+    }
 }
 
 /// The probability of lying so far from zero by chance.

@@ -65,7 +65,7 @@ pub fn overall_sigma(values: &[f64]) -> Result<Sigma, StatisticsError> {
 /// Rounding: none.
 /// Source:  ISO 7870-2; d2 by integration.
 /// Checked: tests/tables/capability.json (`sigma_within_Rbar_over_d2`).
-/// Errors:  `NotFinite`, `TooFew`, `Ragged`, `AllEqual`, `OutOfRange`.
+/// Errors:  `NotFinite`, `TooFew`, `UnevenSubgroup`, `AllEqual`, `OutOfRange`.
 pub fn sigma_by_range<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, StatisticsError> {
     let size = equal_size(groups)?;
     in_range("size of the subgroups", size as f64, 2.0, 25.0, "2 to 25")?;
@@ -84,7 +84,7 @@ pub fn sigma_by_range<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, Statistics
 /// Rounding: none.
 /// Source:  ISO 7870-2.
 /// Checked: tests/tables/capability.json (`sigma_within_sbar_over_c4`).
-/// Errors:  `NotFinite`, `TooFew`, `Ragged`, `AllEqual`.
+/// Errors:  `NotFinite`, `TooFew`, `UnevenSubgroup`, `AllEqual`.
 pub fn sigma_by_deviation<G: AsRef<[f64]>>(groups: &[G]) -> Result<Sigma, StatisticsError> {
     let size = equal_size(groups)?;
     let c4 = unbiasing_factor((size - 1) as f64)?;
@@ -176,9 +176,10 @@ fn equal_size<G: AsRef<[f64]>>(groups: &[G]) -> Result<usize, StatisticsError> {
     let size = groups.first().map_or(0, |group| group.as_ref().len());
     enough(size, 2, "a spread within groups")?;
     finite_groups(groups)?;
-    for group in groups.iter().map(AsRef::as_ref) {
+    for (index, group) in groups.iter().map(AsRef::as_ref).enumerate() {
         if group.len() != size {
-            return Err(StatisticsError::Ragged {
+            return Err(StatisticsError::UnevenSubgroup {
+                index,
                 found: group.len(),
                 needed: size,
             });

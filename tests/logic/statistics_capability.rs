@@ -384,7 +384,8 @@ fn bad_questions_get_clear_answers() {
     let found = sigma_by_range(&ragged);
     assert_eq!(
         found,
-        Err(StatisticsError::Ragged {
+        Err(StatisticsError::UnevenSubgroup {
+            index: 1,
             found: 1,
             needed: 2
         })

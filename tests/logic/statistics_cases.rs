@@ -1,4 +1,5 @@
-//! Files of public cases in JSON, with their house rules checked while reading.
+//! Files of public cases in JSON, with their house rules checked while reading; numbers may be
+//! written as text.
 
 use serde_json::Value;
 

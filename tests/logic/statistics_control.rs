@@ -3,9 +3,9 @@
 use crate::statistics_cases::{json_cases, numbers, text_of};
 use crate::table::cases;
 use fitledger::statistics::{
-    ChartConstants, ControlChart, ControlLimits, StatisticsError, c4, gauge_study_d2,
-    individuals_chart, individuals_limits, mean_and_deviation_chart, mean_and_deviation_limits,
-    mean_and_range_chart, mean_and_range_limits,
+    ChartConstants, ControlChart, ControlLimits, StatisticsError, individuals_chart,
+    individuals_limits, mean_and_deviation_chart, mean_and_deviation_limits, mean_and_range_chart,
+    mean_and_range_limits, range_factors, unbiasing_factor,
 };
 use serde_json::Value;
 
@@ -35,11 +35,11 @@ fn range_moments_agree_with_their_references_to_ten_digits() {
     let all = cases(include_str!("../tables/range_moments.csv"));
     assert_eq!(all.len(), 26);
     for case in all {
-        let n = case.text("n").parse().unwrap();
+        let n: usize = case.text("n").parse().unwrap();
         let found = match case.text("function") {
             "d2" => ChartConstants::of(n).unwrap().d2,
             "d3" => ChartConstants::of(n).unwrap().d3,
-            "c4" => c4(n).unwrap(),
+            "c4" => unbiasing_factor((n - 1) as f64).unwrap(),
             other => panic!("unknown function {other}"),
         };
         case.check("expected", found);
@@ -52,7 +52,8 @@ fn gauge_studies_use_the_constant_for_few_groups() {
     assert_eq!(all.len(), 14);
     for case in all {
         let count = |column| case.text(column).parse().unwrap();
-        let found = gauge_study_d2(count("values"), count("groups")).unwrap();
+        let factors = range_factors(count("values")).unwrap();
+        let found = factors.for_groups(count("groups"));
         case.check("inverse", 1.0 / found);
     }
 }
@@ -61,12 +62,10 @@ fn gauge_studies_use_the_constant_for_few_groups() {
 fn sizes_without_constants_are_refused() {
     for size in [0, 1, 26, usize::MAX] {
         assert_eq!(ChartConstants::of(size).unwrap_err().code(), "out_of_range");
-        assert!(gauge_study_d2(size, 1).is_err());
         assert!(mean_and_range_limits(0.0, 1.0, size).is_err());
     }
-    assert!(gauge_study_d2(2, 0).is_err());
-    for count in [0, 1, 10_001] {
-        assert!(c4(count).is_err());
+    for size in [0, 1, 1_001, usize::MAX] {
+        assert!(range_factors(size).is_err());
     }
 }
 

@@ -2,7 +2,7 @@
 
 use crate::statistics_cases::{case, cases, near, number, numbers};
 use crate::statistics_made::Made;
-use fitledger::statistics::{Line, StatisticsError, fit_line, trend};
+use fitledger::statistics::{Line, LineSums, StatisticsError, fit_line, trend};
 use proptest::prelude::*;
 use serde_json::Value;
 
@@ -204,4 +204,73 @@ proptest! {
             prop_assert!(found.line.0 <= found.at && found.at <= found.line.1);
         }
     }
+}
+
+/// Every number of a line, by its name.
+fn numbers_of(line: &Line) -> [(&'static str, f64); 11] {
+    [
+        ("intercept", line.intercept),
+        ("slope", line.slope),
+        ("residual_sd", line.residual_sd),
+        ("intercept_sd", line.intercept_sd),
+        ("slope_sd", line.slope_sd),
+        ("r_squared", line.r_squared),
+        ("slope_p", line.slope_p),
+        ("intercept_p", line.intercept_p),
+        ("place_mean", line.place_mean),
+        ("value_mean", line.value_mean),
+        ("place_squares", line.place_squares),
+    ]
+}
+
+proptest! {
+    /// Sums of readings as they come give the line of the whole list.
+    #[test]
+    fn exact_sums_give_the_line_of_the_list(
+        points in prop::collection::vec((1_i64..400, -9_000_i64..9_000), 3..60),
+        level in prop_oneof![Just(0_i64), Just(20_008_000)],
+    ) {
+        let mut sums = LineSums::new();
+        let (mut places, mut values) = (Vec::new(), Vec::new());
+        for (place, value) in &points {
+            sums.add(*place, *value + level).unwrap();
+            places.push(*place as f64);
+            values.push((*value + level) as f64);
+        }
+        match (sums.line(), fit_line(&places, &values)) {
+            (Ok(found), Ok(expected)) => {
+                prop_assert_eq!(found.n, expected.n);
+                for ((name, one), (_, other)) in numbers_of(&found).iter().zip(numbers_of(&expected)) {
+                    // Near 0 the list's own rounding shows.
+                    let near = (one - other).abs() <= 1e-9 * other.abs().max(1e-6);
+                    prop_assert!(near, "{}: {} and {}", name, one, other);
+                }
+            }
+            (found, expected) => prop_assert_eq!(found, expected),
+        }
+    }
+}
+
+#[test]
+fn sums_say_what_they_cannot_take() {
+    let mut sums = LineSums::new();
+    assert_eq!(sums.line().unwrap_err().code(), "too_few");
+    for place in [7, 7, 7] {
+        sums.add(place, 1).unwrap();
+    }
+    assert_eq!(sums.line(), Err(StatisticsError::AllEqual));
+    let before = sums;
+    assert!(sums.add(20_000_000_000, 0).is_err() && sums.add(0, i64::MAX).is_err());
+    assert_eq!(sums, before);
+    // Beyond what whole numbers hold, floats go on: y = 3 x with a deviation of 1 at one point.
+    let mut long = LineSums::new();
+    for place in 1..=1_000 {
+        let value = 300_000_000 * place + i64::from(place == 500);
+        long.add(place, value).unwrap();
+    }
+    let line = long.line().unwrap();
+    assert!(
+        (line.slope - 3e8).abs() < 1e-3 && line.residual_sd < 1e6,
+        "{line:?}"
+    );
 }
