@@ -125,8 +125,8 @@ impl Reach {
         self
     }
 
-    /// The ends with a little room, and never at one place.
-    pub(super) fn ends(self) -> (f64, f64) {
+    /// The ends with a little room. Values at one place get two steps of the readings each way.
+    pub(super) fn ends(self, step: f64) -> (f64, f64) {
         if self.least > self.largest {
             return (0.0, 1.0);
         }
@@ -135,10 +135,8 @@ impl Reach {
         // Below this a float has no places between.
         let room = if width > 1e-12 * size {
             BEYOND * width
-        } else if size > 0.0 {
-            1e-4 * size
         } else {
-            1.0
+            (2.0 * step).max(1e-9 * size)
         };
         (self.least - room, self.largest + room)
     }
@@ -149,7 +147,13 @@ impl Reach {
             return (0.5, 1.5);
         }
         let room = (0.01 * (self.largest - self.least)).max(0.5);
-        (self.least - room, self.largest + room)
+        // Counting begins at 1.
+        let first = if self.least >= 1.0 {
+            0.5
+        } else {
+            self.least - room
+        };
+        (first.max(self.least - room), self.largest + room)
     }
 }
 
@@ -195,11 +199,16 @@ mod tests {
 
     #[test]
     fn a_reach_is_never_empty() {
-        assert_eq!(Reach::none().ends(), (0.0, 1.0));
-        assert_eq!(Reach::none().with([0.0, 0.0]).ends(), (-1.0, 1.0));
-        let (from, to) = Reach::none().with([20.0, 20.0, f64::NAN]).ends();
+        assert_eq!(Reach::none().ends(0.001), (0.0, 1.0));
+        assert_eq!(Reach::none().with([0.0, 0.0]).ends(0.5), (-1.0, 1.0));
+        let (from, to) = Reach::none().with([1e20, 1e20]).ends(0.001);
+        assert!(from < 1e20 && 1e20 < to);
+        let (from, to) = Reach::none().with([20.0, 20.0, f64::NAN]).ends(0.001);
         assert!(from < 20.0 && 20.0 < to);
         assert_eq!(Reach::none().with([1.0]).whole_ends(), (0.5, 1.5));
+        let (from, to) = Reach::none().with([1.0, 1001.0]).whole_ends();
+        assert_eq!((from, to), (0.5, 1011.0));
+        assert_eq!(Reach::none().with([90.0, 92.0]).whole_ends(), (89.5, 92.5));
     }
 
     #[test]

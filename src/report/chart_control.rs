@@ -2,7 +2,7 @@
 
 use super::chart::{Chart, Layer, Point, Shape, Stroke};
 use super::chart_axis::Reach;
-use super::chart_run::{Break, break_lines};
+use super::chart_run::{Break, break_lines, crowded};
 use super::chart_subject::{Subject, filled};
 use crate::statistics::{ControlLimits, RunLengths, Signal, SignalTest, TestSet};
 
@@ -22,6 +22,12 @@ pub enum Controlled {
     Ranges,
     /// Standard deviations of subgroups.
     Deviations,
+}
+
+impl Controlled {
+    fn is_spread(self) -> bool {
+        matches!(self, Self::MovingRanges | Self::Ranges | Self::Deviations)
+    }
 }
 
 /// A chart of location or of spread.
@@ -53,11 +59,19 @@ pub fn control_chart(subject: &Subject<'_>, control: &Control<'_>) -> Chart {
         Controlled::Ranges => (words.ranges, words.range),
         Controlled::Deviations => (words.deviations, words.deviation),
     };
-    let mut layers: Vec<Layer> = break_lines(control.breaks).collect();
+    let at = |(x, y): (&f64, &f64)| Point { x: *x, y: *y };
+    let mut layers = vec![Layer::Line {
+        at: control.places.iter().zip(control.values).map(at).collect(),
+        stroke: Stroke::Course,
+    }];
+    layers.extend(break_lines(control.breaks));
     let mut reach = Reach::none().with(control.values.iter().copied());
+    if control.shows.is_spread() {
+        reach = reach.with([0.0]);
+    }
     if let Some(limits) = control.limits {
         reach = reach.with([limits.lower, limits.centre, limits.upper]);
-        layers.extend(lines(subject, limits));
+        layers.extend(lines(subject, limits, control.shows.is_spread()));
     }
     layers.extend(points(control));
     Chart {
@@ -70,7 +84,8 @@ pub fn control_chart(subject: &Subject<'_>, control: &Control<'_>) -> Chart {
 }
 
 /// Centre and limits; a limit that lies on the centre has no line of its own.
-fn lines(subject: &Subject<'_>, limits: ControlLimits) -> Vec<Layer> {
+/// A spread cannot be below zero, so that a limit there limits nothing.
+fn lines(subject: &Subject<'_>, limits: ControlLimits, is_spread: bool) -> Vec<Layer> {
     let words = subject.words;
     let line = |y: f64, name: &str, stroke| Layer::HorizontalLine {
         y,
@@ -81,7 +96,7 @@ fn lines(subject: &Subject<'_>, limits: ControlLimits) -> Vec<Layer> {
     if limits.upper > limits.centre {
         found.push(line(limits.upper, words.upper_control, Stroke::Control));
     }
-    if limits.lower < limits.centre {
+    if limits.lower < limits.centre && !(is_spread && limits.lower <= 0.0) {
         found.push(line(limits.lower, words.lower_control, Stroke::Control));
     }
     found
@@ -103,10 +118,6 @@ fn points(control: &Control<'_>) -> Vec<Layer> {
         same.map(|(pair, _)| at(pair)).collect::<Vec<Point>>()
     };
     let mut layers = vec![
-        Layer::Line {
-            at: pairs().map(at).collect(),
-            stroke: Stroke::Course,
-        },
         Layer::Points {
             at: of(false),
             shape: Shape::Disc,
@@ -116,11 +127,17 @@ fn points(control: &Control<'_>) -> Vec<Layer> {
             shape: Shape::Boxed,
         },
     ];
-    let signalling = pairs().zip(&tests).filter(|(_, tests)| !tests.is_empty());
-    layers.extend(signalling.map(|(pair, tests)| Layer::Mark {
-        at: at(pair),
-        text: tests.join(" "),
-    }));
+    // Where the same tests signal point after point, the first is numbered.
+    let mut before: &[String] = &[];
+    for (pair, tests) in pairs().zip(&tests) {
+        if !tests.is_empty() && tests != before {
+            layers.push(Layer::Mark {
+                at: at(pair),
+                text: tests.join(" "),
+            });
+        }
+        before = tests;
+    }
     layers
 }
 
@@ -136,33 +153,40 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
         notes.push(filled(words.all_equal, &[("value", &centre)]));
         return notes;
     }
-    let set = match control.tests {
-        None => words.limits_only.to_owned(),
-        Some(lengths) => {
-            let [nelson, eight, sevens, own] = words.test_sets;
-            let name = match lengths.set() {
-                TestSet::Nelson => nelson,
-                TestSet::EightOnOneSide => eight,
-                TestSet::Sevens => sevens,
-                TestSet::Own => own,
-            };
-            let sentence = match control.signals.is_empty() {
-                true => words.silent,
-                false => words.tested,
-            };
-            filled(sentence, &[("tests", name)])
-        }
+    notes.extend(crowded(subject, control.values.len()));
+    let Some(lengths) = control.tests else {
+        let at = control.signals.iter();
+        let places: Vec<f64> = at
+            .filter_map(|signal| control.places.get(signal.point).copied())
+            .collect();
+        notes.push(match places.is_empty() {
+            true => words.limits_only.to_owned(),
+            false => {
+                let places = listed(subject, &places);
+                filled(words.boxes_of_limits, &[("places", &places)])
+            }
+        });
+        return notes;
     };
-    if !control.signals.is_empty() {
-        notes.push(words.boxes.to_owned());
-    }
+    let [nelson, eight, sevens, own] = words.test_sets;
+    let name = match lengths.set() {
+        TestSet::Nelson => nelson,
+        TestSet::EightOnOneSide => eight,
+        TestSet::Sevens => sevens,
+        TestSet::Own => own,
+    };
+    let sentence = match control.signals.is_empty() {
+        true => words.silent,
+        false => words.boxes,
+    };
+    notes.push(filled(sentence, &[("tests", name)]));
     for test in SignalTest::ALL {
         let at = control.signals.iter().filter(|signal| signal.test == test);
         let places: Vec<f64> = at
             .filter_map(|signal| control.places.get(signal.point).copied())
             .collect();
         if !places.is_empty() {
-            let name = named(subject, test, control.tests);
+            let name = named(subject, test, lengths);
             let texts = [
                 ("number", &*test.number().to_string()),
                 ("name", &*name),
@@ -171,14 +195,12 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
             notes.push(filled(words.signal, &texts));
         }
     }
-    notes.push(set);
     notes
 }
 
 /// The name of a test with its run length.
-fn named(subject: &Subject<'_>, test: SignalTest, lengths: Option<RunLengths>) -> String {
+fn named(subject: &Subject<'_>, test: SignalTest, lengths: RunLengths) -> String {
     let run = |n: Option<u32>| (n, None);
-    let lengths = lengths.unwrap_or(RunLengths::NELSON);
     let (n, of) = match test {
         SignalTest::Beyond => (None, None),
         SignalTest::OneSide => run(lengths.one_side),

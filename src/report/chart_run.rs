@@ -9,6 +9,8 @@ use crate::statistics::{Crossing, Limits, Line, summary};
 const AHEAD: f64 = 0.15;
 /// A limit that is reached later than this, over the number of values, is said but not drawn.
 const AHEAD_MAX: f64 = 2.0;
+/// More points than these may stand closer than a picture shows.
+const CROWDED: usize = 1_000;
 /// Steps in which a band is drawn.
 const STEPS: u32 = 48;
 
@@ -39,8 +41,10 @@ pub fn run_chart(
     limits: Option<&Limits>,
     breaks: &[Break],
 ) -> Chart {
-    let (mut layers, reach) = limit_lines(subject, limits);
+    let (lines, reach) = limit_lines(subject, limits);
     let values: Vec<f64> = points.iter().map(|point| point.value).collect();
+    let mut layers = vec![course(points)];
+    layers.extend(lines);
     let found = summary(&values).ok();
     if let Some(found) = found {
         layers.push(Layer::HorizontalLine {
@@ -77,8 +81,10 @@ pub fn trend_chart(
     limits: Option<&Limits>,
     breaks: &[Break],
 ) -> Chart {
-    let (mut layers, mut reach) = limit_lines(subject, limits);
+    let (lines, mut reach) = limit_lines(subject, limits);
     let values: Vec<f64> = points.iter().map(|point| point.value).collect();
+    let mut layers = vec![course(points)];
+    layers.extend(lines);
     layers.extend(break_lines(breaks));
     let mut notes = described(subject, &values, limits);
     reach = reach.with(values.iter().copied());
@@ -87,6 +93,7 @@ pub fn trend_chart(
     match line {
         None if values.len() > 1 => notes.push(subject.words.trendless.to_owned()),
         None => {}
+        Some(line) if line.residual_sd <= 0.0 && line.slope.abs() <= 0.0 => {}
         Some(line) => {
             let crossings = crossings(line, confidence, limits, last);
             let until = drawn_until(line, last, &crossings);
@@ -162,10 +169,17 @@ pub(super) fn described(
         (_, None) => notes.push(words.empty.to_owned()),
         _ => {}
     }
+    notes.extend(crowded(subject, values.len()));
     if limits.is_none() {
         notes.push(words.limitless.to_owned());
     }
     notes
+}
+
+/// What becomes of more points than a picture has columns.
+pub(super) fn crowded(subject: &Subject<'_>, count: usize) -> Option<String> {
+    let n = count.to_string();
+    (count > CROWDED).then(|| filled(subject.words.thinned, &[("n", &n)]))
 }
 
 /// Whether a value lies beyond a limit; on a limit is within.
@@ -175,7 +189,19 @@ pub(super) fn is_beyond(value: f64, limits: Option<&Limits>) -> bool {
     below || above
 }
 
-/// The course and the points in their shapes; gives what the shapes mean.
+/// From value to value.
+fn course(points: &[RunPoint]) -> Layer {
+    let at = points.iter().map(|point| Point {
+        x: point.place,
+        y: point.value,
+    });
+    Layer::Line {
+        at: at.collect(),
+        stroke: Stroke::Course,
+    }
+}
+
+/// The points in their shapes; gives what the shapes mean.
 fn marked_points(
     subject: &Subject<'_>,
     points: &[RunPoint],
@@ -197,10 +223,6 @@ fn marked_points(
         });
         same.map(at).collect()
     };
-    layers.push(Layer::Line {
-        at: points.iter().map(at).collect(),
-        stroke: Stroke::Course,
-    });
     let mut notes = Vec::new();
     let words = subject.words;
     let told = [

@@ -48,7 +48,7 @@ pub fn histogram_chart(
         let has_hatched = drawn.len() > 1;
         layers.extend(drawn);
         if let Some(curve) = curve {
-            let line = expected(histogram, curve, reach.ends());
+            let line = expected(histogram, curve, reach.ends(subject.step()));
             highest = line.iter().map(|at| at.y).fold(highest, f64::max);
             layers.push(Layer::Line {
                 at: line,
@@ -134,13 +134,17 @@ fn expected(histogram: &Histogram, curve: Curve<'_>, (from, to): (f64, f64)) -> 
     let step = (to - from) / f64::from(STEPS);
     let place = (0..=STEPS).map(|at| {
         let x = from + step * f64::from(at);
-        let share = (curve.share_below)(x + half) - (curve.share_below)(x - half);
-        Point {
-            x,
-            y: count * share.max(0.0),
-        }
+        // A distribution that ends at zero has nothing to the left of it.
+        let left = match curve.is_bounded {
+            true => (x - half).max(0.0),
+            false => x - half,
+        };
+        let share = (curve.share_below)(x + half) - (curve.share_below)(left);
+        let height = count * share.max(0.0) * 2.0 * half / (x + half - left);
+        Point { x, y: height }
     });
-    place.filter(|at| at.y.is_finite()).collect()
+    let is_there = |at: &Point| at.y.is_finite() && (at.x >= 0.0 || !curve.is_bounded);
+    place.filter(is_there).collect()
 }
 
 /// One index of a capability chart.
@@ -163,7 +167,7 @@ pub fn capability_chart(
     let known = rows.iter().filter_map(|row| row.index);
     let ends = known.flat_map(|index| [index.lower, index.upper]);
     let reach = Reach::none().with(ends).with([0.0, INDEX_SHOWN]);
-    let (from, to) = reach.ends();
+    let (from, to) = reach.ends(subject.step());
     // The first row stands on top.
     let height = |row: usize| (rows.len() - row) as f64;
     let mut layers = Vec::new();

@@ -50,7 +50,12 @@ impl Subject<'_> {
         number_text(value, decimals, self.decimal_mark)
     }
 
-    /// `kind: name`.
+    /// The last decimal of the values.
+    pub(super) fn step(&self) -> f64 {
+        10_f64.powi(-i32::try_from(self.decimals).unwrap_or(0))
+    }
+
+    /// `name: kind`.
     pub(super) fn titled(&self, kind: &str) -> String {
         match self.title {
             "" => kind.to_owned(),
@@ -60,7 +65,7 @@ impl Subject<'_> {
 
     /// An axis of values in the subject's unit.
     pub(super) fn value_axis(&self, name: &str, reach: Reach) -> Axis {
-        let (from, to) = reach.ends();
+        let (from, to) = reach.ends(self.step());
         Axis {
             title: match self.unit {
                 "" => name.to_owned(),

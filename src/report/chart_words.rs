@@ -70,15 +70,15 @@ pub struct ChartWords {
     pub all_equal: &'static str,
     /// No limit of size is known.
     pub limitless: &'static str,
-    /// Many points were thinned: `{n}`.
+    /// Many points may be thinned: `{n}`.
     pub thinned: &'static str,
 
-    /// What a boxed number is.
+    /// What a boxed number is: `{tests}`.
     pub boxes: &'static str,
+    /// What a box is where only the limits are watched: `{places}`.
+    pub boxes_of_limits: &'static str,
     /// No signal: `{tests}`.
     pub silent: &'static str,
-    /// The set of tests: `{tests}`.
-    pub tested: &'static str,
     /// Names of the sets: Nelson, eight on one side, sevens, own.
     pub test_sets: [&'static str; 4],
     /// Names of the eight tests: `{n}` run length, `{of}` among how many.
@@ -87,7 +87,7 @@ pub struct ChartWords {
     pub signal: &'static str,
     /// More of them: `{n}`.
     pub more: &'static str,
-    /// Only the limits are watched.
+    /// Only the limits are watched, and nothing lies beyond them.
     pub limits_only: &'static str,
     /// Too few values for control limits.
     pub uncontrolled: &'static str,

@@ -16,7 +16,7 @@ const SIDES: (f64, f64) = (120.0, 8_000.0);
 /// The first of several charts gets so much of the height.
 const FIRST_SHARE: f64 = 0.56;
 /// Notes get at most so much of a chart's height.
-const NOTES_SHARE: f64 = 0.36;
+const NOTES_SHARE: f64 = 0.42;
 /// From the edge, and between things.
 const GAP: f64 = 8.0;
 pub(super) const TITLE_SIZE: f64 = 15.0;

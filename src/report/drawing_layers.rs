@@ -12,8 +12,8 @@ use super::pdf_text::{Faces, Weight};
 const RADIUS: (f64, f64) = (3.2, 0.8);
 /// From label to label.
 const LABEL_LEADING: f64 = 15.0;
-/// More marks than these are not written: they would cover the chart.
-const MARKS_MAX: usize = 400;
+/// More marks than these are not written: they would cover the chart. The notes have them all.
+const MARKS_MAX: usize = 120;
 
 /// Where a chart's units lie on the picture.
 #[derive(Debug, Clone, Copy)]
@@ -108,7 +108,7 @@ impl Labels {
             *y = y.max(least);
             least = *y + LABEL_LEADING;
         }
-        let mut most = frame.plot.bottom + 4.0;
+        let mut most = frame.plot.bottom - 2.0;
         for (_, y, _) in placed.iter_mut().rev() {
             *y = y.min(most);
             most = *y - LABEL_LEADING;
@@ -146,6 +146,8 @@ pub(super) fn paint_layers(
     let width = frame.plot.right - frame.plot.left;
     let each = width / count.sum::<usize>().max(1) as f64;
     let radius = (0.4 * each).clamp(RADIUS.1, RADIUS.0);
+    let marks = |layer: &&Layer| matches!(layer, Layer::Mark { .. });
+    let has_room = chart.layers.iter().filter(marks).count() <= MARKS_MAX;
     let mut written = Written::default();
     for layer in &chart.layers {
         match layer {
@@ -169,10 +171,10 @@ pub(super) fn paint_layers(
             Layer::Interval { y, from, to, best } => {
                 interval(frame, *y, (*from, *to), *best, inks);
             }
-            Layer::Mark { at, text } => {
-                written.mark(frame, frame.place(at), text, radius, faces, inks)
+            Layer::Mark { at, text } if has_room => {
+                written.mark(frame, frame.place(at), text, radius, faces, inks);
             }
-            Layer::HorizontalLine { .. } | Layer::VerticalLine { .. } => {}
+            Layer::HorizontalLine { .. } | Layer::VerticalLine { .. } | Layer::Mark { .. } => {}
         }
     }
     labels.paint(frame, inks);
@@ -237,11 +239,12 @@ fn points(frame: &Frame, points: &[Point], shape: Shape, radius: f64, inks: &mut
             });
         }
         Shape::Boxed => {
-            let half = radius.max(2.0) + 2.6;
-            let boxes = places.iter().map(|one| square(*one, half));
+            // Among very many points a box is small, or it would cover its neighbours.
+            let (room, width) = if radius > 1.5 { (2.6, 1.6) } else { (1.2, 0.9) };
+            let boxes = places.iter().map(|one| square(*one, radius + room));
             inks.push(Ink::Lines {
                 pieces: boxes.collect(),
-                pen: pen(1.6, Tone::Signal, &[]),
+                pen: pen(width, Tone::Signal, &[]),
             });
             inks.push(discs(places, Tone::Black));
         }
@@ -387,9 +390,6 @@ impl Written {
         faces: &Faces,
         inks: &mut Vec<Ink>,
     ) {
-        if self.places.len() > MARKS_MAX {
-            return;
-        }
         let width = width_of(faces, text, Weight::Bold, NOTE_SIZE);
         let edge = (frame.plot.right - width).max(frame.plot.left);
         let left = (place.x - 0.5 * width).clamp(frame.plot.left, edge);
