@@ -1,4 +1,5 @@
-//! The English texts of a report, in whatever form: the one file that another language translates.
+//! The English texts of a report, in whatever form: with
+//! `words_english_charts.rs` all that another language translates.
 //! Notes of verdicts are said as they are at the bench.
 
 use super::words::{Lists, Pair, Rules, Words};
