@@ -7,6 +7,9 @@
 //!
 //! For threads: [`ThreeWires`], [`flank_clearance`], and [`thread_depth`] with what cutting needs.
 //!
+//! For a batch: [`limit_ahead`], [`offset_advice`], [`cannot_hold`], [`sampling_advice`], and
+//! [`learned_allowance`] for what an operation changes.
+//!
 //! This room refuses to know files, clocks and the order of a session; it is given slices.
 //!
 //! ```
@@ -25,6 +28,9 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod advice;
+mod advice_words;
+mod allowance;
 mod budget;
 mod check;
 mod drift;
@@ -46,6 +52,16 @@ mod usual;
 mod verdict;
 mod wires;
 
+pub use advice::{
+    ADVICE_CONFIDENCE, ADVICE_PARTS_MIN, CPK_AMPLE, CPK_NEEDED, CannotHold, DRIFT_CONFIDENCE,
+    LeaveReason, LimitAhead, OFFSET_CONFIDENCE, Offset, OffsetAdvice, ProcessStands,
+    SamplingAdvice, SamplingReason, cannot_hold, limit_ahead, offset_advice, process_stands,
+    sampling_advice,
+};
+pub use allowance::{
+    ALLOWANCE_CONFIDENCE, ALLOWANCE_SHARE, LearnedAllowance, MeasurementShare, learned_allowance,
+    measurement_share,
+};
 pub use budget::{gauge_lines, thermal_lines};
 pub use check::{CheckVerdict, judge_check};
 pub use drift::{Drift, drift};

@@ -1,6 +1,7 @@
 //! The loop of a running session: takes what has come, in its order; goes on elsewhere when a
 //! disk fails; plays the simulated hand; and publishes what there is to be seen.
 
+use super::batch_brief::BatchWatch;
 use super::begin::Prepared;
 use super::command::Command;
 use super::live::Stage;
@@ -25,6 +26,7 @@ const FAULTS_MAX: u32 = 3;
 
 pub(super) struct LiveLoop {
     recorder: Recorder<DiskFolder>,
+    batch: BatchWatch,
     folder: DiskFolder,
     inbox: Inbox,
     wired: Wired,
@@ -48,6 +50,7 @@ impl LiveLoop {
     pub(super) fn new(prepared: Prepared) -> Self {
         let mut new = Self {
             is_playing: prepared.is_demo && prepared.wired.hand.is_some(),
+            batch: BatchWatch::of(prepared.recorder.state()),
             recorder: prepared.recorder,
             folder: prepared.folder,
             inbox: prepared.inbox,
@@ -245,6 +248,7 @@ impl LiveLoop {
     fn shown(&mut self, taken: Taken) {
         self.is_changed |= !taken.recorded.is_empty();
         for recorded in &taken.recorded {
+            self.batch.follow(self.recorder.state(), &recorded.event);
             if let Some(hand) = &mut self.wired.hand {
                 hand.heard(&recorded.event);
             }
@@ -349,6 +353,7 @@ impl LiveLoop {
         let journal = self.recorder.journal().to_owned();
         Snapshot {
             state: self.recorder.state().clone(),
+            batch: self.batch.brief(),
             path: self.folder.path().join(&journal).display().to_string(),
             journal,
             head: self.recorder.head().seq,
@@ -452,6 +457,7 @@ impl LiveLoop {
         };
         let missing = batch.into_iter().filter(is_missing).collect();
         let mut again = Self {
+            batch: BatchWatch::of(recorder.state()),
             recorder,
             folder,
             inbox,

@@ -1,5 +1,8 @@
 //! Everything that may be seen of a running session at one moment.
 
+use std::sync::Arc;
+
+use super::batch_brief::BatchBrief;
 use super::state::State;
 use super::tap::Tap;
 use crate::gauge::GaugeId;
@@ -10,6 +13,8 @@ use crate::journal::Sequence;
 pub struct Snapshot {
     /// The state, as the disk has it.
     pub state: State,
+    /// What the rows of numbers over the parts say.
+    pub batch: Arc<BatchBrief>,
     /// Name of the journal file.
     pub journal: String,
     /// Where it is.

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, VecDeque};
 use std::sync::Arc;
 
 use super::answers::Answers;
+use super::batch_breaks::WorkBreak;
 use super::log::Parts;
 use super::packed::Records;
 use super::setup::Setup;
@@ -27,6 +28,8 @@ pub struct State {
     pub(super) bench: Bench,
     pub(super) closed: bool,
     pub(super) zeros: Zeros,
+    /// What happened to the work between the parts; shared like the parts.
+    pub(super) breaks: Arc<Vec<WorkBreak>>,
     /// Under the session as a whole.
     pub(super) signatures: Vec<GivenSignature>,
 }
@@ -285,6 +288,7 @@ impl State {
             bench,
             closed: false,
             zeros,
+            breaks: Arc::default(),
             signatures: Vec::new(),
         }
     }
@@ -297,6 +301,7 @@ impl State {
     pub fn apply(&mut self, sequence: Sequence, at_ms: u64, event: &Event) -> Result<(), Misfit> {
         self.change(sequence, at_ms, event)?;
         self.forget_chosen_point(event);
+        self.keep_break(sequence, event);
         self.keep_answer(sequence, at_ms, event);
         Ok(())
     }

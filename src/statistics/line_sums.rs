@@ -1,8 +1,8 @@
 //! A straight line through whole numbers as they come, from exact sums.
 
-use super::StatisticsError;
 use super::checked::{enough, in_range};
 use super::trend::{Line, Moments};
+use super::{StatisticsError, Sums};
 
 /// Largest magnitude of a place and of a value.
 const PLACE_MAX: f64 = 1e10;
@@ -58,13 +58,22 @@ impl LineSums {
         self.count as usize
     }
 
+    /// Sums of the values alone.
+    pub fn values(&self) -> Sums {
+        Sums {
+            count: self.count,
+            sum: self.values,
+            squares: self.value_squares,
+        }
+    }
+
     /// The straight line of least squares; the same as [`fit_line`](super::fit_line) of the points.
     ///
     /// Formula: slope b = C/A; s^2 = (A B - C^2)/(n A (n - 2)) with A = n Sum x^2 - (Sum x)^2,
     ///          B = n Sum y^2 - (Sum y)^2, C = n Sum xy - Sum x Sum y
     /// Symbols: x places, y values, n their number.
-    /// Valid:   3 points and more, not all at one place. A, B, C are exact; A B - C^2 is while it is
-    ///          below 1.7e38, else its relative error is 2e-16/(1 - r^2).
+    /// Valid:   3 points and more, not all at one place. A, B, C are exact; A B - C^2 is while it
+    ///          is below 1.7e38, else its relative error is 2e-16/(1 - r^2).
     /// Rounding: none.
     /// Source:  least squares, NIST/SEMATECH e-Handbook 4.1.4.1 (from memory).
     /// Checked: tests/logic/statistics_trend.rs.

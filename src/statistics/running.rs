@@ -14,9 +14,9 @@ const COUNT_MAX: usize = 4_000_000;
 /// Number, sum and sum of squares of whole numbers, exact: what goes in can come out again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct Sums {
-    count: u32,
-    sum: i128,
-    squares: i128,
+    pub(super) count: u32,
+    pub(super) sum: i128,
+    pub(super) squares: i128,
 }
 
 /// Readings in the order in which they were taken, some of them voided.
@@ -259,15 +259,25 @@ impl Sums {
     /// Errors:  TooFew.
     pub fn summary(&self, (least, largest): (i64, i64)) -> Result<Summary, StatisticsError> {
         enough(self.count(), 1, "a summary")?;
-        let n = f64::from(self.count);
-        let scatter = i128::from(self.count) * self.squares - self.sum * self.sum;
         Ok(Summary {
             count: self.count(),
-            mean: self.sum as f64 / n,
-            standard_deviation: (self.count > 1).then(|| (scatter as f64 / (n * (n - 1.0))).sqrt()),
+            mean: self.mean().unwrap_or_default(),
+            standard_deviation: self.deviation(),
             min: least as f64,
             max: largest as f64,
         })
+    }
+
+    /// Mean; none without a value.
+    pub fn mean(&self) -> Option<f64> {
+        (self.count > 0).then(|| self.sum as f64 / f64::from(self.count))
+    }
+
+    /// Standard deviation of a sample, as in [`Sums::summary`]; none below two values.
+    pub fn deviation(&self) -> Option<f64> {
+        let n = f64::from(self.count);
+        let scatter = i128::from(self.count) * self.squares - self.sum * self.sum;
+        (self.count > 1).then(|| (scatter as f64 / (n * (n - 1.0))).sqrt())
     }
 }
 

@@ -1,5 +1,6 @@
-//! The run chart: limits as lines with their numbers, values as dots, or as columns from
-//! smallest to largest where there are too many for dots.
+//! The run chart: limits as lines with their numbers, control limits as dotted ones, values as
+//! dots, or as columns from smallest to largest where there are too many for dots. A part that
+//! signals has a diamond around it; one line below says what was found and what to do.
 
 use eframe::egui::{Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, Ui, pos2, vec2};
 
@@ -14,6 +15,9 @@ const ROOM_OF_A_DOT: f32 = 7.0;
 /// Width of a column.
 const COLUMN: f32 = 3.0;
 const DOT: f32 = 3.0;
+/// Half of a diamond around a part that signals, and half of the tick of a mean.
+const DIAMOND: f32 = 7.0;
+const TICK: f32 = 5.0;
 const LAST: f32 = 4.6;
 
 /// The parts of the chart's box.
@@ -21,6 +25,7 @@ struct Places {
     labels: Rect,
     plot: Rect,
     span: Rect,
+    note: Rect,
     /// Text size.
     size: f32,
 }
@@ -52,14 +57,46 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
         REGULAR,
         ink,
     );
+    control_ui(&painter, view, places.plot, look);
     points_ui(&painter, view, places.plot, look);
+    fitted_text(
+        &painter,
+        places.note,
+        Align2::LEFT_CENTER,
+        &view.note,
+        places.size,
+        REGULAR,
+        look.tokens.text,
+    );
+}
+
+/// Dotted lines over the parts of the row in force.
+fn control_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
+    let Some(control) = view.control.filter(|lines| lines.from.is_finite()) else {
+        return;
+    };
+    let stroke = Stroke::new(1.2, look.tokens.text.gamma_multiply(0.75));
+    let left = plot.left() + control.from.clamp(0.0, 1.0) * plot.width() - LAST;
+    for at in [control.upper, control.lower] {
+        if !at.is_finite() {
+            continue;
+        }
+        let y = plot.top() + at.clamp(0.0, 1.0) * plot.height();
+        let line = [pos2(left, y), pos2(plot.right() + LAST, y)];
+        painter.extend(Shape::dashed_line(&line, stroke, 1.5, 3.0));
+    }
 }
 
 fn places(painter: &Painter, rect: Rect, view: &ChartView) -> Places {
     let margin = MARGIN.min(rect.height() / 8.0).min(rect.width() / 8.0);
-    let inner = rect.shrink(margin);
+    let mut inner = rect.shrink(margin);
     let size = (rect.height() * 0.16).clamp(9.0, 15.0);
     let line = size * 1.2;
+    let mut note = Rect::from_min_max(inner.left_bottom(), inner.right_bottom());
+    if !view.note.is_empty() && inner.height() > 3.0 * line {
+        note.min.y -= line;
+        inner.max.y -= line;
+    }
     let labels = [&view.upper, &view.lower].into_iter().flatten();
     let longest = labels.map(|(_, label)| label.chars().count()).max();
     let longest = longest.map_or(0.0, |letters| {
@@ -92,6 +129,7 @@ fn places(painter: &Painter, rect: Rect, view: &ChartView) -> Places {
             true => Rect::from_min_max(pos2(inner.right() - side + 4.0, inner.top()), inner.max),
             false => Rect::from_min_max(pos2(split, bottom), inner.max),
         },
+        note,
         size,
     }
 }
@@ -157,7 +195,10 @@ fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
         .points
         .iter()
         .filter(|point| point.x.is_finite() && point.y.is_finite());
-    let seen: Vec<(Pos2, Mark)> = sound.map(|point| (place(point), point.mark)).collect();
+    let seen: Vec<(Pos2, Mark)> = sound
+        .clone()
+        .map(|point| (place(point), point.mark))
+        .collect();
     let dots = plot.width() / ROOM_OF_A_DOT;
     let count = f32::from(u16::try_from(seen.len()).unwrap_or(u16::MAX));
     let stroke = Stroke::new(1.2, look.tokens.text);
@@ -166,6 +207,14 @@ fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
             if let [(one, _), (other, _)] = pair {
                 painter.line_segment([*one, *other], stroke);
             }
+        }
+        let ticks = sound.clone().filter_map(|point| {
+            let y = point.mean.filter(|y| y.is_finite())?.clamp(0.0, 1.0);
+            Some(pos2(place(point).x, plot.top() + y * plot.height()))
+        });
+        for at in ticks {
+            let (left, right) = (at - vec2(TICK, 0.0), at + vec2(TICK, 0.0));
+            painter.line_segment([left, right], stroke);
         }
         for (at, mark) in &seen {
             point_ui(painter, *at, *mark, DOT, look);
@@ -176,6 +225,20 @@ fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
     if let Some((at, mark)) = seen.last() {
         point_ui(painter, *at, *mark, LAST, look);
     }
+    for point in sound.filter(|point| point.is_signal) {
+        diamond_ui(painter, place(point), look);
+    }
+}
+
+fn diamond_ui(painter: &Painter, at: Pos2, look: &Look) {
+    let corners = [
+        at - vec2(0.0, DIAMOND),
+        at + vec2(DIAMOND, 0.0),
+        at + vec2(0.0, DIAMOND),
+        at - vec2(DIAMOND, 0.0),
+    ];
+    let edge = Stroke::new(1.4, look.tokens.text);
+    painter.add(Shape::closed_line(corners.to_vec(), edge));
 }
 
 /// A column of values.

@@ -47,7 +47,7 @@ pub use bench::{
     BenchView, GaugeView, HeaderView, JournalView, KeyView, RowView, StatusView, SubjectView,
 };
 pub use bench_view::bench_view;
-pub use chart::{ChartPoint, ChartView};
+pub use chart::{ChartPoint, ChartView, ControlLines};
 pub use chart_view::thinned;
 pub use check_view::{CheckNow, check_now};
 pub use gauges::{

@@ -11,7 +11,9 @@ use std::sync::atomic::{AtomicU64, Ordering};
 use fitledger::gauge::{GaugeId, Origin, Reading};
 use fitledger::journal::{DiskFolder, Event, Part, StorageFolder, event_of, verify};
 use fitledger::quantity::Length;
-use fitledger::session::{Check, PartState, replay, session_parts};
+use fitledger::session::{
+    Batch, Check, Circumstances, PartState, batch_advice, replay, session_parts,
+};
 use fitledger::wire::{Decoded, Decoder, built_in};
 
 use crate::support::bench::word;
@@ -284,4 +286,57 @@ fn every_tracked_record_is_read_by_a_test() {
         "example-two-parts.jsonl",
     ];
     assert_eq!(tracked, expected);
+}
+
+/// The rows of the demonstration, as anybody sees it who starts it: the tool wears, the wear shows
+/// before a limit is reached, and the advice follows from it.
+#[test]
+fn the_demonstration_shows_a_drift_and_what_to_do() {
+    let shop = Shop::in_memory();
+    let answer = demo(&shop, 1);
+    let journal = PathBuf::from(answer.lines.last().unwrap()["journal"].as_str().unwrap());
+    let folder = DiskFolder::new(journal.parent().unwrap());
+    let name = journal.file_name().unwrap().to_str().unwrap();
+    let parts = session_parts(&folder, name).unwrap();
+    let (_, replayed) =
+        replay(&parts, |part| folder.open_read(&part.name), Check::Verdicts).unwrap();
+    let state = replayed.state.unwrap();
+    let batch = Batch::of(&state);
+    for series in batch.series() {
+        let target = &state.setup().targets[series.target];
+        let values: Vec<String> = series
+            .points()
+            .iter()
+            .map(|point| {
+                format!(
+                    "{}:{:.1}{}",
+                    point.part,
+                    point.value as f64 / 1e3 - (point.value / 1_000_000 * 1000) as f64,
+                    if point.signals.is_empty() { "" } else { "!" }
+                )
+            })
+            .collect();
+        println!(
+            "{} {} {:?}",
+            target.feature,
+            target.callout,
+            series.counts()
+        );
+        println!("  {}", values.join(" "));
+        println!(
+            "  {:?}",
+            series
+                .breaks()
+                .iter()
+                .map(|b| (b.before_part, b.kind))
+                .collect::<Vec<_>>()
+        );
+        let advice = batch_advice(series, target, &Circumstances::of(&state, series.target));
+        println!("  {:?}", series.segment().limits);
+        println!("  ahead {:?}", advice.ahead.map(|a| a.sentence()));
+        println!("  offset {:?}", advice.offset.map(|a| a.sentence()));
+        println!("  cannot {:?}", advice.cannot_hold.map(|a| a.sentence()));
+        println!("  sampling {:?}", advice.sampling.map(|a| a.sentence()));
+        println!("  share {:?}", advice.share.map(|a| a.sentence()));
+    }
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod architecture;
+mod batch;
 mod catalogue;
 mod catalogue_doubt;
 mod catalogue_find;
@@ -43,6 +44,7 @@ mod list;
 mod live;
 mod live_begin;
 mod material;
+mod measure_advice;
 mod measure_budget;
 mod measure_check;
 mod measure_drift;

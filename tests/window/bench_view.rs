@@ -14,6 +14,7 @@ use fitledger::window::view::{BenchView, Mark, bench_view, choices, clean};
 
 use crate::support::bench::{Bench, feature, plan, typed, typed_angle};
 use crate::support::cruel_disk::{CruelDisk, Fault, Plan};
+use crate::support::scenes::{GROWING, batch_of};
 use crate::support::shown::{shown, shown_with, snapshot};
 
 fn shaft(more: &str) -> Bench {
@@ -1192,4 +1193,76 @@ fn a_typed_reading_stands_beside_the_limits_of_the_place_that_it_goes_to() {
         ("Ø25 h9", "24.948 to 25.000")
     );
     assert_eq!(view.verdict.entry.unwrap().text, "24.9");
+}
+
+#[test]
+fn a_signal_stands_at_the_part_that_caused_it_with_what_to_do() {
+    let (eleven, bench) = (batch_of(&GROWING[..11]), batch_of(&GROWING));
+    let before = shown(&eleven).chart;
+    assert!(before.points.iter().all(|point| !point.is_signal));
+    assert!(!before.note.contains("signals"), "{}", before.note);
+    let chart = shown(&bench).chart;
+    let marked: Vec<bool> = chart.points.iter().map(|point| point.is_signal).collect();
+    assert_eq!(marked.iter().filter(|marked| **marked).count(), 1);
+    assert_eq!(marked.last(), Some(&true));
+    let note = "Part 12 signals: 6 in a row steadily up or down (test 3)";
+    assert!(chart.note.starts_with(note), "{}", chart.note);
+    assert!(chart.spoken.contains(note), "{}", chart.spoken);
+    // The mean is 20.007 417, the mean moving range 0.727 µm (8 of 11): three deviations are
+    // 3 * 0.727/1.128 = 1.934 µm. The limits, 13 µm apart, stand at 0.8 and 0.2.
+    let control = chart.control.unwrap();
+    let place = |um: f32| 0.8 - (um - 2.0) / 13.0 * 0.6;
+    assert!(
+        (control.upper - place(7.417 + 1.934)).abs() < 1e-3,
+        "{control:?}"
+    );
+    assert!(
+        (control.lower - place(7.417 - 1.934)).abs() < 1e-3,
+        "{control:?}"
+    );
+    assert!(control.from.abs() < 1e-6, "{control:?}");
+    // A new tool: its parts have a row of their own, and no old signal is told again.
+    let mut bench = bench;
+    let note = "new insert".to_owned();
+    bench.asks(Command::ChangeTool { note });
+    bench.reads("20.006");
+    let chart = shown(&bench).chart;
+    assert_eq!((chart.note.as_str(), chart.points.len()), ("", 13));
+    assert!((chart.control.unwrap().from - 12.0 / 15.0).abs() < 1e-6);
+    // A voided reading takes its signal with it.
+    let mut bench = batch_of(&GROWING);
+    bench.void(None);
+    assert!(
+        shown(&bench)
+            .chart
+            .points
+            .iter()
+            .all(|point| !point.is_signal)
+    );
+}
+
+#[test]
+fn control_limits_are_for_means_which_stand_beside_the_worst_points() {
+    let mut bench = shaft("points = 2");
+    for _ in 0..9 {
+        for value in ["20.007", "20.010"] {
+            bench.reads(value);
+        }
+    }
+    let chart = shown(&bench).chart;
+    // The middle is 20.008 5 = the mean of both; the worst point is the nearer to a limit.
+    assert!(
+        chart
+            .points
+            .iter()
+            .all(|point| point.mean.is_some_and(|y| (y - 0.5).abs() < 1e-5))
+    );
+    assert!(
+        chart
+            .points
+            .iter()
+            .all(|point| point.y < 0.5 || point.y > 0.5)
+    );
+    let single = shown(&batch_of(&GROWING)).chart;
+    assert!(single.points.iter().all(|point| point.mean.is_none()));
 }

@@ -33,6 +33,8 @@ fn points() -> impl Strategy<Value = Vec<ChartPoint>> {
                 x: place(at),
                 y,
                 mark: mark(kind),
+                mean: None,
+                is_signal: false,
             })
             .collect()
     })
@@ -78,6 +80,8 @@ fn few_points_stay_as_they_are() {
         x,
         y: 0.5,
         mark: Mark::Go,
+        mean: None,
+        is_signal: false,
     };
     let points = vec![point(0.0), point(0.0001), point(1.0)];
     assert_eq!(thinned(&points, 960), points);
@@ -90,6 +94,8 @@ fn many(count: u32) -> Vec<ChartPoint> {
         x: f32::from(u16::try_from(at / 16).unwrap()) / 62_500.0,
         y: f32::from(u16::try_from(at * 37 % 1_000).unwrap()) / 1_000.0,
         mark: if at == 65_432 { Mark::NoGo } else { Mark::Go },
+        mean: None,
+        is_signal: false,
     };
     (0..count).map(point).collect()
 }

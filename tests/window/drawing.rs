@@ -20,8 +20,8 @@ use fitledger::window::outline_ui::outline_ui;
 use fitledger::window::press::Press;
 use fitledger::window::question_ui::question_ui;
 use fitledger::window::view::{
-    AnswerView, BudgetBar, ChartPoint, ChartView, Mark, OutlineShape, OutlineView, QuestionView,
-    WhyLine, WhyView, outline_view,
+    AnswerView, BudgetBar, ChartPoint, ChartView, ControlLines, Mark, OutlineShape, OutlineView,
+    QuestionView, WhyLine, WhyView, outline_view,
 };
 use fitledger::window::why_ui::why_ui;
 
@@ -167,7 +167,13 @@ fn question(answers: &[(char, &str)]) -> QuestionView {
 }
 
 fn chart(points: &[(f32, f32, Mark)]) -> ChartView {
-    let points = points.iter().map(|&(x, y, mark)| ChartPoint { x, y, mark });
+    let points = points.iter().map(|&(x, y, mark)| ChartPoint {
+        x,
+        y,
+        mark,
+        mean: None,
+        is_signal: false,
+    });
     ChartView {
         upper: Some((0.25, "20.015".to_owned())),
         lower: Some((0.75, "20.002".to_owned())),
@@ -175,8 +181,29 @@ fn chart(points: &[(f32, f32, Mark)]) -> ChartView {
         points: points.collect(),
         is_outcomes: false,
         span: "parts 1 to 12".to_owned(),
+        control: None,
+        note: String::new(),
         spoken: "run chart".to_owned(),
     }
+}
+
+/// Control limits over the later parts, means of several points, a signal, and what to do.
+fn signalled() -> ChartView {
+    let row = (0..12_u16).map(|at| (f32::from(at) / 11.0, 0.7 - f32::from(at) / 40.0, Mark::Go));
+    let mut view = chart(&row.collect::<Vec<_>>());
+    view.control = Some(ControlLines {
+        from: 0.4,
+        upper: 0.35,
+        lower: 0.72,
+    });
+    for point in &mut view.points {
+        point.mean = Some(point.y + 0.03);
+    }
+    if let Some(last) = view.points.last_mut() {
+        last.is_signal = true;
+    }
+    view.note = "Part 12 signals: 6 in a row steadily up or down (test 3)".to_owned();
+    view
 }
 
 fn many_points(count: u16) -> ChartView {
@@ -222,6 +249,20 @@ fn everything() -> Vec<(&'static str, Paint)> {
     wild_chart.upper = Some((f32::NAN, nasty()));
     wild_chart.lower = Some((1e20, nasty()));
     wild_chart.span = nasty();
+    wild_chart.note = nasty();
+    wild_chart.control = Some(ControlLines {
+        from: f32::NAN,
+        upper: f32::INFINITY,
+        lower: -1e30,
+    });
+    let mut wild_control = signalled();
+    wild_control.control = Some(ControlLines {
+        from: 7e8,
+        upper: f32::NAN,
+        lower: -1e30,
+    });
+    wild_control.points[0].mean = Some(f32::NAN);
+    wild_control.note = nasty();
     let mut long = why(30);
     long.title = nasty();
     long.limits[0].what = nasty();
@@ -249,6 +290,8 @@ fn everything() -> Vec<(&'static str, Paint)> {
         ("two points", chart_of(many_points(2))),
         ("many points", chart_of(many_points(10_000))),
         ("wild points", chart_of(wild_chart)),
+        ("signals", chart_of(signalled())),
+        ("wild control limits", chart_of(wild_control)),
         ("reasons", why_of(why(4))),
         ("long reasons", why_of(long)),
         (

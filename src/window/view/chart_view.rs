@@ -1,15 +1,16 @@
 //! Builds the run chart: what a characteristic came to on each part so far.
 //!
 //! Of several points the worst stands for the part: the one that lies furthest beyond a limit, or
-//! nearest to one. A mean could lie inside where a point does not. Made once a snapshot, in a time
+//! nearest to one. A mean could lie inside where a point does not. Control limits are for the mean,
+//! which stands beside it as a tick. Made once a snapshot, in a time
 //! that grows with the number of parts; a frame only paints it.
 
 use super::axis::{Axis, Layout, fraction};
 use super::focus::{Focus, mark_of_outcome};
 use super::words::{Words, bounds, clean};
-use super::{ChartPoint, ChartView, Mark};
+use super::{ChartPoint, ChartView, ControlLines, Mark};
 use crate::journal::Event;
-use crate::session::{Characteristic, Snapshot};
+use crate::session::{Characteristic, SeriesBrief, Snapshot, mean_of_points};
 
 /// Columns of the widest chart that is painted, in pixels (chosen).
 const COLUMNS: usize = 960;
@@ -35,10 +36,16 @@ pub(super) fn chart(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Cha
     let down = |units: i64| fraction(1.0 - axis.place(units).0);
     let count = parts_along(snapshot);
     let mut values: Vec<(usize, i64, Mark)> = Vec::new();
+    let mut means: Vec<(usize, i64)> = Vec::new();
     for (at, part) in state.parts().iter().enumerate() {
-        let one = part.characteristics.get(focus.index);
-        if let Some((units, mark)) = one.and_then(|one| worst(one, lower, upper)) {
+        let Some(one) = part.characteristics.get(focus.index) else {
+            continue;
+        };
+        if let Some((units, mark)) = worst(one, lower, upper) {
             values.push((at, units, mark));
+        }
+        if let Some(mean) = mean_of_points(one).filter(|_| one.points.len() > 1) {
+            means.push((at, mean));
         }
     }
     // While cutting nothing stands in the part's points: the answer itself is its last value.
@@ -53,25 +60,65 @@ pub(super) fn chart(snapshot: &Snapshot, focus: &Focus<'_>, words: Words) -> Cha
         values.retain(|(part, ..)| *part != at);
         values.push((at, value_at_20.as_nm(), Mark::Cutting));
     }
+    let brief = snapshot.batch.series(focus.index);
+    let marked = brief.map_or(&[][..], |brief| &brief.marked);
     let points: Vec<ChartPoint> = values
         .iter()
         .map(|(at, units, mark)| ChartPoint {
             x: along(*at, count),
             y: down(*units),
             mark: *mark,
+            mean: found_at(&means, *at).map(down),
+            is_signal: *mark != Mark::Cutting && is_marked(marked, *at),
         })
         .collect();
+    let note = brief.map_or_else(String::new, |brief| words.sentence(&note(brief)));
     let label = |limit: Option<i64>| limit.map(|one| (down(one), words.exact(one, limits)));
     let span = span(count);
     ChartView {
         upper: label(upper),
         lower: label(lower),
         middle: lower.zip(upper).map(|_| 0.5),
+        control: brief.and_then(|brief| control(brief, count, down)),
         points: thinned(&points, COLUMNS),
         is_outcomes: false,
-        spoken: spoken(focus, &values, &span, words),
+        spoken: spoken(focus, &values, &span, &note, words),
+        note,
         span,
     }
+}
+
+fn found_at(means: &[(usize, i64)], at: usize) -> Option<i64> {
+    let found = means.binary_search_by_key(&at, |(part, _)| *part).ok()?;
+    means.get(found).map(|(_, mean)| *mean)
+}
+
+fn is_marked(marked: &[u32], at: usize) -> bool {
+    u32::try_from(at + 1).is_ok_and(|part| marked.binary_search(&part).is_ok())
+}
+
+/// The control limits of the row in force.
+fn control(brief: &SeriesBrief, count: usize, down: impl Fn(i64) -> f32) -> Option<ControlLines> {
+    let limits = brief.limits?.location;
+    let from = usize::try_from(brief.from_part).ok()?.checked_sub(1)?;
+    // Sizes are far below 2^53 smallest steps, so that rounding is exact enough for a pixel.
+    #[allow(clippy::cast_possible_truncation)]
+    let place = |limit: f64| down(limit.round() as i64);
+    Some(ControlLines {
+        from: along(from.min(count.saturating_sub(1)), count),
+        upper: place(limits.upper),
+        lower: place(limits.lower),
+    })
+}
+
+/// The newest part's signals, and what to do next.
+fn note(brief: &SeriesBrief) -> String {
+    let said = [&brief.signal, &brief.advice].into_iter().flatten();
+    let mut text = said.map(String::as_str).collect::<Vec<_>>().join(" · ");
+    if let Some(first) = text.get(..1).map(str::to_uppercase) {
+        text.replace_range(..1, &first);
+    }
+    text
 }
 
 /// So many parts are wanted or begun.
@@ -104,6 +151,8 @@ fn outcomes(snapshot: &Snapshot, focus: &Focus<'_>, name: &str) -> ChartView {
             x: along(at, count),
             y: 0.5,
             mark: mark_of_outcome(outcome),
+            mean: None,
+            is_signal: false,
         })
     });
     let points: Vec<ChartPoint> = tried.collect();
@@ -122,7 +171,13 @@ fn outcomes(snapshot: &Snapshot, focus: &Focus<'_>, name: &str) -> ChartView {
     }
 }
 
-fn spoken(focus: &Focus<'_>, values: &[(usize, i64, Mark)], span: &str, words: Words) -> String {
+fn spoken(
+    focus: &Focus<'_>,
+    values: &[(usize, i64, Mark)],
+    span: &str,
+    note: &str,
+    words: Words,
+) -> String {
     let limits = &focus.target.limits;
     let id = clean(&focus.target.feature);
     let smallest = values.iter().map(|(_, units, _)| *units).min();
@@ -136,12 +191,16 @@ fn spoken(focus: &Focus<'_>, values: &[(usize, i64, Mark)], span: &str, words: W
         1 => "1 value".to_owned(),
         count => format!("{count} values"),
     };
-    format!(
+    let told = format!(
         "{id} over {span}: {count}, {} to {}, {bad} not GO. Limits {}.",
         words.exact(smallest, limits),
         words.exact(largest, limits),
         words.limits(limits)
-    )
+    );
+    match note {
+        "" => told,
+        note => format!("{told} {note}."),
+    }
 }
 
 /// The worst point of a characteristic, with the state of the whole.
@@ -166,8 +225,8 @@ fn along(at: usize, count: usize) -> f32 {
 }
 
 /// No more points than a chart of so many pixel columns can show: of each column the highest and
-/// the lowest, and the highest and the lowest of those that are not GO. So no extreme is lost, and
-/// nothing that is not GO gives way to a GO. In order of x, at most four a column.
+/// the lowest, and the highest and the lowest of those that are not GO or signal. So no extreme is
+/// lost, and nothing that is not GO gives way to a GO. In order of x, at most four a column.
 pub fn thinned(points: &[ChartPoint], columns: usize) -> Vec<ChartPoint> {
     if points.len() <= columns.saturating_mul(2) || columns == 0 {
         return points.to_vec();
@@ -190,7 +249,7 @@ pub fn thinned(points: &[ChartPoint], columns: usize) -> Vec<ChartPoint> {
 fn keep_of_column(column: &[ChartPoint], kept: &mut Vec<ChartPoint>) {
     let mut ends = [None; 4];
     for (at, point) in column.iter().enumerate() {
-        let is_bad = !matches!(point.mark, Mark::Go | Mark::Inside);
+        let is_bad = point.is_signal || !matches!(point.mark, Mark::Go | Mark::Inside);
         let [top, bottom, bad_top, bad_bottom] = &mut ends;
         for (end, counts, sign) in [
             (top, true, 1.0),

@@ -46,6 +46,7 @@ fn the_window_looks_as_it_was_accepted() {
     let pictures = [
         ("bench-night-cutting", bench("cutting", Theme::Night)),
         ("bench-day-go", bench("go", Theme::Day)),
+        ("bench-day-signal", bench("signal", Theme::Day)),
         (
             "bench-high-contrast-doubt",
             bench("doubt", Theme::HighContrast),

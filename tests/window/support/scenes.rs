@@ -443,9 +443,32 @@ fn at_the_keys() -> Vec<Scene> {
 }
 
 /// Every scene, run once in a program.
+/// A shaft of which every part came out so.
+pub(crate) fn batch_of(values: &[&str]) -> Bench {
+    let mut opened = plan(&feature("A", "20 k6", "name = \"bearing seat, left\""));
+    opened.parts = Some(16);
+    let mut bench = Bench::new(opened);
+    for value in values {
+        bench.reads(value);
+    }
+    bench
+}
+
+/// Parts that grow from the seventh on: the twelfth is the sixth in a row.
+pub(crate) const GROWING: [&str; 12] = [
+    "20.006", "20.007", "20.006", "20.006", "20.007", "20.006", "20.006", "20.007", "20.008",
+    "20.009", "20.010", "20.011",
+];
+
+/// Many parts: a drift that signals.
+fn batches() -> Vec<Scene> {
+    vec![Scene::new("signal", &batch_of(&GROWING), Mark::Go)]
+}
+
 static SCENES: LazyLock<Vec<Scene>> = LazyLock::new(|| {
     let groups = [
         measured,
+        batches,
         warm_and_many,
         troubled,
         other_plans,

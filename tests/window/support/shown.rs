@@ -1,6 +1,8 @@
 //! What is seen of a bench: a snapshot of it, and the views made from that.
 
-use fitledger::session::{Incoming, Snapshot, Unrecorded};
+use std::sync::Arc;
+
+use fitledger::session::{BatchBrief, Incoming, Snapshot, Unrecorded};
 use fitledger::window::desk::Desk;
 use fitledger::window::view::{BenchView, bench_view};
 
@@ -24,6 +26,7 @@ pub(crate) fn snapshot(bench: &Bench) -> Snapshot {
     });
     Snapshot {
         state: recorder.state().clone(),
+        batch: Arc::new(BatchBrief::of(recorder.state())),
         journal: recorder.journal().to_owned(),
         path: format!("/sessions/{}", recorder.journal()),
         head: recorder.head().seq,
