@@ -60,7 +60,10 @@ pub fn batch_ui(
         let place = cut_bottom(&mut rest, MESSAGE.min(high * 0.2));
         message_ui(ui, place, message, look);
     }
-    let rest = inset(rest, STEP / 2.0);
+    let rest = rest.shrink2(vec2(
+        STEP.min(rest.width() / 8.0),
+        (STEP / 2.0).min(rest.height() / 8.0),
+    ));
     let mut drawn = BatchDrawn::default();
     if let Some(question) = &view.question {
         question_ui(ui, rest, question, look, presses);

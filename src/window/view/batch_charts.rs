@@ -10,7 +10,7 @@ use crate::report::{
     histogram_chart, run_chart, trend_chart,
 };
 use crate::session::{
-    BatchPoint, BatchSeries, BatchStudy, BreakKind, PartStanding, StudyShape, Target, TargetLimits,
+    BatchPoint, BatchSeries, BatchStudy, BreakKind, StudyShape, Target, TargetLimits,
 };
 use crate::statistics::{
     ControlLimits, Histogram, Limits, Line, Signal, SignalTest, Signals, normal_cdf,
@@ -22,6 +22,8 @@ const CONFIDENCE: f64 = 0.95;
 /// Of so many parts at most the points of each are drawn (chosen: more stand closer than a picture
 /// shows).
 const SPANS_MAX: usize = 2_000;
+/// The share of the axis that is free beyond them.
+const SPAN_ROOM: f64 = 0.02;
 /// Smallest steps in a millimetre, and in a degree.
 const STEPS_OF_MM: f64 = 1e6;
 const STEPS_OF_DEGREE: f64 = 3.6e6;
@@ -168,21 +170,34 @@ fn run(subject: &Subject<'_>, (series, ..): Of<'_>, unit: Unit, limits: Option<&
         })
         .collect();
     let mut chart = run_chart(subject, &run_points(points, unit), limits, &breaks);
-    spans(&mut chart, series, unit);
+    spans(&mut chart, series, unit, limits);
     let signalled = points.iter().filter(|point| !point.signals.is_empty());
-    let place = |point: &BatchPoint| at(point.part, unit.whole(point.value));
-    let boxed: Vec<Point> = signalled.clone().map(place).collect();
+    let spot = |point: &BatchPoint| at(point.part, unit.whole(point.value));
+    let boxed: Vec<Point> = signalled.clone().map(spot).collect();
     let has_signals = !boxed.is_empty();
-    chart.layers.push(Layer::Points {
+    let is_cross = |layer: &Layer| {
+        matches!(
+            layer,
+            Layer::Points {
+                shape: Shape::Cross,
+                ..
+            }
+        )
+    };
+    let crosses = chart.layers.iter().position(is_cross);
+    // Below the crosses: a signal must not hide that a part is beyond a limit.
+    let boxed = Layer::Points {
         at: boxed,
         shape: Shape::Boxed,
-    });
+    };
+    let place = crosses.unwrap_or(chart.layers.len());
+    chart.layers.insert(place, boxed);
     // Where the same tests signal part after part, the first is numbered.
     let mut before = (0, Signals::default());
     for point in signalled {
         if before != (point.part.saturating_sub(1), point.signals) {
             chart.layers.push(Layer::Mark {
-                at: place(point),
+                at: spot(point),
                 text: tests_text(point.signals),
             });
         }
@@ -201,9 +216,9 @@ pub(super) fn tests_text(signals: Signals) -> String {
     numbers.collect::<Vec<_>>().join(" ")
 }
 
-/// Of several points of a part, from the smallest to the largest; a cross where a part is NO-GO
-/// and its mean is not.
-fn spans(chart: &mut Chart, series: &BatchSeries, unit: Unit) {
+/// Of several points of a part, from the smallest to the largest; a cross where one of them lies
+/// beyond a limit, which their mean may not.
+fn spans(chart: &mut Chart, series: &BatchSeries, unit: Unit, limits: Option<&Limits>) {
     let points = series.points();
     let several = || points.iter().filter(|point| point.values().len() > 1);
     if several().next().is_none() {
@@ -211,8 +226,9 @@ fn spans(chart: &mut Chart, series: &BatchSeries, unit: Unit) {
     }
     let ends = |point: &BatchPoint| [point.smallest, point.largest].map(|end| unit.whole(end));
     for [low, high] in several().map(ends) {
-        chart.y.from = chart.y.from.min(low);
-        chart.y.to = chart.y.to.max(high);
+        let room = SPAN_ROOM * (chart.y.to - chart.y.from);
+        chart.y.from = chart.y.from.min(low - room);
+        chart.y.to = chart.y.to.max(high + room);
     }
     if points.len() <= SPANS_MAX {
         let drawn = several().map(|point| Layer::Line {
@@ -221,16 +237,20 @@ fn spans(chart: &mut Chart, series: &BatchSeries, unit: Unit) {
         });
         chart.layers.extend(drawn);
     }
-    let is_bad = |point: &&BatchPoint| series.standing(point.part) == Some(PartStanding::NoGo);
-    let crosses = several().filter(is_bad).flat_map(|point| {
-        let mean = unit.whole(point.value);
-        let far = ends(point)
-            .into_iter()
-            .max_by(|a, b| (a - mean).abs().total_cmp(&(b - mean).abs()));
-        far.map(|end| at(point.part, end))
-    });
+    let is_beyond = |value: f64| {
+        let below = limits.and_then(Limits::lower).is_some_and(|l| value < l);
+        below || limits.and_then(Limits::upper).is_some_and(|u| value > u)
+    };
+    let crosses: Vec<Point> = several()
+        .flat_map(|point| ends(point).map(|end| at(point.part, end)))
+        .filter(|place| is_beyond(place.y))
+        .collect();
+    if !crosses.is_empty() {
+        let note = "Cross at the end of an upright line: that point lies beyond a limit of size.";
+        chart.notes.push(note.to_owned());
+    }
     chart.layers.push(Layer::Points {
-        at: crosses.collect(),
+        at: crosses,
         shape: Shape::Cross,
     });
     let note = "Points are the means of each part's points; upright lines reach from the smallest \

@@ -14,6 +14,8 @@ use crate::window::batch_room::BatchPage;
 
 /// So many of the newest signals, and of the breaks, are told one by one.
 const TOLD_MAX: usize = 8;
+/// From so many values on a single number is said, and not an interval alone (as the indices are).
+const BARE_FROM: usize = 30;
 /// Below this probability values do not look normal (common practice, no source).
 const NORMAL_FROM: f64 = 0.05;
 const NO_PART: &str = "No part has a value of this characteristic yet: there is nothing to chart. \
@@ -180,8 +182,11 @@ fn shape(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         let deviation = found.standard_deviation;
         let deviation = deviation.map_or(String::new(), |s| format!(", s {}", fine(unit, s)));
         said.say(&format!(
-            "{} values from {} to {}, mean {}{deviation}.",
-            found.count,
+            "{} from {} to {}, mean {}{deviation}.",
+            match found.count {
+                1 => "1 value".to_owned(),
+                count => format!("{count} values"),
+            },
             exact(unit, found.min),
             exact(unit, found.max),
             fine(unit, found.mean),
@@ -194,8 +199,12 @@ fn shape(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
             interval,
             ..
         } => {
-            normal(said, normality);
-            interval_line(said, unit, interval);
+            if let Err(error) = &normality.resolution {
+                said.say(&format!("Normal values, interval of all parts: {error}"));
+            } else {
+                normal(said, normality);
+                interval_line(said, unit, interval);
+            }
         }
         StudyShape::Bounded(found) => {
             said.say("It ends at zero: it is not taken as normal.");
@@ -252,6 +261,8 @@ fn capability(said: &mut Said, study: &BatchStudy) {
         said.strong(&cannot.sentence());
     }
     let outside = |said: &mut Said, name: &str, found: &Known<Capability>| match found {
+        // Of fewer values a share would be a bare number.
+        Ok(found) if found.n < BARE_FROM => {}
         Ok(found) => said.say(&format!(
             "{name}: {} of parts are expected beyond a limit.",
             share(found.outside_below + found.outside_above)
@@ -271,10 +282,15 @@ fn capability(said: &mut Said, study: &BatchStudy) {
                 ),
             }
         }
-        StudyShape::Bounded(Ok(found)) => said.say(&format!(
-            "It ends at zero: Ppk by its quantiles; {} of parts are expected beyond the limit.",
-            share(found.outside)
-        )),
+        StudyShape::Bounded(Ok(found)) => {
+            said.say("It ends at zero: Ppk is found by quantiles of the fitted distribution.");
+            if found.n >= BARE_FROM {
+                said.say(&format!(
+                    "{} of parts are expected beyond the limit.",
+                    share(found.outside)
+                ));
+            }
+        }
         StudyShape::Bounded(found) => said.missing("Performance (Ppk)", found),
     }
 }

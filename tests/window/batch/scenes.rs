@@ -60,7 +60,7 @@ pub(crate) fn worn() -> Snapshot {
 pub(crate) fn several() -> Snapshot {
     let mut values: Vec<&str> = Vec::new();
     for at in 0..10 {
-        let third = if at == 1 { "20.017" } else { "20.010" };
+        let third = if at == 1 { "20.018" } else { "20.010" };
         values.extend([STEADY[at], "20.009", third]);
     }
     parts("20 k6", "points = 3", &values)
