@@ -6,6 +6,8 @@
 //! - Snapshot: a copy of a session with 1,000,000 readings, against a copy of the readings alone.
 //! - Chart: thinning 1,000,000 points to 800 columns, against one pass that adds up the same slice;
 //!   and the same with painting and tessellating, against that pass and 800 plain rectangles.
+//! - Chart of the Batch room: a frame of 1,000,000 points that were laid out before, against a frame
+//!   with nothing on it; and laying them out, against one pass over them.
 //!
 //! Besides criterion's tables it prints the paired ratio, timed in turns (A B A B), because a ratio
 //! of two separate runs is no evidence. Goal: what happens in one frame is done well within 16.7 ms.
@@ -21,8 +23,10 @@ use fitledger::gauge::{GaugeId, GaugeStatus, Observed, Origin, Reading, Register
 use fitledger::journal::{Event, GaugeSource, Place, SessionOpened};
 use fitledger::plan::Plan;
 use fitledger::quantity::{Length, LengthUnit};
+use fitledger::report::{Axis, Chart, Layer, Point, Scale, Shape as PointShape, Stroke};
 use fitledger::session::{Setup, Snapshot, State};
 use fitledger::window::bench_ui::bench_ui;
+use fitledger::window::chart_paint_ui::{LaidChart, chart_paint_ui};
 use fitledger::window::chart_ui::chart_ui;
 use fitledger::window::desk::Desk;
 use fitledger::window::look::{Look, Sizes, Theme, install_faces};
@@ -82,6 +86,7 @@ fn session(readings: u64) -> Result<Snapshot, Failure> {
     }
     Ok(Snapshot {
         ended: None,
+        batch: Arc::default(),
         state,
         journal: "pump-shaft.jsonl".to_owned(),
         path: "/sessions/pump-shaft.jsonl".to_owned(),
@@ -126,6 +131,8 @@ fn points() -> Vec<ChartPoint> {
             x: along(at),
             y: random(),
             mark: if at % 997 == 0 { Mark::NoGo } else { Mark::Go },
+            mean: None,
+            is_signal: false,
         })
         .collect()
 }
@@ -274,9 +281,11 @@ fn charts(points: &[ChartPoint]) {
         upper: Some((0.2, "20.015".to_owned())),
         lower: Some((0.8, "20.002".to_owned())),
         middle: Some(0.5),
+        control: None,
         points: thinned(black_box(points), COLUMNS),
         is_outcomes: false,
         span: "parts 1 to 1000000".to_owned(),
+        note: String::new(),
         spoken: String::new(),
     };
     let column = |at: u16| Rect::from_min_size(pos2(f32::from(at), 20.0), vec2(1.0, 400.0));
@@ -295,6 +304,71 @@ fn charts(points: &[ChartPoint]) {
         &mut || {
             let view = chart();
             frame(&ours, &mut |ui| chart_ui(ui, SCREEN, &view, &look));
+        },
+    );
+}
+
+/// The same batch as the Batch room draws it.
+fn long_chart(points: &[ChartPoint]) -> Arc<Chart> {
+    let all = points.iter().zip(0_u32..).map(|(point, at)| Point {
+        x: f64::from(at),
+        y: f64::from(point.y),
+    });
+    let all: Vec<Point> = all.collect();
+    let axis = |to, scale| Axis {
+        title: String::new(),
+        from: 0.0,
+        to,
+        scale,
+    };
+    Arc::new(Chart {
+        title: "run of values".to_owned(),
+        x: axis(POINTS as f64, Scale::Whole),
+        y: axis(1.0, Scale::Numbers),
+        layers: vec![
+            Layer::Line {
+                at: all.clone(),
+                stroke: Stroke::Course,
+            },
+            Layer::Points {
+                at: all,
+                shape: PointShape::Disc,
+            },
+        ],
+        notes: Vec::new(),
+    })
+}
+
+/// A frame of the Batch room's chart.
+fn batch_charts(points: &[ChartPoint]) {
+    let look = Look::new(Theme::Night, Sizes::default());
+    let (ours, theirs) = (screen(), screen());
+    let chart = long_chart(points);
+    let mut laid = LaidChart::default();
+    frame(&ours, &mut |ui| {
+        chart_paint_ui(ui, SCREEN, (&chart, '.'), &look, &mut laid);
+    });
+    paired(
+        "frame of the Batch room's chart, 1,000,000 points (anchor: a frame with nothing on it)",
+        401,
+        &mut || frame(&theirs, &mut |_| {}),
+        &mut || {
+            frame(&ours, &mut |ui| {
+                chart_paint_ui(ui, SCREEN, (&chart, '.'), &look, &mut laid);
+            });
+        },
+    );
+    paired(
+        "the same, laid out anew (anchor: one pass that adds them up)",
+        41,
+        &mut || {
+            black_box(sum(black_box(points)));
+        },
+        &mut || {
+            let mut fresh = LaidChart::default();
+            frame(&ours, &mut |ui| {
+                chart_paint_ui(ui, SCREEN, (&chart, '.'), &look, &mut fresh);
+            });
         },
     );
 }
@@ -331,6 +405,7 @@ fn main() -> Result<(), Failure> {
         &mut || drop(black_box(thinned(black_box(&points), COLUMNS))),
     );
     charts(&points);
+    batch_charts(&points);
     frames(&view(&short));
     let mut criterion = Criterion::default().configure_from_args();
     let mut group = criterion.benchmark_group("window_frame");

@@ -11,9 +11,15 @@
 pub mod app;
 pub mod app_facts;
 mod bar_ui;
+pub mod batch_disk;
+pub mod batch_room;
+pub mod batch_run;
+mod batch_table_ui;
+pub mod batch_ui;
 mod bench_layout;
 pub mod bench_ui;
 pub mod calibrate_ui;
+pub mod chart_paint_ui;
 pub mod chart_ui;
 pub mod desk;
 pub mod gauges_facts;

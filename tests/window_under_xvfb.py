@@ -16,6 +16,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).parent))
 import virtual_bench
 from virtual_bench import FILLS, ONE, PICTURES, WEDGE_MS, Bench, check, check_plate
 from virtual_screen import Failed, Screen, wait_until
+from window_batch import batch
 from window_gauges import gauges
 from window_records import records
 from window_threads import threads
@@ -464,6 +465,7 @@ CASES = [
     threads,
     gauges,
     records,
+    batch,
     killed_and_continued,
     latency,
     flood,

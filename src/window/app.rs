@@ -11,6 +11,8 @@ use std::time::Instant;
 use eframe::egui::{Context, Ui, ViewportBuilder};
 
 use super::app_facts::{attached_gauges, gauge_choices, plan_file, unfinished_session};
+use super::batch_disk::BatchDisk;
+use super::batch_run::BatchSide;
 use super::gauges_room::GaugesFacts;
 use super::look::{Tokens, install_faces};
 use super::records_disk::RecordsDisk;
@@ -329,11 +331,7 @@ impl Disk {
             context.request_repaint();
         };
         // Without a thread nothing is known of earlier sessions, and the page says so.
-        drop(
-            std::thread::Builder::new()
-                .name("records".to_owned())
-                .spawn(work),
-        );
+        drop(beside("records", work));
     }
 
     /// The plan files of the workspace: in its folder and in `plans`.
@@ -358,6 +356,12 @@ impl Disk {
             .filter_map(|path| plan_file(&read_text(&path).ok()?, path, root, tables));
         known.take(PLANS_MAX).collect()
     }
+}
+
+/// Work on a thread of its own.
+fn beside(name: &str, work: impl FnOnce() + Send + 'static) -> io::Result<()> {
+    let thread = std::thread::Builder::new().name(name.to_owned());
+    thread.spawn(work).map(drop)
 }
 
 /// Whether a path exists: pseudo-terminals are not listed.
@@ -451,20 +455,20 @@ impl Outside for Disk {
             context: self.context.clone(),
             begun: Instant::now(),
         };
-        let thread = std::thread::Builder::new().name("teaching".to_owned());
-        let spawned = thread.spawn(move || side.run(&order, &mut taught));
-        spawned
-            .map(drop)
-            .map_err(|error| format!("Teaching could not begin: {error}."))
+        let work = move || side.run(&order, &mut taught);
+        beside("teaching", work).map_err(|error| format!("Teaching could not begin: {error}."))
     }
 
     fn records(&mut self, mut side: RecordsSide) -> Result<(), String> {
         let mut disk = RecordsDisk::new(self.workspace.clone(), self.context.clone());
-        let thread = std::thread::Builder::new().name("records room".to_owned());
-        let spawned = thread.spawn(move || side.run(&mut disk));
-        spawned
-            .map(drop)
+        beside("records room", move || side.run(&mut disk))
             .map_err(|error| format!("The records cannot be read: {error}."))
+    }
+
+    fn batch(&mut self, mut side: BatchSide) -> Result<(), String> {
+        let mut disk = BatchDisk::new(self.workspace.clone(), self.context.clone());
+        beside("batch room", move || side.run(&mut disk))
+            .map_err(|error| format!("The numbers cannot be worked out: {error}."))
     }
 
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {

@@ -188,6 +188,7 @@ fn key_press(key: Key, physical: Option<Key>) -> Option<Press> {
         Key::ArrowLeft => Some(Press::Left),
         Key::ArrowRight => Some(Press::Right),
         Key::F1 => Some(Press::Room(1)),
+        Key::F4 => Some(Press::Room(4)),
         Key::F5 => Some(Press::Room(5)),
         Key::F6 => Some(Press::Room(6)),
         _ => None,

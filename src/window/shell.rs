@@ -2,6 +2,7 @@
 //! any egui surface; what lies outside (the disk, ports, the running session) is behind
 //! [`Outside`] and [`Running`].
 
+mod batch;
 mod gauges;
 mod leaving;
 mod outside;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 
 use eframe::egui::{Context, Event, Ui, UiBuilder};
 
+use self::batch::AtBatch;
 use self::gauges::AtGauges;
 use self::leaving::Leaving;
 pub use self::outside::{Outside, Running, Watching};
@@ -51,8 +53,10 @@ pub struct Window {
     room: Room,
     /// The Gauges room, while it is what is seen; the other one goes on behind it.
     gauges: Option<Box<AtGauges>>,
-    /// The Records room, likewise; at most one of the two is there.
+    /// The Records room, likewise; at most one of these is there.
     records: Option<Box<AtRecords>>,
+    /// The Batch room, likewise.
+    batch: Option<Box<AtBatch>>,
     /// A gauge is being taught; it goes on whatever room is seen.
     teaching: Option<AtTeach>,
     /// The screen is being measured with a steel rule.
@@ -108,6 +112,7 @@ impl Window {
             },
             gauges: None,
             records: None,
+            batch: None,
             teaching: None,
             calibration: None,
             leaving: None,
@@ -233,6 +238,9 @@ impl Window {
             if self.records.is_some() {
                 return self.press_at_records(&press);
             }
+            if self.batch.is_some() {
+                return self.press_at_batch(&press);
+            }
         }
         match &mut self.room {
             Room::Start { start, facts } => {
@@ -323,7 +331,7 @@ impl Window {
             return calibrate_ui(ui, calibration, &look, presses);
         }
         let is_glance = self.desk().is_some_and(|desk| desk.is_glance);
-        let is_at_bench = self.gauges.is_none() && self.records.is_none();
+        let is_at_bench = self.open_tab() == 1;
         if rect.height() < TABS_FROM || (is_glance && is_at_bench) {
             return self.draw_room(ui, &look, presses);
         }
@@ -342,6 +350,9 @@ impl Window {
         }
         if self.records.is_some() && leaving.is_none() {
             return self.draw_records(ui, look, presses);
+        }
+        if self.batch.is_some() && leaving.is_none() {
+            return self.draw_batch(ui, look, presses);
         }
         match &mut self.room {
             Room::Start { start, facts } => {

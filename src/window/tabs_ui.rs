@@ -24,8 +24,9 @@ pub struct TabView {
 }
 
 /// The rooms that there are; `at` is the function key of the open one.
-pub fn tabs(at: u8) -> [TabView; 3] {
-    [(1, "Bench"), (5, "Records"), (6, "Gauges")].map(|(key, name)| TabView {
+pub fn tabs(at: u8) -> [TabView; 4] {
+    let rooms = [(1, "Bench"), (4, "Batch"), (5, "Records"), (6, "Gauges")];
+    rooms.map(|(key, name)| TabView {
         key,
         name,
         is_open: key == at,

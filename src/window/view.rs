@@ -7,6 +7,11 @@ mod action_view;
 mod axis;
 mod bar;
 mod bar_view;
+mod batch;
+mod batch_charts;
+mod batch_lines;
+mod batch_table;
+mod batch_view;
 mod bench;
 mod bench_view;
 mod chart;
@@ -44,6 +49,13 @@ mod words;
 
 pub use bar::{BarTick, BarView, BarZone, ZoneKind};
 pub use bar_view::{BarFacts, bar};
+pub use batch::{
+    BatchCellView, BatchColumnView, BatchHeadView, BatchLineView, BatchOneView, BatchPageView,
+    BatchRowView, BatchTableView, BatchView,
+};
+pub use batch_charts::{batch_chart, chart_name};
+pub use batch_lines::batch_lines;
+pub use batch_view::{BatchSeen, batch_now, batch_view};
 pub use bench::{
     BenchView, GaugeView, HeaderView, JournalView, KeyView, RowView, StatusView, SubjectView,
 };

@@ -11,6 +11,7 @@
 )]
 
 mod bar_view;
+mod batch;
 mod bench_paint;
 mod bench_view;
 mod chart_view;

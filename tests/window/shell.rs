@@ -146,13 +146,14 @@ pub(crate) fn events_of(key: char) -> Vec<Event> {
         '↓' => Some(Key::ArrowDown),
         '↑' => Some(Key::ArrowUp),
         '①' => Some(Key::F1),
+        '④' => Some(Key::F4),
         '⑤' => Some(Key::F5),
         '⑥' => Some(Key::F6),
         ' ' => Some(Key::Space),
         other => Key::from_name(&other.to_string()),
     };
     let mut events: Vec<Event> = named.map(|key| pressed(key, true)).into_iter().collect();
-    if !"⏎⌫␛↓↑①⑤⑥".contains(key) {
+    if !"⏎⌫␛↓↑①④⑤⑥".contains(key) {
         events.push(Event::Text(key.to_string()));
     }
     events.extend(named.map(|key| pressed(key, false)));

@@ -69,6 +69,7 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Bench, '8') => Deed::Fill(Form::Operator),
         (Menu::Bench, '9') => Deed::Open(Menu::Look),
         (Menu::Bench, '0') => Deed::Open(Menu::Close),
+        (Menu::Close, '4') => Deed::Room(4),
         (Menu::Close, '5') => Deed::Room(5),
         (Menu::Close, '6') => Deed::Room(6),
         (Menu::Close, '7') => Deed::Open(Menu::Decide),

@@ -7,6 +7,7 @@
 
 use eframe::egui::Color32;
 
+use crate::report::Tone;
 use crate::window::view::Mark;
 
 /// Light and contrast of the window.
@@ -50,6 +51,16 @@ pub struct Tokens {
     pub is_lit: bool,
     /// Width of hairlines, points.
     pub hairline: f32,
+    /// Lines behind a chart.
+    pub grid: Color32,
+    /// Bars of a chart.
+    pub bars: Color32,
+    /// Beyond a limit of size on a chart, where a cross or a hatch says so too.
+    pub beyond: Color32,
+    /// Control limits and signals, dashed and boxed.
+    pub signal: Color32,
+    /// What was fitted and predicted.
+    pub fitted: Color32,
 }
 
 /// The four state colours lit by about a tenth: their hues, and what sets them apart, stay.
@@ -78,6 +89,11 @@ impl Tokens {
         doubt: DOUBT,
         is_lit: true,
         hairline: 1.0,
+        grid: Color32::from_rgb(0x2E, 0x35, 0x3C),
+        bars: Color32::from_rgb(0x4A, 0x55, 0x60),
+        beyond: NO_GO_LIT,
+        signal: DOUBT_LIT,
+        fitted: GO_LIT,
     };
     /// Day.
     pub const DAY: Self = Self {
@@ -87,6 +103,11 @@ impl Tokens {
         text: Color32::from_rgb(0x15, 0x18, 0x1B),
         muted: Color32::from_rgb(0x5B, 0x61, 0x68),
         chosen: Color32::from_rgb(0x15, 0x18, 0x1B),
+        grid: Color32::from_rgb(0xE2, 0xDF, 0xD6),
+        bars: Color32::from_rgb(0xC9, 0xD0, 0xD6),
+        beyond: NO_GO,
+        signal: Color32::from_rgb(0x00, 0x72, 0xB2),
+        fitted: Color32::from_rgb(0x00, 0x7A, 0x5A),
         ..Self::NIGHT
     };
     /// High contrast.
@@ -99,8 +120,22 @@ impl Tokens {
         chosen: Color32::BLACK,
         is_lit: false,
         hairline: 2.0,
-        ..Self::NIGHT
+        ..Self::DAY
     };
+
+    /// The colour of what is drawn on a chart.
+    pub fn ink(&self, tone: Tone) -> Color32 {
+        match tone {
+            Tone::Black => self.text,
+            Tone::Muted => self.muted,
+            Tone::Faint => self.grid,
+            Tone::Filled => self.bars,
+            Tone::White => self.panel,
+            Tone::Beyond => self.beyond,
+            Tone::Signal => self.signal,
+            Tone::Fitted => self.fitted,
+        }
+    }
 
     /// The colours of a theme.
     pub fn of(theme: Theme) -> Self {

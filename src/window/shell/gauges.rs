@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use eframe::egui::Ui;
 
+use super::batch::BATCH_KEY;
 use super::records::RECORDS_KEY;
 use super::teaching::AtTeach;
 use super::{Room, Watching, Window};
@@ -64,6 +65,9 @@ impl Window {
         if key != RECORDS_KEY {
             self.records = None;
         }
+        if key != BATCH_KEY {
+            self.batch = None;
+        }
         match key {
             GAUGES_KEY if self.gauges.is_none() => {
                 let facts = self.gauge_facts();
@@ -76,16 +80,18 @@ impl Window {
                 self.watch_chosen();
             }
             RECORDS_KEY if self.records.is_none() => self.enter_records(),
+            BATCH_KEY if self.batch.is_none() => self.enter_batch(),
             _ => {}
         }
     }
 
     /// The function key of the room that is seen.
     pub(super) fn open_tab(&self) -> u8 {
-        match (&self.gauges, &self.records) {
-            (Some(_), _) => GAUGES_KEY,
-            (None, Some(_)) => RECORDS_KEY,
-            (None, None) => 1,
+        match (&self.gauges, &self.records, &self.batch) {
+            (Some(_), ..) => GAUGES_KEY,
+            (None, Some(_), _) => RECORDS_KEY,
+            (None, None, Some(_)) => BATCH_KEY,
+            (None, None, None) => 1,
         }
     }
 

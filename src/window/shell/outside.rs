@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::gauge::Gauge;
 use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
+use crate::window::batch_run::BatchSide;
 use crate::window::gauges_room::GaugesFacts;
 use crate::window::records_run::RecordsSide;
 use crate::window::start::{GaugeChoice, StartFacts};
@@ -74,6 +75,14 @@ pub trait Outside {
     fn records(&mut self, side: RecordsSide) -> Result<(), String> {
         drop(side);
         Err("Records cannot be read here.".to_owned())
+    }
+    /// Works the numbers of a batch out apart from the window: runs `side` until the window leaves.
+    ///
+    /// # Errors
+    /// Why it did not begin, in a sentence.
+    fn batch(&mut self, side: BatchSide) -> Result<(), String> {
+        drop(side);
+        Err("The numbers cannot be worked out here.".to_owned())
     }
     /// Begins a session.
     ///

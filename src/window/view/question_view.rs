@@ -66,6 +66,7 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('+', "close for good"),
             ('-', "go on"),
             ('0', "leave it unfinished, to the start"),
+            ('4', "to the Batch room"),
             ('5', "to the Records room"),
             ('6', "to the Gauges room"),
             ('7', "decide about the part"),
