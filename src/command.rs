@@ -41,6 +41,7 @@ mod arguments_statistics;
 mod arguments_wire;
 mod certificate;
 mod chart;
+mod chart_record;
 mod completions;
 mod decide;
 mod decode;
@@ -177,7 +178,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
         Command::Statistics(arguments) => statistics::run(&arguments, out),
         Command::GaugeStudy(arguments) => gauge_study::run(&arguments, out),
-        Command::Chart(arguments) => chart::run(&arguments, out),
+        Command::Chart(arguments) => chart::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),
         Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),

@@ -8,6 +8,7 @@ mod bar_svg;
 mod canonical;
 mod chart;
 mod chart_axis;
+mod chart_batch;
 mod chart_control;
 mod chart_png;
 mod chart_run;
@@ -69,7 +70,8 @@ mod words_english_charts;
 mod words_told;
 
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
-pub use chart_control::{Control, Controlled, control_chart};
+pub use chart_batch::{BatchChart, batch_charts};
+pub use chart_control::{Control, ControlRow, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};
 pub use chart_run::{Break, RunPoint, run_chart, trend_chart};
 pub use chart_shape::{Curve, IndexRow, capability_chart, histogram_chart};

@@ -29,11 +29,14 @@ repeatability. With references, the known sizes, it gives bias and linearity too
 /// What `chart` says of itself after its options.
 pub(super) const CHART_HELP: &str = "\
 Examples:
+  fitledger chart sessions/2026-11-24-1.jsonl --feature A --kind control --out a.svg
   fitledger chart --kind run --lower 20.002 --upper 20.015 --out run.svg < diameters.txt
   fitledger chart --kind control --subgroup 5 --out control.png --scale 2 < diameters.txt
   fitledger chart --kind capability --upper 0.02 --bounded --out runout.svg < runout.txt
 
-One number a line, in the order of making. The ending of the name chooses SVG or PNG.";
+From a journal: the sizes of one characteristic over the parts, with tool changes, what is in doubt
+and the control limits that the bench uses. Without one: one number a line, in the order of making.
+The ending of the name chooses SVG or PNG.";
 
 /// The out-of-control tests by the standard or handbook that has them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -138,6 +141,19 @@ pub enum ChartName {
 /// See [`super::Command::Chart`].
 #[derive(Debug, Args)]
 pub struct ChartArguments {
+    /// Journal file of a session; without it the values come from standard input
+    #[arg(
+        value_name = "JOURNAL",
+        conflicts_with_all = ["lower", "upper", "subgroup", "bounded", "resolution"],
+        conflicts_with_all = ["title", "unit"]
+    )]
+    pub journal: Option<PathBuf>,
+    /// The feature of the session's plan
+    #[arg(long, value_name = "ID", requires = "journal")]
+    pub feature: Option<String>,
+    /// The element of the feature, such as pitch; its first unless said
+    #[arg(long, value_name = "ELEMENT", requires = "feature")]
+    pub element: Option<String>,
     /// Kind of chart
     #[arg(long, value_enum)]
     pub kind: ChartName,
@@ -148,11 +164,11 @@ pub struct ChartArguments {
     #[command(flatten)]
     pub asked: ListArgumentsOfValues,
     /// Name over the chart
-    #[arg(long, default_value = "")]
-    pub title: String,
+    #[arg(long)]
+    pub title: Option<String>,
     /// Unit of the values, such as mm
-    #[arg(long, default_value = "")]
-    pub unit: String,
+    #[arg(long)]
+    pub unit: Option<String>,
     /// Width and height in pixels of 1/96 inch; 900x540 unless said, 900x760 for control charts
     #[arg(long, value_name = "WIDTHxHEIGHT")]
     pub size: Option<String>,

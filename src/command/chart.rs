@@ -4,6 +4,8 @@ use std::path::Path;
 
 use super::arguments_report::Decimal;
 use super::arguments_statistics::{ChartArguments, ChartName};
+use super::chart_record::{Charted, charts_of_record};
+use super::exit::Exit;
 use super::list_study::{Asked, CONFIDENCE, Controlled, ListStudy};
 use super::number_list::NumberList;
 use super::output::{Output, Stopped};
@@ -12,12 +14,15 @@ use super::problem::Problem;
 use super::statistics::read;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{
-    Chart, ChartError, ChartOptions, ChartSize, Control, Controlled as Shows, Counted, Curve,
-    DecimalMark, ENGLISH_CHARTS, IndexRow, RunPoint, Subject, capability_chart, chart_png,
+    Chart, ChartError, ChartOptions, ChartSize, Control, ControlRow, Controlled as Shows, Counted,
+    Curve, DecimalMark, ENGLISH_CHARTS, IndexRow, RunPoint, Subject, capability_chart, chart_png,
     chart_svg, control_chart, histogram_chart, run_chart, shown, trend_chart,
 };
+use crate::session::Workspace;
 use crate::statistics::{Signal, SignalTest, histogram, normal_cdf, usual_number_of_bins};
 
+const DAMAGED: &str = "The record is damaged: the chart shows what could be read. Check it with \
+                       verify.";
 /// A histogram has at most so many bars.
 const BARS_MAX: usize = 60;
 
@@ -29,24 +34,36 @@ enum Form {
 }
 
 /// Writes the chart, or says why not.
-pub(super) fn run(arguments: &ChartArguments, out: &mut Output) -> Result<(), Stopped> {
+pub(super) fn run(
+    arguments: &ChartArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
     let name = arguments.out.display().to_string();
     let form = match form_of(&arguments.out).and_then(|form| Ok((form, size_of(arguments)?))) {
         Ok(form) => form,
         Err(problem) => return tell(&problem, &name, arguments.json, out),
     };
-    let Some((list, asked)) = read(&arguments.asked, &name, arguments.json, out)? else {
-        return Ok(());
+    let charted = match &arguments.journal {
+        Some(journal) => charts_of_record(arguments, journal, workspace, mark_of(arguments)),
+        None => {
+            let Some((list, asked)) = read(&arguments.asked, &name, arguments.json, out)? else {
+                return Ok(());
+            };
+            let study = ListStudy::of(&list.values, &asked).map_err(Problem::from);
+            study.map(|study| Charted {
+                charts: charts(arguments, &list, &asked, &study),
+                count: list.values.len(),
+                is_damaged: false,
+            })
+        }
     };
-    let charts = ListStudy::of(&list.values, &asked)
-        .map_err(Problem::from)
-        .map(|study| charts(arguments, &list, &asked, &study));
-    let written = charts.and_then(|charts| {
-        write(arguments, form, &charts)?;
-        Ok(charts)
+    let written = charted.and_then(|charted| {
+        write(arguments, form, &charted.charts)?;
+        Ok(charted)
     });
     match written {
-        Ok(charts) => done(arguments, &list, &charts, out),
+        Ok(charted) => done(arguments, &charted, out),
         Err(problem) => tell(&problem, &name, arguments.json, out),
     }
 }
@@ -109,8 +126,8 @@ fn charts(
     study: &ListStudy,
 ) -> Vec<Chart> {
     let subject = Subject {
-        title: &arguments.title,
-        unit: &arguments.unit,
+        title: arguments.title.as_deref().unwrap_or_default(),
+        unit: arguments.unit.as_deref().unwrap_or_default(),
         decimals: list.decimals,
         decimal_mark: mark_of(arguments),
         counted: match (arguments.kind, asked.subgroup) {
@@ -157,28 +174,31 @@ fn control(
     let places = |count: usize, first: usize| -> Vec<f64> {
         (first..first + count).map(|place| place as f64).collect()
     };
+    let none = Control {
+        shows: Shows::Values,
+        places: &places(list.values.len(), 1),
+        values: &list.values,
+        rows: &[],
+        is_provisional: false,
+        in_doubt: &[],
+        signals: &[],
+        tests: None,
+        breaks: &[],
+    };
     let Some(found) = &study.control else {
-        let alone = Control {
-            shows: Shows::Values,
-            places: &places(list.values.len(), 1),
-            values: &list.values,
-            limits: None,
-            signals: &[],
-            tests: None,
-            breaks: &[],
-        };
-        return vec![control_chart(subject, &alone)];
+        return vec![control_chart(subject, &none)];
     };
     let chart = &found.chart;
     let (location, deviation) = shows(found);
+    let row = |limits| [ControlRow { from: 0.5, limits }];
     let above = Control {
         shows: location,
         places: &places(chart.locations.len(), 1),
         values: &chart.locations,
-        limits: Some(chart.limits.location),
+        rows: &row(chart.limits.location),
         signals: &found.signals,
         tests: Some(asked.lengths),
-        breaks: &[],
+        ..none
     };
     let beyond = found.spread_beyond.iter().map(|point| Signal {
         test: SignalTest::Beyond,
@@ -189,10 +209,9 @@ fn control(
         shows: deviation,
         places: &places(chart.spreads.len(), first),
         values: &chart.spreads,
-        limits: Some(chart.limits.spread),
+        rows: &row(chart.limits.spread),
         signals: &beyond.collect::<Vec<Signal>>(),
-        tests: None,
-        breaks: &[],
+        ..none
     };
     vec![
         control_chart(subject, &above),
@@ -280,23 +299,25 @@ fn write(
         path: &arguments.out,
         bytes: &bytes,
     };
-    write_whole(&[file], arguments.replace)
+    // It is done at once: there is nothing to be stopped.
+    write_whole(&[file], arguments.replace, &|| Ok(()))
 }
 
-fn done(
-    arguments: &ChartArguments,
-    list: &NumberList,
-    charts: &[Chart],
-    out: &mut Output,
-) -> Result<(), Stopped> {
+fn done(arguments: &ChartArguments, charted: &Charted, out: &mut Output) -> Result<(), Stopped> {
     let name = arguments.out.display().to_string();
-    let notes = charts.iter().flat_map(|chart| &chart.notes);
+    let mut notes: Vec<String> = Vec::new();
+    if charted.is_damaged {
+        out.note(Exit::NotGood);
+        notes.push(DAMAGED.to_owned());
+    }
+    let said = charted.charts.iter().flat_map(|chart| &chart.notes);
+    notes.extend(said.cloned());
     if arguments.json {
         return out.json(&ChartLine {
             chart: &name,
             kind: word(arguments.kind),
-            n: list.values.len(),
-            notes: notes.cloned().collect(),
+            n: charted.count,
+            notes,
         });
     }
     let mut text = format!("{}\n", shown(&name));

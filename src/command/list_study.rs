@@ -21,8 +21,8 @@ const ALONE: &str = "One value shows no spread: there is no capability, no contr
                      trend.";
 const FEW: &str = "Fewer than 30 values: the interval of an index says something, a single number \
                    does not.";
-const AT_ZERO: &str = "The values end at zero: they are not treated as normal, and Ppk alone is told. \
-                       Control limits and signals are rough for them.";
+const AT_ZERO: &str = "The values end at zero: they are not treated as normal, and Ppk alone is \
+                       told. Control limits and signals are rough for them.";
 const TOO_COARSE: &str = "The readings are too coarse for a test of normal values: it would fail \
                           for the steps of the gauge alone.";
 

@@ -104,10 +104,12 @@ pub enum Layer {
         /// The upper line, at the same places.
         upper: Vec<Point>,
     },
-    /// A line across the whole chart.
+    /// A line across the chart.
     HorizontalLine {
         /// Where.
         y: f64,
+        /// Where it begins; none: at the left end.
+        from: Option<f64>,
         /// Its name and value.
         label: String,
         /// What it means.

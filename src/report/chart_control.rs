@@ -30,6 +30,15 @@ impl Controlled {
     }
 }
 
+/// A stretch of points with limits of its own: a break moves the process.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ControlRow {
+    /// Where it begins.
+    pub from: f64,
+    /// Its limits.
+    pub limits: ControlLimits,
+}
+
 /// A chart of location or of spread.
 #[derive(Debug, Clone, Copy)]
 pub struct Control<'a> {
@@ -39,8 +48,13 @@ pub struct Control<'a> {
     pub places: &'a [f64],
     /// The points.
     pub values: &'a [f64],
-    /// Their limits; none where there are too few.
-    pub limits: Option<ControlLimits>,
+    /// Their limits, a row for each stretch between breaks, the one in force last; empty where
+    /// there are too few points.
+    pub rows: &'a [ControlRow],
+    /// Whether the limits in force rest on few points.
+    pub is_provisional: bool,
+    /// Points in doubt, by place in `values`, ascending.
+    pub in_doubt: &'a [usize],
     /// The signals, by point in `values`.
     pub signals: &'a [Signal],
     /// The tests that were made; none: only the limits are watched.
@@ -69,10 +83,11 @@ pub fn control_chart(subject: &Subject<'_>, control: &Control<'_>) -> Chart {
     if control.shows.is_spread() {
         reach = reach.with([0.0]);
     }
-    if let Some(limits) = control.limits {
+    for row in control.rows {
+        let limits = row.limits;
         reach = reach.with([limits.lower, limits.centre, limits.upper]);
-        layers.extend(lines(subject, limits, control.shows.is_spread()));
     }
+    layers.extend(limit_lines(subject, control));
     layers.extend(points(control));
     Chart {
         title: subject.titled(kind),
@@ -83,21 +98,46 @@ pub fn control_chart(subject: &Subject<'_>, control: &Control<'_>) -> Chart {
     }
 }
 
-/// Centre and limits; a limit that lies on the centre has no line of its own.
-/// A spread cannot be below zero, so that a limit there limits nothing.
-fn lines(subject: &Subject<'_>, limits: ControlLimits, is_spread: bool) -> Vec<Layer> {
+/// Centre and limits of every row, with their values where they are in force.
+fn limit_lines(subject: &Subject<'_>, control: &Control<'_>) -> Vec<Layer> {
+    let mut found = Vec::new();
+    let first = control.places.first().copied().unwrap_or_default();
+    for (at, row) in control.rows.iter().enumerate() {
+        let is_whole = at == 0 && row.from <= first;
+        let next = control.rows.get(at + 1);
+        let ends = (row.from, next.map(|next| next.from));
+        for (y, name, stroke) in lines(subject, row.limits, control.shows.is_spread()) {
+            found.push(match ends {
+                (from, Some(to)) => Layer::Line {
+                    at: [from, to].map(|x| Point { x, y }).into(),
+                    stroke,
+                },
+                (from, None) => Layer::HorizontalLine {
+                    y,
+                    from: (!is_whole).then_some(from),
+                    label: filled(name, &[("value", &subject.computed(y))]),
+                    stroke,
+                },
+            });
+        }
+    }
+    found
+}
+
+/// Centre and limits of one row; a limit that lies on the centre has no line of its own. A spread
+/// cannot be below zero, so that a limit there limits nothing.
+fn lines(
+    subject: &Subject<'_>,
+    limits: ControlLimits,
+    is_spread: bool,
+) -> Vec<(f64, &'static str, Stroke)> {
     let words = subject.words;
-    let line = |y: f64, name: &str, stroke| Layer::HorizontalLine {
-        y,
-        label: filled(name, &[("value", &subject.computed(y))]),
-        stroke,
-    };
-    let mut found = vec![line(limits.centre, words.mean, Stroke::Centre)];
+    let mut found = vec![(limits.centre, words.mean, Stroke::Centre)];
     if limits.upper > limits.centre {
-        found.push(line(limits.upper, words.upper_control, Stroke::Control));
+        found.push((limits.upper, words.upper_control, Stroke::Control));
     }
     if limits.lower < limits.centre && !(is_spread && limits.lower <= 0.0) {
-        found.push(line(limits.lower, words.lower_control, Stroke::Control));
+        found.push((limits.lower, words.lower_control, Stroke::Control));
     }
     found
 }
@@ -111,22 +151,26 @@ fn points(control: &Control<'_>) -> Vec<Layer> {
         }
     }
     let at = |(x, y): (&f64, &f64)| Point { x: *x, y: *y };
-    let of = |is_signal: bool| {
-        let same = pairs()
-            .zip(&tests)
-            .filter(|(_, tests)| tests.is_empty() != is_signal);
-        same.map(|(pair, _)| at(pair)).collect::<Vec<Point>>()
+    let shapes = tests.iter().enumerate().map(|(point, tests)| {
+        match (
+            control.in_doubt.binary_search(&point).is_ok(),
+            tests.is_empty(),
+        ) {
+            (true, _) => Shape::Ring,
+            (false, false) => Shape::Boxed,
+            (false, true) => Shape::Disc,
+        }
+    });
+    let shapes: Vec<Shape> = shapes.collect();
+    let of = |wanted: Shape| Layer::Points {
+        at: pairs()
+            .zip(&shapes)
+            .filter(|(_, shape)| **shape == wanted)
+            .map(|(pair, _)| at(pair))
+            .collect(),
+        shape: wanted,
     };
-    let mut layers = vec![
-        Layer::Points {
-            at: of(false),
-            shape: Shape::Disc,
-        },
-        Layer::Points {
-            at: of(true),
-            shape: Shape::Boxed,
-        },
-    ];
+    let mut layers = [Shape::Disc, Shape::Ring, Shape::Boxed].map(of).to_vec();
     // Where the same tests signal point after point, the first is numbered.
     let mut before: &[String] = &[];
     for (pair, tests) in pairs().zip(&tests) {
@@ -144,16 +188,24 @@ fn points(control: &Control<'_>) -> Vec<Layer> {
 fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
     let words = subject.words;
     let mut notes = Vec::new();
-    let Some(limits) = control.limits else {
+    let Some(row) = control.rows.last() else {
         notes.push(words.uncontrolled.to_owned());
         return notes;
     };
+    let limits = row.limits;
     if limits.upper <= limits.centre && limits.lower >= limits.centre {
         let centre = subject.read(limits.centre);
         notes.push(filled(words.all_equal, &[("value", &centre)]));
         return notes;
     }
     notes.extend(crowded(subject, control.values.len()));
+    if !control.in_doubt.is_empty() {
+        let n = control.in_doubt.len().to_string();
+        notes.push(filled(words.rings, &[("n", &n)]));
+    }
+    if control.is_provisional {
+        notes.push(words.provisional.to_owned());
+    }
     let Some(lengths) = control.tests else {
         let at = control.signals.iter();
         let places: Vec<f64> = at

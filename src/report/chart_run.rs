@@ -49,6 +49,7 @@ pub fn run_chart(
     if let Some(found) = found {
         layers.push(Layer::HorizontalLine {
             y: found.mean,
+            from: None,
             label: filled(
                 subject.words.mean,
                 &[("value", &subject.computed(found.mean))],
@@ -131,6 +132,7 @@ pub(super) fn limit_lines(subject: &Subject<'_>, limits: Option<&Limits>) -> (Ve
     let lines: Vec<Layer> = there
         .map(|(y, name)| Layer::HorizontalLine {
             y,
+            from: None,
             label: filled(name, &[("value", &subject.read(y))]),
             stroke: Stroke::Limit,
         })

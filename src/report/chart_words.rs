@@ -58,6 +58,11 @@ pub struct ChartWords {
     /// The names of the two limits in a sentence: lower, upper.
     pub limit_names: [&'static str; 2],
 
+    /// A break: another tool.
+    pub tool_changed: &'static str,
+    /// A break: an offset was given.
+    pub offset_applied: &'static str,
+
     /// What a cross is: `{n}`, `{of}`.
     pub crosses: &'static str,
     /// What an open disc is: `{n}`.
@@ -89,6 +94,8 @@ pub struct ChartWords {
     pub more: &'static str,
     /// Only the limits are watched, and nothing lies beyond them.
     pub limits_only: &'static str,
+    /// The limits rest on few points.
+    pub provisional: &'static str,
     /// Too few values for control limits.
     pub uncontrolled: &'static str,
 

@@ -154,9 +154,12 @@ pub(super) fn paint_layers(
             Layer::Points { at, shape } => points(frame, at, *shape, radius, inks),
             Layer::Line { at, stroke } => line(frame, at, *stroke, inks),
             Layer::Band { lower, upper } => band(frame, lower, upper, inks),
-            Layer::HorizontalLine { y, stroke, .. } if frame.has_down(*y) => {
+            Layer::HorizontalLine {
+                y, from, stroke, ..
+            } if frame.has_down(*y) => {
                 let y = frame.down(*y);
-                let ends = vec![at(frame.plot.left, y), at(frame.plot.right, y)];
+                let left = from.map_or(frame.plot.left, |from| frame.across(from));
+                let ends = vec![at(left, y), at(frame.plot.right, y)];
                 inks.push(stroked(vec![ends], *stroke));
             }
             Layer::VerticalLine { x, label, stroke } if frame.has_across(*x) => {

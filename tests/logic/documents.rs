@@ -140,6 +140,8 @@ fn every_command_line_of_the_documents_is_taken_by_the_program() {
         let document = text(document);
         for line in shell_lines(&document) {
             for command in line.split('|').map(str::trim) {
+                // What is read from a file is no argument.
+                let command = command.split(" < ").next().unwrap_or(command);
                 if command.starts_with("fitledger ") {
                     read += 1;
                     let parsed = Arguments::try_parse_from(words(command));

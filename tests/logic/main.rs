@@ -68,6 +68,7 @@ mod plan_threads;
 mod quantity;
 mod report_agree;
 mod report_charts;
+mod report_charts_batch;
 mod report_damage;
 mod report_decided;
 mod report_doubts;

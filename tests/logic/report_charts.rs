@@ -2,9 +2,10 @@
 //! every painter paints the same.
 
 use fitledger::report::{
-    Break, Chart, ChartOptions, ChartSize, Control, Controlled, Counted, Curve, DecimalMark,
-    ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Stroke, Subject, capability_chart,
-    chart_png, chart_svg, control_chart, drawing, histogram_chart, run_chart, trend_chart,
+    Break, Chart, ChartOptions, ChartSize, Control, ControlRow, Controlled, Counted, Curve,
+    DecimalMark, ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Stroke, Subject,
+    capability_chart, chart_png, chart_svg, control_chart, drawing, histogram_chart, run_chart,
+    trend_chart,
 };
 use fitledger::statistics::{
     ControlLimits, Limits, RunLengths, Signal, SignalTest, capability, histogram, normal_cdf, trend,
@@ -71,6 +72,16 @@ fn lines_at(chart: &Chart, wanted: Stroke) -> Vec<f64> {
     at.collect()
 }
 
+/// One row of limits from the first point on.
+fn row(lower: f64, centre: f64, upper: f64) -> [ControlRow; 1] {
+    let limits = ControlLimits {
+        lower,
+        centre,
+        upper,
+    };
+    [ControlRow { from: 0.5, limits }]
+}
+
 /// Every kind of chart of these values.
 fn every_kind(values: &[f64], limits: Option<&Limits>, mark: DecimalMark) -> Vec<Chart> {
     let subject = subject(mark);
@@ -98,15 +109,14 @@ fn every_kind(values: &[f64], limits: Option<&Limits>, mark: DecimalMark) -> Vec
         test: SignalTest::Beyond,
         point: 0,
     };
+    let row = row(20.001, 20.0085, 20.016);
     let control = Control {
         shows: Controlled::Values,
         places: &places,
         values,
-        limits: (values.len() > 1).then_some(ControlLimits {
-            lower: 20.001,
-            centre: 20.0085,
-            upper: 20.016,
-        }),
+        rows: if values.len() > 1 { &row } else { &[] },
+        is_provisional: false,
+        in_doubt: &[],
         signals: &[signal],
         tests: Some(RunLengths::NELSON),
         breaks: &[],
@@ -313,11 +323,9 @@ fn signals_are_boxed_numbered_once_a_run_and_named_below() {
         shows: Controlled::Values,
         places: &places,
         values: &values,
-        limits: Some(ControlLimits {
-            lower: -5.0,
-            centre: 4.0,
-            upper: 13.0,
-        }),
+        rows: &row(-5.0, 4.0, 13.0),
+        is_provisional: false,
+        in_doubt: &[],
         signals: &[
             signal(SignalTest::Trend, 5),
             signal(SignalTest::Trend, 6),
@@ -357,16 +365,70 @@ fn signals_are_boxed_numbered_once_a_run_and_named_below() {
 }
 
 #[test]
+fn each_row_between_breaks_has_its_own_limits_and_only_the_last_is_labelled() {
+    let of = |from: f64, centre: f64| ControlRow {
+        from,
+        limits: ControlLimits {
+            lower: centre - 1.0,
+            centre,
+            upper: centre + 1.0,
+        },
+    };
+    let control = Control {
+        shows: Controlled::Values,
+        places: &[1.0, 2.0, 3.0, 4.0],
+        values: &[5.0, 5.5, 7.0, 7.5],
+        rows: &[of(0.5, 5.0), of(2.5, 7.0)],
+        is_provisional: true,
+        in_doubt: &[1],
+        signals: &[],
+        tests: Some(RunLengths::NELSON),
+        breaks: &[],
+    };
+    let chart = control_chart(&subject(DecimalMark::Point), &control);
+    let earlier: Vec<(f64, f64, f64)> = chart
+        .layers
+        .iter()
+        .filter_map(|layer| match layer {
+            Layer::Line { at, stroke } if *stroke != Stroke::Course => {
+                Some((at[0].x, at[1].x, at[0].y))
+            }
+            _ => None,
+        })
+        .collect();
+    assert_eq!(earlier, [(0.5, 2.5, 5.0), (0.5, 2.5, 6.0), (0.5, 2.5, 4.0)]);
+    let inforce: Vec<(Option<f64>, &str)> = chart
+        .layers
+        .iter()
+        .filter_map(|layer| match layer {
+            Layer::HorizontalLine { from, label, .. } => Some((*from, &**label)),
+            _ => None,
+        })
+        .collect();
+    let labels = [
+        "mean 7.0000",
+        "upper control 8.0000",
+        "lower control 6.0000",
+    ];
+    assert_eq!(inforce, labels.map(|label| (Some(2.5), label)));
+    assert_eq!(shapes(&chart, Shape::Ring), 1);
+    let told = [
+        "Open disc: in doubt, its gauge was found wrong after it (1).",
+        "The control limits rest on few points: they are provisional.",
+        "No signal. Tests: Nelson 1984 and ISO 8258.",
+    ];
+    assert_eq!(chart.notes, told);
+}
+
+#[test]
 fn a_spread_has_no_lower_limit_at_zero_and_its_axis_shows_zero() {
     let control = Control {
         shows: Controlled::MovingRanges,
         places: &[2.0, 3.0],
         values: &[0.004, 0.002],
-        limits: Some(ControlLimits {
-            lower: 0.0,
-            centre: 0.003,
-            upper: 0.0098,
-        }),
+        rows: &row(0.0, 0.003, 0.0098),
+        is_provisional: false,
+        in_doubt: &[],
         signals: &[],
         tests: None,
         breaks: &[],

@@ -5,8 +5,8 @@ use super::words::clean;
 use crate::journal::ValueUnit;
 use crate::quantity::Exact;
 use crate::report::{
-    Break, Chart, Control, Controlled, Counted, Curve, DecimalMark, ENGLISH_CHARTS, IndexRow,
-    Layer, Point, RunPoint, Shape, Stroke, Subject, capability_chart, control_chart,
+    Break, Chart, Control, ControlRow, Controlled, Counted, Curve, DecimalMark, ENGLISH_CHARTS,
+    IndexRow, Layer, Point, RunPoint, Shape, Stroke, Subject, capability_chart, control_chart,
     histogram_chart, run_chart, trend_chart,
 };
 use crate::session::{
@@ -277,6 +277,13 @@ fn control_limits(study: &BatchStudy) -> Option<ControlLimits> {
     Some(limits.location)
 }
 
+/// One stretch: the room shows the row in force.
+fn rows_of(limits: Option<ControlLimits>, places: &[f64]) -> Vec<ControlRow> {
+    let from = places.first().copied().unwrap_or_default();
+    let row = limits.map(|limits| ControlRow { from, limits });
+    row.into_iter().collect()
+}
+
 /// The row in force with the limits that its signals were looked for with.
 fn locations(subject: &Subject<'_>, (series, target, study): Of<'_>, unit: Unit) -> Chart {
     let row: Vec<&BatchPoint> = counted(series).collect();
@@ -295,7 +302,12 @@ fn locations(subject: &Subject<'_>, (series, target, study): Of<'_>, unit: Unit)
             },
             places: &places,
             values: &values,
-            limits: control_limits(study).map(|limits| unit.limits(limits)),
+            rows: &rows_of(
+                control_limits(study).map(|limits| unit.limits(limits)),
+                &places,
+            ),
+            is_provisional: false,
+            in_doubt: &[],
             signals: &signals.collect::<Vec<Signal>>(),
             tests: Some(study.tests),
             breaks: &[],
@@ -346,7 +358,9 @@ fn spreads(subject: &Subject<'_>, (series, _, study): Of<'_>, unit: Unit) -> Cha
             shows,
             places: &places,
             values: &values,
-            limits,
+            rows: &rows_of(limits, &places),
+            is_provisional: false,
+            in_doubt: &[],
             signals: &signals.collect::<Vec<Signal>>(),
             tests: None,
             breaks: &[],
