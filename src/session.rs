@@ -55,6 +55,12 @@ mod sources;
 mod standing;
 mod state;
 mod state_readings;
+mod study;
+mod study_asked;
+mod study_decide;
+mod study_history;
+mod study_result;
+mod study_words;
 mod suitable;
 mod suspicion;
 mod taking;
@@ -128,6 +134,16 @@ pub use standing::{Decided, DecidedOfPart, GivenDisposition, GivenSignature, Sta
 pub use state::{
     Bench, Characteristic, Conformance, End, Held, Misfit, Part, Pending, Point, Record, State,
     Temperature,
+};
+pub use study::Study;
+pub use study_asked::StudyAsked;
+pub use study_history::{PastStudy, StudyDays, past_studies, study_days};
+pub use study_result::{
+    PartBias, RegisterStudy, STUDY_CONFIDENCE, STUDY_POOLING, StudyResult, study_result,
+};
+pub use study_words::{
+    CATEGORIES_WANTED, SHARE_ACCEPTABLE, SHARE_GOOD, cell_name, digits, next_steps, percent,
+    study_next, study_remark,
 };
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
