@@ -37,8 +37,10 @@ mod arguments_list;
 mod arguments_record;
 mod arguments_register;
 mod arguments_report;
+mod arguments_statistics;
 mod arguments_wire;
 mod certificate;
+mod chart;
 mod completions;
 mod decide;
 mod decode;
@@ -47,6 +49,9 @@ mod exit;
 mod export;
 mod fit;
 mod fit_thread;
+mod gauge_study;
+mod gauge_study_table;
+mod gauge_study_told;
 mod gauges;
 mod house;
 mod import;
@@ -71,11 +76,14 @@ mod limits_thread;
 mod limits_thread_fit;
 mod lines;
 mod list;
+mod list_study;
 mod listen;
+mod number_list;
 mod output;
 mod output_decide;
 mod output_doubtful;
 mod output_exchange;
+mod output_gauge_study;
 mod output_gauges;
 mod output_inspect;
 mod output_judge;
@@ -85,6 +93,7 @@ mod output_making;
 mod output_plugs;
 mod output_records;
 mod output_report;
+mod output_statistics;
 mod output_suitability;
 mod output_teach;
 mod output_thread;
@@ -99,6 +108,8 @@ mod rule;
 mod screen;
 mod session_commands;
 mod signals;
+mod statistics;
+mod statistics_answer;
 mod suitability;
 mod table;
 mod teach;
@@ -119,6 +130,10 @@ pub use arguments_list::ListArguments;
 pub use arguments_record::{JournalArguments, ReplayArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_report::{Decimal, ReportArguments};
+pub use arguments_statistics::{
+    ChartArguments, ChartName, GaugeStudyArguments, ListArgumentsOfValues, PoolingAsked,
+    StatisticsArguments, TestsName,
+};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 pub use suitability::SuitabilityArguments;
@@ -159,6 +174,9 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
+        Command::Statistics(arguments) => statistics::run(&arguments, out),
+        Command::GaugeStudy(arguments) => gauge_study::run(&arguments, out),
+        Command::Chart(arguments) => chart::run(&arguments, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),
         Command::Certificate(arguments) => certificate::run(&arguments, workspace, out),

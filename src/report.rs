@@ -6,10 +6,23 @@
 
 mod bar_svg;
 mod canonical;
+mod chart;
+mod chart_axis;
+mod chart_control;
+mod chart_png;
+mod chart_run;
+mod chart_shape;
+mod chart_subject;
+mod chart_svg;
+mod chart_thin;
+mod chart_words;
 mod csv;
 mod csv_columns;
 mod csv_metadata;
 mod doubts;
+mod drawing;
+mod drawing_hatch;
+mod drawing_layers;
 mod gather;
 mod gather_asked;
 mod gather_gauges;
@@ -53,9 +66,18 @@ mod sheet;
 mod words;
 mod words_english;
 
+pub use chart::{Axis, Chart, Layer, Point, Scale, Shape, Stroke};
+pub use chart_control::{Control, Controlled, control_chart};
+pub use chart_png::{ChartError, chart_png};
+pub use chart_run::{Break, RunPoint, run_chart, trend_chart};
+pub use chart_shape::{Curve, IndexRow, capability_chart, histogram_chart};
+pub use chart_subject::{Counted, Subject};
+pub use chart_svg::{ChartOptions, chart_svg};
+pub use chart_words::ChartWords;
 pub use csv::csv;
 pub use csv_metadata::csv_metadata;
 pub use doubts::doubt_by;
+pub use drawing::{Anchor, ChartSize, Drawing, FaceUnreadable, Ink, Pen, Place, Tone, drawing};
 pub use gather::gather;
 pub use gather_text::bench_time;
 pub use html::html;
@@ -72,4 +94,4 @@ pub use sheet::{
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
 pub use words::{Lists, Pair, Rules, Words};
-pub use words_english::ENGLISH;
+pub use words_english::{ENGLISH, ENGLISH_CHARTS};

@@ -10,6 +10,10 @@ use super::arguments_list::ListArguments;
 use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
+use super::arguments_statistics::{
+    CHART_HELP, ChartArguments, GAUGE_STUDY_HELP, GaugeStudyArguments, STATISTICS_HELP,
+    StatisticsArguments,
+};
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -92,6 +96,15 @@ Examples:
 
 The exit is 1 when a characteristic can be proved by no gauge of the register.")]
     Suitability(SuitabilityArguments),
+    /// Numbers of a list of values: spread, capability, signals, trend, with intervals
+    #[command(after_help = STATISTICS_HELP)]
+    Statistics(StatisticsArguments),
+    /// How much of the spread a gauge and its users make, from repeated readings of some parts
+    #[command(after_help = GAUGE_STUDY_HELP)]
+    GaugeStudy(GaugeStudyArguments),
+    /// A chart of a list of values as SVG or PNG
+    #[command(after_help = CHART_HELP)]
+    Chart(ChartArguments),
     /// Measure parts: the main job without a window
     #[command(after_help = "\
 Examples:

@@ -7,6 +7,7 @@ use crate::measure::{
 };
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
+use crate::statistics::StatisticsError;
 use crate::tolerance::{CalloutError, ScrewGaugeError, TableError, render_caret};
 use crate::wire::PortError;
 
@@ -130,6 +131,12 @@ impl From<ClearanceError> for Problem {
 
 impl From<ThreadingError> for Problem {
     fn from(error: ThreadingError) -> Self {
+        Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<StatisticsError> for Problem {
+    fn from(error: StatisticsError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
     }
 }

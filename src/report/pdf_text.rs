@@ -70,6 +70,15 @@ pub(super) enum Face {
     Behind,
 }
 
+/// The file of a face.
+pub(super) fn face_file(face: Face) -> &'static [u8] {
+    match face {
+        Face::Regular => REGULAR_FILE,
+        Face::Bold => BOLD_FILE,
+        Face::Behind => BEHIND_FILE,
+    }
+}
+
 /// A glyph and the text that it stands for.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Glyph {

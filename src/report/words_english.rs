@@ -1,6 +1,7 @@
 //! The English texts of a report, in whatever form: the one file that another language translates.
 //! Notes of verdicts are said as they are at the bench.
 
+use super::chart_words::ChartWords;
 use super::words::{Lists, Pair, Rules, Words};
 use crate::session;
 
@@ -356,3 +357,79 @@ const STANDINGS: &[Pair] = &[
         "It was released, and something changed after that: the release holds no longer.",
     ),
 ];
+
+/// The texts of charts in English.
+pub static ENGLISH_CHARTS: ChartWords = ChartWords {
+    part: "Part",
+    value_number: "Value number",
+    subgroup: "Subgroup",
+    value: "Value",
+    how_many: "Number of values",
+    index: "Index",
+    run: "run of values",
+    single_values: "single values",
+    moving_ranges: "moving ranges",
+    means: "means of subgroups",
+    ranges: "ranges of subgroups",
+    deviations: "standard deviations of subgroups",
+    histogram: "how the values lie",
+    capability: "capability",
+    trend: "trend",
+    moving_range: "Moving range",
+    mean_of_subgroup: "Mean",
+    range: "Range",
+    deviation: "Standard deviation",
+    lower_limit: "lower limit {value}",
+    upper_limit: "upper limit {value}",
+    mean: "mean {value}",
+    lower_control: "lower control {value}",
+    upper_control: "upper control {value}",
+    limit_names: ["lower limit", "upper limit"],
+    crosses: "Cross: beyond a limit of size ({n} of {of}).",
+    rings: "Open disc: in doubt, its gauge was found wrong after it ({n}).",
+    empty: "There is no value yet.",
+    one_value: "One value shows no spread.",
+    all_equal: "All values are {value}: they show no spread.",
+    limitless: "No limit of size is given.",
+    thinned: "{n} values: where they stand closer than the picture can show, each column keeps its \
+              first, least, largest and last.",
+    boxes: "Box: a signal, with the number of its test. Tests: {tests}.",
+    boxes_of_limits: "Box: a point beyond a control limit, at {places}.",
+    silent: "No signal. Tests: {tests}.",
+    test_sets: [
+        "Nelson 1984 and ISO 8258",
+        "1, 2, 5 and 6 with eight on one side",
+        "1, 2 and 3 with runs of seven",
+        "run lengths of this workshop",
+    ],
+    tests: [
+        "a point beyond a control limit",
+        "{n} points in a row on one side of the centre",
+        "{n} points in a row, steadily up or down",
+        "{n} points in a row, alternating up and down",
+        "{n} of {of} points beyond two standard deviations, on one side",
+        "{n} of {of} points beyond one standard deviation, on one side",
+        "{n} points in a row within one standard deviation",
+        "{n} points in a row beyond one standard deviation, on both sides",
+    ],
+    signal: "{number}: {name}, at {places}.",
+    more: "and {n} more",
+    limits_only: "No point beyond a control limit.",
+    uncontrolled: "Two values are needed before there are control limits.",
+    normal_curve: "Curve: the normal distribution of the same mean and standard deviation.",
+    bounded_curve: "Curve: the likeliest distribution that ends at zero.",
+    bar_width: "Each bar is {width} wide: {steps} × the step of the readings.",
+    hatched_bars: "Hatched bars lie beyond a limit of size.",
+    with_best: "{best} ({from} to {to})",
+    without_best: "{from} to {to}",
+    no_index: "none",
+    intervals: "Intervals of {confidence} from {n} values.",
+    no_bare_index: "Fewer than 30 values: only the interval says something.",
+    compared: "Dotted: {low}, {middle} and {high}, to compare with (common practice).",
+    band: "Hatched: where {confidence} of single values are expected.",
+    slope: "Slope {slope} from one to the next ({from} to {to}, {confidence}).",
+    by_chance: "The slope may be chance: nothing is predicted.",
+    reaches: "The line reaches the {limit} at {at} ({from} to {to}).",
+    is_beyond: "The line lies beyond the {limit} already.",
+    trendless: "Three values are needed before there is a trend.",
+};
