@@ -94,6 +94,14 @@ fn gauge_sentence(event: &Event) -> Option<String> {
             ))
         }
         Event::ZeroChecked(_) | Event::ZeroCheckDropped { .. } => zero_sentence(event),
+        Event::StudyOpened(study) => Some(format!(
+            "A study of {} was begun: {} parts, {} operators, {} trials, {} readings in all.",
+            study.gauge,
+            study.parts.len(),
+            study.operators.len(),
+            study.trials,
+            study.order.len()
+        )),
         _ => None,
     }
 }
