@@ -2,7 +2,6 @@
 //! the disk before anything is computed from it, and at the end stands what to do.
 
 use std::path::Path;
-use std::time::{SystemTime, UNIX_EPOCH};
 
 use super::arguments_study::{GuidedStudyArguments, StudyOrder};
 use super::exit::Exit;
@@ -18,7 +17,7 @@ use crate::journal::StudyPart;
 use crate::quantity::{Length, LengthUnit, parse_entry};
 use crate::session::{
     self, Begin, Check, RecordFolders, SessionRecord, State, StudyAsked, StudyResult, What,
-    Workspace, past_studies, session_parts, study_days, study_result,
+    Workspace, drawn_seed, past_studies, session_parts, study_days, study_result,
 };
 use crate::statistics::Pooling;
 
@@ -133,13 +132,9 @@ fn study_asked(asked: &Asked<'_>) -> Result<StudyAsked, Problem> {
             })
             .collect();
     }
-    let drawn = || {
-        let since = SystemTime::now().duration_since(UNIX_EPOCH);
-        since.map_or(1, |since| u64::from(since.subsec_nanos()) ^ since.as_secs())
-    };
     let seed = match guided.order {
         Some(StudyOrder::Stated) => None,
-        _ => Some(guided.seed.unwrap_or_else(drawn)),
+        _ => Some(guided.seed.unwrap_or_else(drawn_seed)),
     };
     let operators = guided.operators.iter().map(|name| name.trim().to_owned());
     Ok(StudyAsked {

@@ -183,7 +183,7 @@ pub fn next_steps(result: &StudyResult) -> Vec<String> {
         );
     }
     steps.extend(wild_sentences(result));
-    steps.extend(share_sentence(result));
+    steps.extend(share_sentences(result));
     steps.extend(category_sentence(result));
     steps.extend(result.biases.iter().filter_map(bias_sentence));
     steps.extend(linearity_sentence(result));
@@ -250,16 +250,16 @@ fn wild_sentences(result: &StudyResult) -> Vec<String> {
 }
 
 /// What common practice says of the gauge's share, and where to begin.
-fn share_sentence(result: &StudyResult) -> Option<String> {
+fn share_sentences(result: &StudyResult) -> Vec<String> {
     let (share, of) = match (result.share_of_tolerance(), result.share_of_variation()) {
         (Some(share), _) => (share, "the tolerance"),
         (None, Some(share)) => (share, "the spread of these readings"),
-        (None, None) => return None,
+        (None, None) => return Vec::new(),
     };
     let head = format!("The gauge takes {} of {of}", percent(share));
     let practice = "(common practice: up to 10 % good, above 30 % not acceptable)";
     if share <= SHARE_GOOD {
-        return Some(format!("{head}: good {practice}. Use it."));
+        return vec![format!("{head}: good {practice}. Use it.")];
     }
     let begin = match result.components() {
         Some(found) if found.reproducibility > found.repeatability => {
@@ -275,7 +275,7 @@ fn share_sentence(result: &StudyResult) -> Option<String> {
         true => "acceptable where nothing better is at hand",
         false => "not acceptable for that",
     };
-    Some(format!("{head}: {word} {practice}. {begin}."))
+    vec![format!("{head}: {word} {practice}."), format!("{begin}.")]
 }
 
 fn category_sentence(result: &StudyResult) -> Option<String> {

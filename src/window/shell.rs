@@ -6,13 +6,14 @@ mod gauges;
 mod leaving;
 mod outside;
 mod records;
+mod studying;
 mod teaching;
 
 use std::sync::Arc;
 
 use eframe::egui::{Context, Event, Ui, UiBuilder};
 
-use self::gauges::AtGauges;
+use self::gauges::{AtGauges, GAUGES_KEY};
 use self::leaving::Leaving;
 pub use self::outside::{Outside, Running, Watching};
 use self::records::AtRecords;
@@ -199,6 +200,10 @@ impl Window {
                     desk,
                     shown: None,
                 }));
+                // A study is gone through on its own page.
+                if self.gauges.is_none() && self.study_page().is_some() {
+                    self.open_room(GAUGES_KEY);
+                }
             }
             Err(error) => self.enter_start(start.failed(StartFault::from(error))),
         }
