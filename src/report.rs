@@ -66,7 +66,7 @@ mod sheet;
 mod words;
 mod words_english;
 
-pub use chart::{Axis, Chart, Layer, Point, Scale, Shape, Stroke};
+pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
 pub use chart_control::{Control, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};
 pub use chart_run::{Break, RunPoint, run_chart, trend_chart};

@@ -17,8 +17,8 @@ pub(super) const SHARE: f64 = 0.9973;
 /// (common practice, no source).
 const RANGES_UP_TO: usize = 10;
 
-const ALONE: &str =
-    "One value shows no spread: there is no capability, no control limit, no trend.";
+const ALONE: &str = "One value shows no spread: there is no capability, no control limit, no \
+                     trend.";
 const FEW: &str = "Fewer than 30 values: the interval of an index says something, a single number \
                    does not.";
 const AT_ZERO: &str = "The values end at zero: they are not treated as normal, and Ppk alone is told. \

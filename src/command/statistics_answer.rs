@@ -10,9 +10,9 @@ use super::output_statistics::{
 use super::screen::{Screen, wrapped};
 use super::table::{Row, cell, laid_out, numbers, words};
 use crate::statistics::{
-    BoundedModel, ControlLimits, Index, Limits, Line, SigmaMethod, SignalTest, StatisticsError,
-    TestSet, cp_interval, lag1_autocorrelation, median_interval, normal_quantile, quantile,
-    student_quantile,
+    AndersonDarling, BoundedModel, ControlLimits, Index, Limits, Line, Resolution, ShapiroWilk,
+    SigmaMethod, SignalTest, StatisticsError, TestSet, ToleranceInterval, cp_interval,
+    lag1_autocorrelation, median_interval, normal_quantile, quantile, student_quantile,
 };
 
 /// The answer.
@@ -38,19 +38,14 @@ pub(super) fn answer(
         median: quantile(values, 0.5)?,
         autocorrelation_lag1: lag1_autocorrelation(values).ok(),
         confidence: CONFIDENCE,
-        mean_interval: match spread {
-            Some(sd) => Some(of_mean(summary.mean, sd, summary.count)?),
-            None => None,
-        },
-        sd_interval: match spread {
-            Some(sd) => Some(of_deviation(sd, summary.count)?),
-            None => None,
-        },
+        mean_interval: spread
+            .map(|sd| of_mean(summary.mean, sd, summary.count))
+            .transpose()?,
+        sd_interval: spread
+            .map(|sd| of_deviation(sd, summary.count))
+            .transpose()?,
         median_interval: median_interval(values, CONFIDENCE)?.map(ends),
-        autocorrelation_chance: match spread {
-            Some(_) => Some(chance(summary.count)?),
-            None => None,
-        },
+        autocorrelation_chance: spread.map(|_| chance(summary.count)).transpose()?,
         lower: limits.as_ref().and_then(Limits::lower),
         upper: limits.as_ref().and_then(Limits::upper),
         outside: limits.map(|_| outside(study)),
@@ -71,37 +66,53 @@ pub(super) fn answer(
             pp: found.spread.map(index),
             ppk: index(found.worst),
         }),
-        tolerance_interval: study.tolerance.map(|found| ToleranceBody {
-            lower: found.lower,
-            upper: found.upper,
-            share: SHARE,
-            factor: found.factor,
-        }),
-        anderson_darling: study.anderson_darling.map(|found| AndersonDarlingBody {
-            a2: found.a2,
-            adjusted: found.adjusted,
-            p: found.p,
-        }),
-        shapiro_wilk: study.shapiro_wilk.map(|found| ShapiroWilkBody {
-            w: found.w,
-            p: found.p,
-        }),
-        resolution: study.resolution.map(|found| ResolutionBody {
-            step: found.step,
-            step_over_sd: found.step_over_sd,
-            distinct: found.distinct,
-            too_coarse: found.too_coarse,
-        }),
+        tolerance_interval: study.tolerance.map(tolerance),
+        anderson_darling: study.anderson_darling.map(anderson_darling),
+        shapiro_wilk: study.shapiro_wilk.map(shapiro_wilk),
+        resolution: study.resolution.map(resolution),
         control: study.control.as_ref().map(|found| control(found, asked)),
         tests: test_set(asked.lengths.set()),
         signals: study.control.as_ref().map_or(Vec::new(), signals),
         spread_signals: study.control.as_ref().map_or(Vec::new(), spread_signals),
-        trend: match &study.trend {
-            Some(line) => Some(trend(line, limits.as_ref())?),
-            None => None,
-        },
+        trend: study
+            .trend
+            .map(|line| trend(&line, limits.as_ref()))
+            .transpose()?,
         notes: study.notes.clone(),
     })
+}
+
+fn tolerance(found: ToleranceInterval) -> ToleranceBody {
+    ToleranceBody {
+        lower: found.lower,
+        upper: found.upper,
+        share: SHARE,
+        factor: found.factor,
+    }
+}
+
+fn anderson_darling(found: AndersonDarling) -> AndersonDarlingBody {
+    AndersonDarlingBody {
+        a2: found.a2,
+        adjusted: found.adjusted,
+        p: found.p,
+    }
+}
+
+fn shapiro_wilk(found: ShapiroWilk) -> ShapiroWilkBody {
+    ShapiroWilkBody {
+        w: found.w,
+        p: found.p,
+    }
+}
+
+fn resolution(found: Resolution) -> ResolutionBody {
+    ResolutionBody {
+        step: found.step,
+        step_over_sd: found.step_over_sd,
+        distinct: found.distinct,
+        too_coarse: found.too_coarse,
+    }
 }
 
 fn ends((lower, upper): (f64, f64)) -> EndsBody {

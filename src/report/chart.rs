@@ -69,6 +69,17 @@ pub enum Stroke {
     Compared,
 }
 
+/// A bar that stands on zero.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Bar {
+    /// Its left edge.
+    pub from: f64,
+    /// Its right edge.
+    pub to: f64,
+    /// How high it is.
+    pub height: f64,
+}
+
 /// What lies on the chart, from the back to the front.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Layer {
@@ -111,14 +122,10 @@ pub enum Layer {
         /// What it means.
         stroke: Stroke,
     },
-    /// Bars side by side, standing on zero.
+    /// Bars that stand on zero.
     Bars {
-        /// Where the first begins.
-        start: f64,
-        /// How wide each is.
-        width: f64,
-        /// How high each is.
-        heights: Vec<f64>,
+        /// From left to right.
+        bars: Vec<Bar>,
         /// Whether they are hatched: beyond a limit of size.
         is_hatched: bool,
     },

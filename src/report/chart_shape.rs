@@ -1,6 +1,6 @@
 //! How values lie between their limits: the histogram with its curve, and capability as intervals.
 
-use super::chart::{Axis, Chart, Layer, Point, Scale, Stroke};
+use super::chart::{Axis, Bar, Chart, Layer, Point, Scale, Stroke};
 use super::chart_axis::Reach;
 use super::chart_run::{is_beyond, percent};
 use super::chart_subject::{Subject, filled};
@@ -54,22 +54,8 @@ pub fn histogram_chart(
                 at: line,
                 stroke: Stroke::Fitted,
             });
-            notes.push(
-                match curve.is_bounded {
-                    true => words.bounded_curve,
-                    false => words.normal_curve,
-                }
-                .to_owned(),
-            );
         }
-        let texts = [
-            ("width", &*subject.read(histogram.bin_width)),
-            ("steps", &*histogram.steps_per_bin.to_string()),
-        ];
-        notes.push(filled(words.bar_width, &texts));
-        if has_hatched {
-            notes.push(words.hatched_bars.to_owned());
-        }
+        notes.extend(bars_told(subject, histogram, curve, has_hatched));
     } else {
         notes.push(words.empty.to_owned());
     }
@@ -99,29 +85,68 @@ pub fn histogram_chart(
     }
 }
 
-/// The bars, those beyond a limit apart, and how high the highest is.
+/// What curve and bars are.
+fn bars_told(
+    subject: &Subject<'_>,
+    histogram: &Histogram,
+    curve: Option<Curve<'_>>,
+    has_hatched: bool,
+) -> Vec<String> {
+    let words = subject.words;
+    let mut notes = Vec::new();
+    if let Some(curve) = curve {
+        let name = match curve.is_bounded {
+            true => words.bounded_curve,
+            false => words.normal_curve,
+        };
+        notes.push(name.to_owned());
+    }
+    let texts = [
+        ("width", &*subject.read(histogram.bin_width)),
+        ("steps", &*histogram.steps_per_bin.to_string()),
+    ];
+    notes.push(filled(words.bar_width, &texts));
+    if has_hatched {
+        notes.push(words.hatched_bars.to_owned());
+    }
+    notes
+}
+
+/// The bars, what of them lies beyond a limit apart, and how high the highest is.
 fn bars_of(histogram: &Histogram, limits: Option<&Limits>) -> (Vec<Layer>, f64) {
-    let middle = |bar: usize| histogram.start + (bar as f64 + 0.5) * histogram.bin_width;
-    let of = |is_hatched: bool| -> Vec<f64> {
-        let counts = histogram.counts.iter().enumerate();
-        let heights = counts.map(|(bar, count)| {
-            if is_beyond(middle(bar), limits) == is_hatched {
-                *count as f64
-            } else {
-                0.0
+    let both = [
+        limits.and_then(Limits::lower),
+        limits.and_then(Limits::upper),
+    ];
+    let (mut within, mut beyond) = (Vec::new(), Vec::new());
+    let edge = |bar: usize| histogram.start + bar as f64 * histogram.bin_width;
+    let filled = histogram.counts.iter().enumerate();
+    for (bar, count) in filled.filter(|(_, count)| **count > 0) {
+        let mut cuts = vec![edge(bar)];
+        let is_inside = |cut: &f64| edge(bar) < *cut && *cut < edge(bar + 1);
+        cuts.extend(both.into_iter().flatten().filter(is_inside));
+        cuts.push(edge(bar + 1));
+        for pair in cuts.windows(2) {
+            let piece = Bar {
+                from: pair[0],
+                to: pair[1],
+                height: *count as f64,
+            };
+            match is_beyond(0.5 * (piece.from + piece.to), limits) {
+                true => beyond.push(piece),
+                false => within.push(piece),
             }
+        }
+    }
+    let mut layers = vec![Layer::Bars {
+        bars: within,
+        is_hatched: false,
+    }];
+    if !beyond.is_empty() {
+        layers.push(Layer::Bars {
+            bars: beyond,
+            is_hatched: true,
         });
-        heights.collect()
-    };
-    let layer = |is_hatched: bool| Layer::Bars {
-        start: histogram.start,
-        width: histogram.bin_width,
-        heights: of(is_hatched),
-        is_hatched,
-    };
-    let mut layers = vec![layer(false)];
-    if of(true).iter().any(|height| *height > 0.0) {
-        layers.push(layer(true));
     }
     let highest = histogram.counts.iter().copied().max().unwrap_or_default();
     (layers, highest as f64)

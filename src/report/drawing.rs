@@ -17,6 +17,10 @@ const SIDES: (f64, f64) = (120.0, 8_000.0);
 const FIRST_SHARE: f64 = 0.56;
 /// Notes get at most so much of a chart's height.
 const NOTES_SHARE: f64 = 0.42;
+/// Room above a chart for its titles, below it for its numbers, and what it has at least itself.
+const ABOVE: f64 = 48.0;
+const BELOW: f64 = 38.0;
+const CHART_MIN: f64 = 64.0;
 /// From the edge, and between things.
 const GAP: f64 = 8.0;
 pub(super) const TITLE_SIZE: f64 = 15.0;
@@ -266,12 +270,17 @@ impl Panel<'_> {
         self.text(title, (GAP, whole.top + 20.0), TITLE_SIZE, true);
         let notes_top = self.notes(whole);
         // The vertical axis' title stands above it, so that nobody has to turn the head.
-        let top = whole.top + 48.0;
-        let bottom = (notes_top - 38.0).max(top + 10.0);
+        let top = whole.top + ABOVE;
+        let bottom = (notes_top - BELOW).max(top + 10.0);
         let lines = ((bottom - top) / 34.0).clamp(2.0, 12.0);
         // From 2 to 12: the conversion keeps the number.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
-        let rows = written(&self.chart.y, lines as usize, self.mark);
+        let mut rows = written(&self.chart.y, lines as usize, self.mark);
+        // A number that loses its first digits would be another one: it is cut at its end.
+        let room = 0.45 * (whole.right - whole.left);
+        for (_, text) in &mut rows {
+            *text = self.cut(text, Weight::Regular, TEXT_SIZE, room);
+        }
         let widest = rows.iter().map(|(_, text)| self.width(text, TEXT_SIZE));
         let left = GAP + widest.fold(0.0, f64::max) + GAP;
         let labels = Labels::of(self.chart, self.faces, 0.36 * (whole.right - left));
@@ -311,7 +320,7 @@ impl Panel<'_> {
             .iter()
             .map(|(_, text)| self.width(text, TEXT_SIZE))
             .fold(24.0, f64::max);
-        let lines = ((plot.right - plot.left) / (1.6 * widest)).clamp(2.0, 16.0);
+        let lines = ((plot.right - plot.left) / (1.8 * widest)).clamp(2.0, 16.0);
         // From 2 to 16: the conversion keeps the number.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let columns = written(&self.chart.x, lines as usize, self.mark);
@@ -343,7 +352,9 @@ impl Panel<'_> {
         for note in &self.chart.notes {
             lines.extend(self.wrapped(note, size, room));
         }
-        while lines.len() as f64 * leading > most {
+        // Of a small picture the chart itself comes first.
+        let without = whole.bottom - whole.top - ABOVE - BELOW - CHART_MIN - GAP;
+        while !lines.is_empty() && lines.len() as f64 * leading > most.min(without) {
             lines.pop();
         }
         let top = whole.bottom - GAP - lines.len() as f64 * leading;

@@ -2,8 +2,10 @@
 
 use super::drawing::{Extent, Place, at};
 
-/// From line to line, pixels.
+/// From line to line in a box, pixels.
 const SPACING: f64 = 6.0;
+/// From line to line in a band, which has points and lines upon it.
+const BAND_SPACING: f64 = 10.0;
 
 /// Diagonal lines in a box; those of neighbouring boxes meet.
 pub(super) fn hatched_box(place: Extent) -> Vec<Vec<Place>> {
@@ -27,12 +29,12 @@ pub(super) fn hatched_band(lower: &[Place], upper: &[Place]) -> Vec<Vec<Place>> 
         return Vec::new();
     };
     let mut lines = Vec::new();
-    let mut x = (first.x / SPACING).ceil() * SPACING;
+    let mut x = (first.x / BAND_SPACING).ceil() * BAND_SPACING;
     while x <= last.x {
         if let (Some(low), Some(high)) = (height(lower, x), height(upper, x)) {
             lines.push(vec![at(x, low), at(x, high)]);
         }
-        x += SPACING;
+        x += BAND_SPACING;
     }
     lines
 }
@@ -80,8 +82,8 @@ mod tests {
         let lower = [at(0.0, 40.0), at(60.0, 52.0)];
         let upper = [at(0.0, 10.0), at(60.0, 10.0)];
         let lines = hatched_band(&lower, &upper);
-        assert_eq!(lines.len(), 11);
-        assert_eq!(lines[5], vec![at(30.0, 46.0), at(30.0, 10.0)]);
+        assert_eq!(lines.len(), 7);
+        assert_eq!(lines[3], vec![at(30.0, 46.0), at(30.0, 10.0)]);
         assert!(hatched_band(&[], &[]).is_empty());
     }
 }

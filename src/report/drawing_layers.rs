@@ -1,6 +1,6 @@
 //! The layers of a chart as strokes, areas and texts.
 
-use super::chart::{Chart, Layer, Point, Shape, Stroke};
+use super::chart::{Bar, Chart, Layer, Point, Shape, Stroke};
 use super::chart_thin::thinned;
 use super::drawing::{
     Anchor, Extent, Ink, NOTE_SIZE, Pen, Place, TEXT_SIZE, Tone, at, cut_to, labelled, width_of,
@@ -163,11 +163,9 @@ pub(super) fn paint_layers(
                 vertical(frame, *x, label, *stroke, faces, &mut written, inks);
             }
             Layer::Bars {
-                start,
-                width,
-                heights,
+                bars: all,
                 is_hatched,
-            } => bars(frame, (*start, *width), heights, *is_hatched, inks),
+            } => bars(frame, all, *is_hatched, inks),
             Layer::Interval { y, from, to, best } => {
                 interval(frame, *y, (*from, *to), *best, inks);
             }
@@ -266,7 +264,7 @@ fn band(frame: &Frame, lower: &[Point], upper: &[Point], inks: &mut Vec<Ink>) {
     let (lower, upper) = (frame.shown(lower), frame.shown(upper));
     inks.push(Ink::Lines {
         pieces: hatched_band(&lower, &upper),
-        pen: pen(0.8, Tone::Fitted, &[]),
+        pen: pen(0.6, Tone::Fitted, &[]),
     });
     let edges = [lower, upper].into_iter().filter(|edge| edge.len() > 1);
     inks.push(Ink::Lines {
@@ -275,21 +273,14 @@ fn band(frame: &Frame, lower: &[Point], upper: &[Point], inks: &mut Vec<Ink>) {
     });
 }
 
-fn bars(
-    frame: &Frame,
-    (start, width): (f64, f64),
-    heights: &[f64],
-    is_hatched: bool,
-    inks: &mut Vec<Ink>,
-) {
+fn bars(frame: &Frame, bars: &[Bar], is_hatched: bool, inks: &mut Vec<Ink>) {
     let edge = pen(1.0, Tone::Black, &[]);
     let mut hatching = Vec::new();
-    for (bar, height) in heights.iter().enumerate().filter(|(_, high)| **high > 0.0) {
-        let from = start + bar as f64 * width;
+    for bar in bars {
         let place = Extent {
-            left: frame.across(from),
-            right: frame.across(from + width),
-            top: frame.down(*height),
+            left: frame.across(bar.from),
+            right: frame.across(bar.to),
+            top: frame.down(bar.height),
             bottom: frame.down(0.0),
         };
         let corners = vec![

@@ -419,7 +419,7 @@ pub static ENGLISH_CHARTS: ChartWords = ChartWords {
     normal_curve: "Curve: the normal distribution of the same mean and standard deviation.",
     bounded_curve: "Curve: the likeliest distribution that ends at zero.",
     bar_width: "Each bar is {width} wide: {steps} × the step of the readings.",
-    hatched_bars: "Hatched bars lie beyond a limit of size.",
+    hatched_bars: "Hatched: beyond a limit of size.",
     with_best: "{best} ({from} to {to})",
     without_best: "{from} to {to}",
     no_index: "none",
