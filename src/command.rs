@@ -38,6 +38,7 @@ mod arguments_record;
 mod arguments_register;
 mod arguments_report;
 mod arguments_statistics;
+mod arguments_study;
 mod arguments_wire;
 mod certificate;
 mod chart;
@@ -95,6 +96,7 @@ mod output_plugs;
 mod output_records;
 mod output_report;
 mod output_statistics;
+mod output_study;
 mod output_suitability;
 mod output_teach;
 mod output_thread;
@@ -111,6 +113,8 @@ mod session_commands;
 mod signals;
 mod statistics;
 mod statistics_answer;
+mod study_run;
+mod study_told;
 mod suitability;
 mod table;
 mod teach;
@@ -136,6 +140,7 @@ pub use arguments_statistics::{
     ChartArguments, ChartName, GaugeStudyArguments, ListArgumentsOfValues, PoolingAsked,
     StatisticsArguments, TestsName,
 };
+pub use arguments_study::{GuidedStudyArguments, StudyOrder};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 pub use import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 pub use suitability::SuitabilityArguments;
@@ -177,7 +182,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
         Command::Statistics(arguments) => statistics::run(&arguments, out),
-        Command::GaugeStudy(arguments) => gauge_study::run(&arguments, out),
+        Command::GaugeStudy(arguments) => gauge_study::run(&arguments, workspace, out),
         Command::Chart(arguments) => chart::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),
         Command::Gauges(arguments) => gauges::run(&arguments, workspace, out),

@@ -51,7 +51,10 @@ pub use certificate::{
 };
 pub use check::{CheckAsked, CheckTool};
 pub use date::{Date, Due};
-pub use edit::{CertificateEntry, EditError, with_certificate, with_confirmed};
+pub use edit::{
+    CertificateEntry, EditError, StudyEntry, study_line, with_certificate, with_confirmed,
+    with_study,
+};
 pub use fields::Fields;
 pub use file_problem::FileProblem;
 pub use findings::{Findings, Written, document};

@@ -35,6 +35,7 @@ mod chain;
 mod continuation;
 mod event;
 mod event_decided;
+mod event_gauge;
 mod finding;
 mod format;
 mod format_bodies;
@@ -42,6 +43,7 @@ mod format_decided;
 mod format_encode;
 mod format_gauge;
 mod format_quick;
+mod format_study;
 mod hash;
 pub mod line;
 mod line_fault;
@@ -59,10 +61,11 @@ pub use continuation::{
     ContinuationOf, FileStart, Part, SessionFiles, continuation_name, sessions,
 };
 pub use event::{
-    EarlierZero, Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened,
-    ValueUnit, VerdictGiven, ZeroChecked,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
+    VerdictGiven,
 };
 pub use event_decided::{Disposition, DispositionKind, Job, LeftOpen, Manner, Meaning, SignedOff};
+pub use event_gauge::{EarlierZero, StudyCell, StudyOpened, StudyPart, ZeroChecked};
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};
 pub use format_encode::{body_of, outcome_text};

@@ -67,6 +67,7 @@ mod sheet;
 mod words;
 mod words_english;
 mod words_english_charts;
+mod words_english_told;
 mod words_told;
 
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};

@@ -58,6 +58,13 @@ mod sources;
 mod standing;
 mod state;
 mod state_readings;
+mod study;
+mod study_asked;
+mod study_decide;
+mod study_history;
+mod study_register;
+mod study_result;
+mod study_words;
 mod suitable;
 mod suspicion;
 mod taking;
@@ -126,7 +133,7 @@ pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, Retold, replay, replay_with};
 pub use request::Request;
 pub use rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
-pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests};
+pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests, drawn_seed};
 pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};
@@ -136,6 +143,17 @@ pub use standing::{Decided, DecidedOfPart, GivenDisposition, GivenSignature, Sta
 pub use state::{
     Bench, Characteristic, Conformance, End, Held, Misfit, Part, Pending, Point, Record, State,
     Temperature,
+};
+pub use study::Study;
+pub use study_asked::StudyAsked;
+pub use study_history::{PastStudy, StudyDays, past_studies, study_days};
+pub use study_register::enter_study;
+pub use study_result::{
+    PartBias, RegisterStudy, STUDY_CONFIDENCE, STUDY_POOLING, StudyResult, study_result,
+};
+pub use study_words::{
+    CATEGORIES_WANTED, SHARE_ACCEPTABLE, SHARE_GOOD, cell_name, digits, next_steps, percent,
+    study_next, study_remark,
 };
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, ValueEnum};
 
 use super::arguments_report::Decimal;
+use super::arguments_study::GuidedStudyArguments;
 
 /// What `statistics` says of itself after its options.
 pub(super) const STATISTICS_HELP: &str = "\
@@ -19,9 +20,19 @@ One number a line, in the order of making; a point or a comma, no unit. Interval
 /// What `gauge-study` says of itself after its options.
 pub(super) const GAUGE_STUDY_HELP: &str = "\
 Examples:
+  fitledger gauge-study --gauge mic-25 --parts 10 --operators Ada,Bea --tolerance 0.013
+  fitledger gauge-study --gauge mic-25 --on ring-20 --trials 25 --write
+  fitledger gauge-study --gauge mic-25=typed --reference 2.5 10.1 20.2 --trials 12
+  fitledger gauge-study --record sessions/2026-11-26-080000-gauge-study.jsonl --write
   fitledger gauge-study --tolerance 0.013 < study.csv
   fitledger gauge-study --json --pooling never < study.csv
 
+With --gauge the study is measured now, cell by cell, with the gauge's data button or typed: * or r
+takes the last reading once more, v WHY takes it out, q leaves the study, which --continue takes up
+again. Every reading is recorded first. One person alone learns the repeatability, with --reference
+or --on the bias, and with studies of the same part on several days the stability.
+
+From a table on standard input:
 The first line names the columns, in any order: part and value; operator, trial and reference where
 there are any. Every operator measures every part equally often. With one operator the study gives
 repeatability. With references, the known sizes, it gives bias and linearity too.";
@@ -118,7 +129,10 @@ pub struct GaugeStudyArguments {
     /// Join operators × parts with the repeatability: never, always, or above a probability
     #[arg(long, value_name = "WHEN", default_value = "0.05")]
     pub pooling: PoolingAsked,
-    /// One JSON object
+    /// A study that is measured now.
+    #[command(flatten)]
+    pub guided: GuidedStudyArguments,
+    /// One JSON object; of a study that is measured now, one a reading too
     #[arg(long)]
     pub json: bool,
 }

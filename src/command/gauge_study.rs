@@ -14,6 +14,8 @@ use super::output_gauge_study::{
 };
 use super::output_statistics::EndsBody;
 use super::problem::Problem;
+use super::study_run;
+use crate::session::Workspace;
 use crate::statistics::{
     AverageAndRange, Components, Crossed, Pooling, StatisticsError, VarianceStudy,
     average_and_range, bias, linearity, repeatability, variance_study,
@@ -25,7 +27,28 @@ const INPUT: &str = "gauge-study";
 const BYTES_MAX: u64 = 32 * 1024 * 1024;
 
 /// Reads the table and answers.
-pub(super) fn run(arguments: &GaugeStudyArguments, out: &mut Output) -> Result<(), Stopped> {
+pub(super) fn run(
+    arguments: &GaugeStudyArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let guided = &arguments.guided;
+    if guided.is_meant() {
+        let asked = study_run::Asked {
+            guided,
+            tolerance: arguments.tolerance.as_deref(),
+            pooling: pooling(arguments.pooling),
+            pooling_text: pooling_text(arguments.pooling),
+            json: arguments.json,
+        };
+        return study_run::run(&asked, workspace, out);
+    }
+    if let Some(option) = guided.only_here() {
+        let message = format!("{option} belongs to a study that is measured now.");
+        let hint = Some("Name the gauge with --gauge, or leave the option out for a table.");
+        let problem = Problem::bad("gauge_missing", message, hint);
+        return refuse(&[(INPUT.to_owned(), problem)], arguments.json, out);
+    }
     let tolerance = match arguments.tolerance.as_deref().map(tolerance).transpose() {
         Ok(tolerance) => tolerance,
         Err(problem) => return refuse(&[(String::new(), problem)], arguments.json, out),
@@ -103,14 +126,9 @@ fn answer(
     if operators > 1 {
         let study = Crossed::new(parts, operators, trials, &table.values)?;
         ranges = Some(by_ranges(table, &average_and_range(&study)?, tolerance));
-        let pooling = match asked {
-            PoolingAsked::Never => Pooling::Never,
-            PoolingAsked::Always => Pooling::Always,
-            PoolingAsked::Above(level) => Pooling::Above(level),
-        };
         variances = Some(by_variances(
-            &variance_study(&study, pooling)?,
-            asked,
+            &variance_study(&study, pooling(asked))?,
+            pooling_text(asked),
             tolerance,
         ));
     } else {
@@ -148,6 +166,22 @@ fn answer(
     })
 }
 
+fn pooling(asked: PoolingAsked) -> Pooling {
+    match asked {
+        PoolingAsked::Never => Pooling::Never,
+        PoolingAsked::Always => Pooling::Always,
+        PoolingAsked::Above(level) => Pooling::Above(level),
+    }
+}
+
+fn pooling_text(asked: PoolingAsked) -> String {
+    match asked {
+        PoolingAsked::Never => "never".to_owned(),
+        PoolingAsked::Always => "always".to_owned(),
+        PoolingAsked::Above(level) => format!("above {level}"),
+    }
+}
+
 fn ends((lower, upper): (f64, f64)) -> EndsBody {
     EndsBody { lower, upper }
 }
@@ -171,7 +205,7 @@ fn components(found: &Components, tolerance: Option<f64>) -> ComponentsBody {
     }
 }
 
-fn by_ranges(
+pub(super) fn by_ranges(
     table: &StudyTable,
     found: &AverageAndRange,
     tolerance: Option<f64>,
@@ -198,9 +232,9 @@ fn by_ranges(
     }
 }
 
-fn by_variances(
+pub(super) fn by_variances(
     found: &VarianceStudy,
-    asked: PoolingAsked,
+    pooling: String,
     tolerance: Option<f64>,
 ) -> VarianceBody {
     let sources = [
@@ -221,11 +255,7 @@ fn by_variances(
         operator_sd: found.operator,
         interaction_sd: found.interaction_sd,
         pooled: found.pooled,
-        pooling: match asked {
-            PoolingAsked::Never => "never".to_owned(),
-            PoolingAsked::Always => "always".to_owned(),
-            PoolingAsked::Above(level) => format!("above {level}"),
-        },
+        pooling,
         interaction_ratio: ratio.is_finite().then_some(ratio),
         interaction_p: found.interaction_p,
         table: table.into(),

@@ -80,7 +80,7 @@ impl Inspection {
         }
     }
 
-    fn new(prepared: Prepared, json: bool) -> Self {
+    pub(super) fn new(prepared: Prepared, json: bool) -> Self {
         let typed_gauge = prepared.wired.typed_gauge.clone();
         Self {
             recorder: prepared.recorder,
@@ -101,7 +101,16 @@ impl Inspection {
         }
     }
 
-    pub(super) fn run(mut self, out: &mut Output) -> Result<(), Stopped> {
+    pub(super) fn run(self, out: &mut Output) -> Result<(), Stopped> {
+        self.run_then(|_, _| Ok(()), out)
+    }
+
+    /// As [`Inspection::run`]; what `then` has to say comes before the last line.
+    pub(super) fn run_then(
+        mut self,
+        then: impl FnOnce(&State, &mut Output) -> Result<(), Stopped>,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
         let done = self.work(out);
         // Whatever ends the loop, the record is closed if it can be, and the readers are stopped.
         let closed = self.close(out);
@@ -138,6 +147,7 @@ impl Inspection {
         if !all_go || recorder.state().zeros().all().any(has_failed) {
             out.note(Exit::NotGood);
         }
+        then(recorder.state(), out)?;
         let path = folder.path().join(recorder.journal());
         let head = recorder.head().hash.to_string();
         show.ended(&path.display().to_string(), head, recorder.state(), out)
@@ -417,12 +427,16 @@ impl Inspection {
             self.ended |= !is_asked && self.recorder.unwritten().is_empty();
             return;
         }
-        let settled = state.current_part().is_some() && state.current_target().is_none();
+        let settled = match state.study() {
+            Some(study) => study.is_complete(),
+            None => state.current_part().is_some() && state.current_target().is_none(),
+        };
         let waiting = state.bench().held.is_some() || !self.recorder.unwritten().is_empty();
         // A person may still void the last reading, and each typed line gets its answer; without
         // either the work is done.
         let more_may_come = self.is_attended || self.wired.is_only_typed;
-        self.ended |= settled && !state.has_parts_left() && !waiting && !more_may_come;
+        let is_last = state.study().is_some() || !state.has_parts_left();
+        self.ended |= settled && is_last && !waiting && !more_may_come;
     }
 
     /// A simulated hand that nobody watches has taken no reading that must wait for a disk.

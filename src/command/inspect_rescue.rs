@@ -126,22 +126,37 @@ impl Inspection {
             let belongs = false;
             shown = shown.and(self.ask(Command::AnswerHeld { belongs, reason }, out));
         }
+        let study = self.recorder.state().study();
+        let is_left_open = study.is_some_and(|study| !study.is_complete());
         if self.recorder.state().is_closed() {
             return shown;
+        }
+        if is_left_open {
+            let path = self.folder.path().join(self.recorder.journal());
+            out.message(&format!(
+                "The study is left open. Go on with: fitledger gauge-study --continue {}",
+                path.display()
+            ));
+            return shown.and(self.tell_lost(out));
         }
         let usual = || close_reason(self.recorder.state()).to_owned();
         let reason = self.ended_because.take().unwrap_or_else(usual);
         shown = shown.and(self.ask(Command::Close { reason }, out));
         shown = shown.and(self.retry_to_the_end(out));
+        shown.and(self.tell_lost(out))
+    }
+
+    /// What is still NOT RECORDED at the end.
+    fn tell_lost(&mut self, out: &mut Output) -> Result<(), Stopped> {
         let is_reading = |one: &&Unwritten| matches!(one.incoming, Incoming::Reading(_));
         let lost = self.recorder.unwritten().iter().filter(is_reading).count();
         if lost > 0 {
             let message = format!("{lost} readings could not be recorded anywhere.");
             let hint = "Write them down from the screen; measure again once the disk is mended.";
             let problem = Problem::outside("readings_not_recorded", message, Some(hint));
-            shown = shown.and(self.refuse("", &problem, out));
+            return self.refuse("", &problem, out);
         }
-        shown
+        Ok(())
     }
 
     fn ask(&mut self, command: Command, out: &mut Output) -> Result<(), Stopped> {

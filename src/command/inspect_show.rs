@@ -8,6 +8,7 @@ use super::output_inspect::{
     ZeroCheckLine,
 };
 use super::problem::Problem;
+use super::study_told::cell_line;
 use super::table::Style;
 use crate::gauge::{CheckOutcome, GaugeStatus, Origin};
 use crate::journal::{
@@ -18,8 +19,8 @@ use crate::measure::VerdictWord;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::report::shown;
 use crate::session::{
-    Recorded, State, Target, answer_sentence, decision_sentence, element_words, limits_text,
-    next_action, number_text, remedy_sentences, zero_sentence,
+    Recorded, State, Target, answer_sentence, cell_name, decision_sentence, element_words,
+    limits_text, next_action, number_text, remedy_sentences, study_remark, zero_sentence,
 };
 
 /// Shows what `inspect` has to say.
@@ -96,6 +97,10 @@ impl Show {
                     event,
                 },
             }),
+            Event::StudyCellFilled { reading, cell } => {
+                let value = shown_value(state, *reading);
+                cell_line(state, *cell, (event, *reading), value, out)
+            }
             Event::ZeroChecked(checked) => out.json(&ZeroCheckLine {
                 zero_check: zero_check(checked, event),
             }),
@@ -151,6 +156,14 @@ impl Show {
             Event::ReadingSetAside { reading, .. } => {
                 let value = shown_value(state, *reading).unwrap_or_default();
                 Some(format!("  {value} set aside: {sentence}"))
+            }
+            Event::StudyCellFilled { reading, cell } => {
+                let value = shown_value(state, *reading).unwrap_or_default();
+                let name = cell_name(state.study()?, *cell);
+                let remark = study_remark(state, *cell);
+                let remark = remark.map(|remark| format!("\n      {remark}"));
+                let remark = remark.unwrap_or_default();
+                Some(format!("  {}  {value}{remark}", shown(&name)))
             }
             other => notice(other, state),
         }

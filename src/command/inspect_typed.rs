@@ -29,7 +29,7 @@ take mic-25   the same, by the gauge's name
 + / -         a limit gauge goes / does not; 1.5 turns of a NO-GO screw gauge
 n, next       next part (next, where a limit gauge is asked)
 f B           measure feature B next
-r             repeat the point measured last
+r or *        repeat the point measured last; in a study take the last reading once more
 v [LINE] WHY  void the last reading, or the one of that line, with a reason
 y / x [WHY]   a held reading belongs here / set it aside
 c             cutting on or off
@@ -63,9 +63,9 @@ pub(super) fn typed_line(
         "n" if is_check => return Err(no_or_next()),
         "y" if is_check && rest.is_empty() => return reading(line, gauge, wanted),
         "n" | "next" => Command::StartNextPart,
-        "r" => Command::RepeatPoint,
+        "r" | "*" => Command::RepeatPoint,
         "f" => choose(rest)?,
-        "v" => void(rest)?,
+        "v" | "void" => void(rest)?,
         "y" | "x" => Command::AnswerHeld {
             belongs: word == "y",
             reason: rest.to_owned(),

@@ -55,6 +55,7 @@ fn gauge(found: &mut Found<'_>, entry: &GaugeEntry<'_, '_>, listed: &[Listed]) -
         reads: reads?,
         repeatability,
         repeatability_readings: entry.repeatability_readings,
+        repeatability_on: entry.repeatability_on.as_ref().map(|day| day.value),
         serial: text(&entry.serial),
         made_of: text(&entry.made_of),
         calibrated: entry.calibrated.as_ref().map(|day| day.value),

@@ -228,6 +228,78 @@ pub fn with_certificate(
     kept(is_written && are_others_same(&before, &after, id), changed)
 }
 
+/// What a study found of a gauge, as the register keeps it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct StudyEntry {
+    /// The repeatability standard deviation.
+    pub repeatability: Length,
+    /// How many readings it stands for: its degrees of freedom and one more.
+    pub readings: u32,
+    /// The day of the study.
+    pub on: Date,
+}
+
+/// The line of a study in an entry that counts in that unit:
+/// `repeatability = { s = 0.0008, n = 25, on = 2026-11-26 }`.
+///
+/// # Errors
+/// [`EditError::Form`], which no entry is known to give.
+pub fn study_line(entry: &StudyEntry, unit: LengthUnit) -> Result<String, EditError> {
+    Ok(format!(
+        "repeatability = {}",
+        study(entry, unit)?.to_string().trim()
+    ))
+}
+
+/// The register's text with what a study found of one gauge.
+///
+/// # Errors
+/// The [`EditError`] that stands in the way; the text is then to be left as it is.
+pub fn with_study(text: &str, id: &GaugeId, entry: &StudyEntry) -> Result<String, EditError> {
+    let before = sound(text)?;
+    let gauge = gauge_of(&before, id)?;
+    if gauge.kind.reads_angles() || gauge.kind.is_limit_gauge() {
+        let (id, kind) = (id.as_str().to_owned(), gauge.kind.word());
+        return Err(EditError::NotForKind { id, kind });
+    }
+    let mut document = document(text)?;
+    let table = entry_of(&mut document, id)?;
+    // One that was spread over lines of its own makes room.
+    let is_spread = table.get("repeatability").is_some_and(Item::is_table);
+    if is_spread {
+        table.remove("repeatability");
+    }
+    put(table, "repeatability", study(entry, gauge.unit)?, None);
+    let changed = document.to_string();
+    let after = sound(&changed)?;
+    let now = gauge_of(&after, id)?;
+    let is_written = (
+        now.repeatability,
+        now.repeatability_readings,
+        now.repeatability_on,
+    ) == (
+        Some(entry.repeatability),
+        Some(entry.readings),
+        Some(entry.on),
+    );
+    let is_else_same = Gauge {
+        repeatability: gauge.repeatability,
+        repeatability_readings: gauge.repeatability_readings,
+        repeatability_on: gauge.repeatability_on,
+        ..now.clone()
+    } == *gauge;
+    let is_right = is_written && is_else_same && are_others_same(&before, &after, id);
+    kept(is_right, changed)
+}
+
+fn study(entry: &StudyEntry, unit: LengthUnit) -> Result<Value, EditError> {
+    let mut table = InlineTable::new();
+    table.insert("s", length(entry.repeatability, unit));
+    table.insert("n", bare(&entry.readings.to_string()));
+    table.insert("on", date(entry.on)?);
+    Ok(Value::InlineTable(table))
+}
+
 /// The register's text with the assumed numbers of one gauge written out, each with a comment that
 /// says where it comes from and that it was confirmed.
 ///

@@ -41,7 +41,7 @@ const GAUGE_KEYS: &[&str] = &[
     "method",
 ];
 const CALIBRATION_KEYS: &[&str] = &["U", "k", "bias"];
-const STUDY_KEYS: &[&str] = &["s", "n"];
+const STUDY_KEYS: &[&str] = &["s", "n", "on"];
 const ZERO_KEYS: &[&str] = &["every_hours", "bound", "on"];
 const PORT_KEYS: &[&str] = &["usb", "path", "adapter", "id"];
 
@@ -78,6 +78,7 @@ pub(super) struct GaugeEntry<'d, 't> {
     pub(super) set_on: Option<Written<String>>,
     pub(super) repeatability: Option<Written<Length>>,
     pub(super) repeatability_readings: Option<u32>,
+    pub(super) repeatability_on: Option<Written<Date>>,
     pub(super) serial: Option<Written<String>>,
     pub(super) made_of: Option<Written<String>>,
     pub(super) calibrated: Option<Written<Date>>,
@@ -156,8 +157,8 @@ fn entry<'d, 't>(found: &mut Found<'t>, fields: Fields<'d, 't>) -> GaugeEntry<'d
         let wanted = !angles;
         wanted.then(|| fields.length(found, key, unit)).flatten()
     };
-    let (repeatability, repeatability_readings) = match angles {
-        true => (None, None),
+    let (repeatability, repeatability_readings, repeatability_on) = match angles {
+        true => (None, None, None),
         false => repeatability(found, &fields, unit),
     };
     GaugeEntry {
@@ -175,6 +176,7 @@ fn entry<'d, 't>(found: &mut Found<'t>, fields: Fields<'d, 't>) -> GaugeEntry<'d
         set_on: fields.name(found, "set_on"),
         repeatability,
         repeatability_readings,
+        repeatability_on,
         serial: fields.text(found, "serial"),
         made_of: fields.text(found, "made_of"),
         calibrated: fields.date(found, "calibrated"),
@@ -210,24 +212,25 @@ fn calibration<'t>(
     })
 }
 
-/// s_r alone, or with the number of readings it comes from.
+/// s_r alone, or with the number of readings it comes from and the day of the study.
 fn repeatability<'t>(
     found: &mut Found<'t>,
     fields: &Fields<'_, 't>,
     unit: LengthUnit,
-) -> (Option<Written<Length>>, Option<u32>) {
+) -> (Option<Written<Length>>, Option<u32>, Option<Written<Date>>) {
     const KEY: &str = "repeatability";
     let is_table = |value: &Spanned<DeValue<'_>>| value.get_ref().is_table();
     if !fields.value(KEY).is_some_and(is_table) {
-        return (fields.length(found, KEY, unit), None);
+        return (fields.length(found, KEY, unit), None, None);
     }
     let Some(table) = fields.table(found, KEY, KEY, STUDY_KEYS) else {
-        return (None, None);
+        return (None, None, None);
     };
     table.require(found, &["s", "n"]);
     let readings = table.whole(found, "n", READINGS, "a number of readings from 2 to 1000");
     let spread = table.length(found, "s", unit);
-    (spread, readings.map(|written| written.value))
+    let day = table.date(found, "on");
+    (spread, readings.map(|written| written.value), day)
 }
 
 fn zero_check<'t>(

@@ -46,6 +46,8 @@ pub struct Gauge {
     pub repeatability: Option<Length>,
     /// How many readings that study had; none when not stated.
     pub repeatability_readings: Option<u32>,
+    /// The day of that study; none when not stated.
+    pub repeatability_on: Option<Date>,
     /// The maker's serial number, to tell its certificate by.
     pub serial: Option<String>,
     /// Name of the material of its scale, as the materials table has it; none when not stated.

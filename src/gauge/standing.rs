@@ -62,6 +62,13 @@ pub enum Remark {
     NoCallout,
     /// Its calibration does not reach over its whole range.
     BiasShort,
+    /// Its repeatability was studied before it was calibrated, and perhaps mended, last.
+    StudyBeforeCalibration {
+        /// The day of the study.
+        studied: Date,
+        /// The day of the calibration.
+        calibrated: Date,
+    },
 }
 
 impl Standing {
@@ -86,6 +93,7 @@ impl Remark {
             Self::NoReader => "no_reader",
             Self::NoCallout => "no_callout",
             Self::BiasShort => "bias_short",
+            Self::StudyBeforeCalibration { .. } => "study_before_calibration",
         }
     }
 }
@@ -116,6 +124,14 @@ impl std::fmt::Display for Remark {
             Self::NoCallout => f.write_str("no callout: it may be tried on any part"),
             Self::BiasShort => f.write_str(
                 "calibrated over a part of its range; the end values are kept beyond it",
+            ),
+            Self::StudyBeforeCalibration {
+                studied,
+                calibrated,
+            } => write!(
+                f,
+                "repeatability studied on {studied}, before its calibration of {calibrated}: study \
+                 it again"
             ),
         }
     }
@@ -153,6 +169,14 @@ impl Register {
         }
         if gauge.is_bias_short() {
             remarks.push(Remark::BiasShort);
+        }
+        if let (Some(studied), Some(calibrated)) = (gauge.repeatability_on, gauge.calibrated)
+            && studied < calibrated
+        {
+            remarks.push(Remark::StudyBeforeCalibration {
+                studied,
+                calibrated,
+            });
         }
         if due == Due::NotStated {
             remarks.push(Remark::NoDueDate);

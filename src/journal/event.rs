@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::event_decided::{Disposition, Job, SignedOff};
+use super::event_gauge::{EarlierZero, StudyCell, StudyOpened, ZeroChecked};
 use crate::gauge::{Origin, Reading};
 use crate::measure::{Rule, Side, VerdictWord};
 use crate::quantity::{Celsius, Length};
@@ -114,6 +115,15 @@ pub enum Event {
         reason: String,
         /// Who says so.
         by: String,
+    },
+    /// A study of a gauge was planned; readings of that gauge fill its cells from here on.
+    StudyOpened(Box<StudyOpened>),
+    /// A reading filled a cell of the study; its one end.
+    StudyCellFilled {
+        /// The reading's sequence number.
+        reading: Sequence,
+        /// Which cell.
+        cell: StudyCell,
     },
     /// A reading was given to a characteristic of a part.
     ReadingAssigned {
@@ -297,43 +307,6 @@ pub struct SessionOpened {
     pub job: Job,
 }
 
-/// What the check of a gauge's zero came to.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ZeroChecked {
-    /// The reading that was taken on the standard.
-    pub reading: Sequence,
-    /// Which gauge.
-    pub gauge: String,
-    /// The setting standard by its id in the register; empty: the gauge's own zero.
-    pub standard: String,
-    /// What the gauge should have shown.
-    pub shows: Length,
-    /// By how much it showed more; taken off its readings from here on if the check is good.
-    pub offset: Length,
-    /// The largest offset that is applied.
-    pub bound: Option<Length>,
-    /// Within the bound. If not, nothing is applied, and what was measured since the last good
-    /// check is in doubt.
-    pub good: bool,
-}
-
-/// The last check of a gauge before this session, found in the workspace's records.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct EarlierZero {
-    /// Which gauge.
-    pub gauge: String,
-    /// The setting standard; empty: the gauge's own zero.
-    pub standard: String,
-    /// When, RFC 3339.
-    pub time: String,
-    /// How long before the opening of this session, in milliseconds.
-    pub age_ms: u64,
-    /// The offset, as in [`ZeroChecked::offset`].
-    pub offset: Length,
-    /// Whether it was good.
-    pub good: bool,
-}
-
 /// How a reading was taken out of values that were seen and not recorded one by one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ReadingTaken {
@@ -461,6 +434,8 @@ impl Event {
             Self::ZeroCheckDropped { .. } => "zero_check_dropped",
             Self::ZeroChecked(_) => "zero_checked",
             Self::GaugeDoubted { .. } => "gauge_doubted",
+            Self::StudyOpened(_) => "study_opened",
+            Self::StudyCellFilled { .. } => "study_cell_filled",
             Self::ReadingAssigned { .. } => "reading_assigned",
             Self::VerdictGiven(_) => "verdict_given",
             Self::CuttingNoted { .. } => "cutting_noted",

@@ -24,6 +24,7 @@ use super::format_bodies::{
 use super::format_decided::{decode_decided, job_of};
 use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::format_quick;
+use super::format_study::decode_of_study;
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -65,6 +66,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
         decode_of_bench,
         decode_of_line,
         decode_of_gauge,
+        decode_of_study,
         decode_decided,
     ] {
         if let Some(event) = part(&field, body)? {
@@ -446,6 +448,7 @@ pub fn ended_reading(event: &Event) -> Option<Sequence> {
         Event::VerdictGiven(verdict) => Some(verdict.reading),
         Event::ZeroChecked(checked) => Some(checked.reading),
         Event::CuttingNoted { reading, .. }
+        | Event::StudyCellFilled { reading, .. }
         | Event::ReadingSetAside { reading, .. }
         | Event::RepeatMarked { reading, .. }
         | Event::ReadingVoided { reading, .. } => Some(*reading),

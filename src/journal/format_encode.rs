@@ -13,6 +13,7 @@ use super::format_bodies::{
 };
 use super::format_decided::{decided_body, job_body};
 use super::format_gauge::{earlier_body, gauge_body};
+use super::format_study::study_body;
 use super::text;
 use crate::gauge::{Observed, Reading};
 
@@ -22,6 +23,7 @@ pub fn body_of(event: &Event) -> String {
         .or_else(|| reading_body(event))
         .or_else(|| bench_body(event))
         .or_else(|| gauge_body(event))
+        .or_else(|| study_body(event))
         .or_else(|| decided_body(event))
         .unwrap_or_else(|| "{}".to_owned())
 }

@@ -4,7 +4,8 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 
-use super::event::{EarlierZero, Event, Sequence, ZeroChecked};
+use super::event::{Event, Sequence};
+use super::event_gauge::{EarlierZero, ZeroChecked};
 use super::format::{FormatError, parse};
 use super::text::Field;
 

@@ -181,7 +181,10 @@ impl Readings {
                 continue;
             };
             let is_wanted = match draft.part {
-                0 => record.end == End::ZeroCheck || wanted.concerns(draft.at_hand),
+                0 => {
+                    matches!(record.end, End::ZeroCheck | End::Study)
+                        || wanted.concerns(draft.at_hand)
+                }
                 part => wanted.has(part),
             };
             if !is_wanted {
@@ -272,6 +275,7 @@ fn end_word(end: End) -> &'static str {
         End::SetAside => "set_aside",
         End::Repeat => "repeat",
         End::ZeroCheck => "zero_check",
+        End::Study => "study",
         End::Voided => "voided",
     }
 }

@@ -77,6 +77,7 @@ fn gauge_sentence(event: &Event, words: &Sentences) -> Option<String> {
             by,
         } => Some((words.gauge_doubted)(gauge, by, reason, since.as_deref())),
         Event::ZeroChecked(_) | Event::ZeroCheckDropped { .. } => (words.zero)(event),
+        Event::StudyOpened(study) => Some((words.study_begun)(study)),
         _ => None,
     }
 }

@@ -3,7 +3,7 @@
 //! it speaks of. What is handed in is text of the record already: millimetres, times, names.
 
 use crate::gauge::Remark;
-use crate::journal::{Event, Finding};
+use crate::journal::{Event, Finding, StudyOpened};
 use crate::session::GaugeCheck;
 use crate::tolerance::Step;
 
@@ -30,6 +30,8 @@ pub struct Told {
     /// A gauge that was found wrong: by whom, why, and since when what it measured is in doubt;
     /// none: since its last good check.
     pub gauge_doubted: fn(&str, &str, &str, Option<&str>) -> String,
+    /// A study of a gauge was begun.
+    pub study_begun: fn(&StudyOpened) -> String,
     /// What an event says of a gauge's zero.
     pub zero: fn(&Event) -> Option<String>,
     /// What was still open when a part was taken out; empty: nothing.

@@ -13,6 +13,7 @@ use super::runner::{Clock, Inbox};
 use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
+use super::study_asked::{StudyAsked, only_gauge};
 use super::suitable::{standard_caution, suitability_warnings};
 use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
@@ -25,6 +26,9 @@ use crate::plan::{Plan, Take};
 /// Name and version, as it stands in every record.
 pub(super) const PROGRAM: &str = concat!("fitledger ", env!("CARGO_PKG_VERSION"));
 
+/// What a session is called that is a study of a gauge.
+pub(super) const STUDY_NAME: &str = "gauge-study";
+
 /// What is measured.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum What {
@@ -36,6 +40,8 @@ pub enum What {
     Plan(PathBuf),
     /// No part: only the zeros of gauges are checked.
     Gauges,
+    /// No part of a plan: how far a gauge and its users can be trusted.
+    Study(StudyAsked),
     /// What an unfinished session of this journal was measuring.
     Continue(PathBuf),
 }
@@ -131,6 +137,10 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     if begin.what != What::Demo {
         opened.zeros = GaugeStory::before(workspace, &register, now());
     }
+    let study = match &begin.what {
+        What::Study(asked) => Some(asked.plan(only_gauge(&opened.sources)?, &register)?),
+        _ => None,
+    };
     let setup = Setup::of(&opened).map_err(OpeningError::Setup)?;
     if !takes_moving(&asked, workspace)? {
         refuse_moving_readings(&setup)?;
@@ -146,8 +156,15 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     let start = local_now();
     let what = opened.plan_name.trim_end_matches(".toml").to_owned();
     let name = |attempt| journal_name(&start, &what, attempt);
-    let recorder = open_session(&folder, name, opened, inbox.clock().now())
+    let mut recorder = open_session(&folder, name, opened, inbox.clock().now())
         .map_err(|error| BeginError::in_folder(error, &folder))?;
+    if let Some(study) = study {
+        let open = Incoming::Command(Command::OpenStudy(Box::new(study)));
+        let taken = recorder.take(vec![(inbox.clock().now(), open)]);
+        if let Some(failure) = taken.failure {
+            return Err(BeginError::in_folder(failure.into(), &folder));
+        }
+    }
     Ok(Prepared {
         recorder,
         folder,
@@ -332,6 +349,7 @@ pub(super) fn opened(
         What::Demo => demo(),
         What::Plan(path) => (file_name(path), Some(read_text(path)?), Vec::new()),
         What::Gauges => ("gauges".to_owned(), None, Vec::new()),
+        What::Study(_) => (STUDY_NAME.to_owned(), None, Vec::new()),
         What::Callouts(callouts) if !callouts.is_empty() => {
             (callouts.join(" "), None, callouts.clone())
         }

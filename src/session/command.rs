@@ -1,7 +1,7 @@
 //! What a person or a script may ask of the bench, in the imperative.
 
 use crate::gauge::GaugeId;
-use crate::journal::{Disposition, Job, Sequence, SignedOff};
+use crate::journal::{Disposition, Job, Sequence, SignedOff, StudyOpened};
 use crate::quantity::{Celsius, Length};
 
 /// One request. It becomes events, or a [`Refusal`].
@@ -83,6 +83,9 @@ pub enum Command {
         /// Why; must not be empty.
         reason: String,
     },
+    /// The gauge is studied: its readings fill the cells of that plan. In a study
+    /// [`Command::RepeatPoint`] voids the last reading, so that its cell comes next.
+    OpenStudy(Box<StudyOpened>),
     /// A part gets its serial number.
     NamePart {
         /// Which part; none: the one at hand.
@@ -131,6 +134,7 @@ impl Command {
             Self::AskZeroCheck { .. } => "ask_zero_check",
             Self::DropZeroCheck { .. } => "drop_zero_check",
             Self::DoubtGauge { .. } => "doubt_gauge",
+            Self::OpenStudy(_) => "open_study",
             Self::NamePart { .. } => "name_part",
             Self::NoteJob(_) => "note_job",
             Self::TakeUpPart { .. } => "take_up_part",
@@ -234,6 +238,11 @@ pub enum Refusal {
         /// What it should show.
         shows: Length,
     },
+    /// The gauge cannot be studied so.
+    StudyRefused {
+        /// Why not, in a sentence.
+        why: String,
+    },
     /// The session has ended.
     Closed,
 }
@@ -259,6 +268,7 @@ impl Refusal {
             Self::NoZero { .. } => "gauge_has_no_zero",
             Self::NoStandard { .. } => "no_setting_standard",
             Self::StandardOutOfRange { .. } => "standard_out_of_range",
+            Self::StudyRefused { .. } => "study_refused",
             Self::Closed => "session_closed",
         }
     }
@@ -285,6 +295,7 @@ impl Refusal {
             Self::StandardOutOfRange { .. } => {
                 "Name a setting standard whose size the gauge can show."
             }
+            Self::StudyRefused { .. } => "Go on with what is asked, or open a new session.",
             Self::Closed => "Open a new session.",
         }
     }
@@ -353,6 +364,7 @@ impl std::fmt::Display for Refusal {
                 "{gauge} should show {} mm there, which is outside its range.",
                 shows.to_mm()
             ),
+            Self::StudyRefused { why } => f.write_str(why),
             Self::Closed => write!(f, "The session has been closed."),
         }
     }

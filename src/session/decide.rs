@@ -5,6 +5,7 @@ use super::command::{Command, Refusal};
 use super::decide_part::decide_about_part;
 use super::judged::{Judged, judge_place};
 use super::state::{End, Pending, State};
+use super::study_decide;
 use super::suspicion::suspicion;
 use super::zero_asked;
 use crate::gauge::{CheckAsked, GaugeId, Observed};
@@ -22,6 +23,9 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     }
     if let Some(event) = state.zero_check_of(pending) {
         return vec![event];
+    }
+    if let Some(study) = state.study() {
+        return study_decide::decide(state, study, pending);
     }
     let assigned = state
         .reading(reading)
@@ -152,7 +156,13 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::ChooseCharacteristic { feature, element } => {
             return choose(state, feature, element);
         }
-        Command::RepeatPoint => return repeat_point(state),
+        Command::OpenStudy(opened) => return study_decide::open(state, opened),
+        Command::RepeatPoint => {
+            return match state.study() {
+                Some(study) => study_decide::repeat(state, study),
+                None => repeat_point(state),
+            };
+        }
         Command::StartNextPart => return start_next_part(state),
         Command::TakeOut => {
             let open = state.open_when_taken_out();
@@ -201,6 +211,10 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
 }
 
 fn start_next_part(state: &State) -> Result<Vec<Event>, Refusal> {
+    if state.study().is_some() {
+        let why = "In a study the parts are taken in its order.".to_owned();
+        return Err(Refusal::StudyRefused { why });
+    }
     if !state.has_parts_left() {
         let wanted = state.setup().parts_wanted.unwrap_or(0);
         return Err(Refusal::NoPartsLeft { wanted });

@@ -7,11 +7,13 @@ use super::command::Command;
 use super::intake::Intake;
 use super::recorder::Incoming;
 use super::sight::sight;
-use super::simulated::{Move, Simulated};
+use super::simulated::{Move, Simulated, part_of_study};
 use super::state::State;
+use super::study::Study;
 use super::typed::check_reading;
-use crate::gauge::{GaugeId, Origin, Reading};
-use crate::journal::Event;
+use crate::gauge::{Gauge, GaugeId, Origin, Reading};
+use crate::journal::{Event, StudyCell};
+use crate::quantity::Length;
 use crate::wire::{Adapter, Decoder};
 
 /// The hand gives up after so many moves without a new part (a plan may ask for what it cannot
@@ -54,6 +56,11 @@ impl Hand {
     /// Its next move at the bench; none when everything that was wanted has been measured, or
     /// nothing comes of its moves any more.
     pub fn next_move(&mut self, state: &State, at_ms: u64) -> Option<Vec<Incoming>> {
+        if let Some(study) = state.study() {
+            let bytes = self.study_bytes(state, study, study.next()?)?;
+            let readings = self.readings(&bytes, Some(study.gauge()), at_ms);
+            return self.counted(readings);
+        }
         let view = sight(state, self.last_answer.as_ref());
         let command = match self.simulated.next_move(&view) {
             Move::Send(bytes) => {
@@ -87,6 +94,24 @@ impl Hand {
             Move::NextPart => return None,
         };
         self.counted(vec![Incoming::Command(command)])
+    }
+
+    /// The gauge on the next part of a study: of its known size, else in the middle of the range.
+    fn study_bytes(&mut self, state: &State, study: &Study, cell: StudyCell) -> Option<Vec<u8>> {
+        let part = study.opened().parts.get(cell.part as usize - 1)?;
+        let entry = state.setup().gauge(study.gauge());
+        let middle = entry.and_then(|entry| entry.range);
+        let middle = middle.map_or(Length::from_mm(20), |(lower, upper)| {
+            (lower + upper).div_half_even(2)
+        });
+        let zero = entry.map_or(Length::ZERO, |entry| entry.size_of(Length::ZERO));
+        let step = entry.and_then(Gauge::step).map(|step| step.value());
+        let step = step.unwrap_or(Length::from_um(1));
+        let (size, own) = match part.reference {
+            Some(size) => (size - zero, 0.0),
+            None => (middle, part_of_study(cell.part)),
+        };
+        Some(self.simulated.study_reading(size, step, own, cell.operator))
     }
 
     fn counted(&mut self, batch: Vec<Incoming>) -> Option<Vec<Incoming>> {

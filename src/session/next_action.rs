@@ -6,6 +6,7 @@ use super::judged_gauge::drift_of_note;
 use super::over_wires::OVER_WIRES;
 use super::setup::TargetLimits;
 use super::state::State;
+use super::study_words::study_next;
 use super::zero_asked::asked_zero_sentence;
 use crate::gauge::{CheckOutcome, GaugeId};
 use crate::journal::{Event, Outcome, Place, ValueUnit, VerdictGiven};
@@ -37,6 +38,9 @@ pub fn next_action(state: &State) -> String {
     };
     if let Some(sentence) = asked_zero_sentence(state) {
         return sentence;
+    }
+    if let Some(study) = state.study() {
+        return study_next(study);
     }
     let Some((target, place)) = state.current_place().or_else(first) else {
         let part = u32::try_from(state.parts().len() + 1).unwrap_or(u32::MAX);

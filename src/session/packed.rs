@@ -52,7 +52,7 @@ struct Short {
     point: u8,
 }
 
-const ENDS: [End; 9] = [
+const ENDS: [End; 10] = [
     End::Received,
     End::Assigned,
     End::Held,
@@ -61,6 +61,7 @@ const ENDS: [End; 9] = [
     End::SetAside,
     End::Repeat,
     End::ZeroCheck,
+    End::Study,
     End::Voided,
 ];
 const CHECKS: [Option<CheckEnd>; 4] = [

@@ -96,7 +96,11 @@ impl SessionRecord {
             .map_or_else(String::new, |d| format!(" {d}"));
         let opened = self.replayed.opened.as_ref()?;
         if opened.plan.is_none() && opened.callouts.is_empty() {
-            return Some("gauges".to_owned());
+            let study = self.replayed.state.as_ref()?.study();
+            return Some(match study {
+                Some(study) => format!("study of {}", study.gauge()),
+                None => "gauges".to_owned(),
+            });
         }
         if opened.plan.is_none() {
             return Some(opened.callouts.join(", "));

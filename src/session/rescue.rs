@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use super::recorder::{Recorder, Taken};
 use super::state::State;
+use super::study::Study;
 use super::workspace::{is_there, make_folder, rescue_folder};
 use crate::journal::{DiskFolder, Moment, WriterError, continuation_name};
 
@@ -94,6 +95,9 @@ pub fn folder_told(folder: &DiskFolder) -> String {
 
 /// Why a session is closed when nobody gave a reason.
 pub fn close_reason(state: &State) -> &'static str {
+    if state.study().is_some_and(Study::is_complete) {
+        return "every reading of the study has been taken";
+    }
     match state.current_target() {
         None if !state.parts().is_empty() => "all that was at hand has been measured",
         _ => "ended by the user or the end of input",

@@ -365,3 +365,10 @@ pub(super) fn at_once<T: Sync, R: Send>(
     });
     answers
 }
+
+/// A number that nobody chose, out of the clock: to draw an order with, and for nothing that has
+/// to be kept secret.
+pub fn drawn_seed() -> u64 {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    now.map_or(1, |now| u64::from(now.subsec_nanos()) ^ now.as_secs())
+}

@@ -213,6 +213,15 @@ impl Simulated {
         }
     }
 
+    /// The bytes of one reading of a study: parts, people and presses each differ a little. `own`
+    /// is what the part differs by for good, in standard deviations.
+    pub fn study_reading(&mut self, size: Length, step: Length, own: f64, who: u32) -> Vec<u8> {
+        let away = 6_000.0 * own + 800.0 * f64::from(who) + 1_200.0 * self.random.normal();
+        let shown = nearest_step(size.as_nm_f64() + away, step);
+        let text = shown.to_text(LengthUnit::Millimetre, decimals_of(step));
+        format!("{text} mm\r\n").into_bytes()
+    }
+
     /// The bytes of one reading: mostly good, sometimes a tilted gauge or noise before the frame.
     fn reading(&mut self, sight: &Sight) -> Vec<u8> {
         let size = self
@@ -239,6 +248,11 @@ impl Simulated {
         bytes.extend_from_slice(b" mm\r\n");
         bytes
     }
+}
+
+/// By how many standard deviations a part of a study differs from the others, for good.
+pub(super) fn part_of_study(part: u32) -> f64 {
+    Random(u64::from(part)).normal()
 }
 
 /// Simulated threads are good: the GO gauge and the mating part go, the NO-GO gauge does not.

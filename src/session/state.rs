@@ -10,6 +10,7 @@ use super::log::Parts;
 use super::packed::Records;
 use super::setup::Setup;
 use super::standing::{DecidedOfPart, GivenSignature};
+use super::study::Study;
 use super::zero::Zeros;
 use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Job, Outcome, Place, Sequence};
@@ -32,6 +33,8 @@ pub struct State {
     pub(super) breaks: Arc<Vec<WorkBreak>>,
     /// Under the session as a whole.
     pub(super) signatures: Vec<GivenSignature>,
+    /// The study of a gauge, if the session is one.
+    pub(super) study: Option<Study>,
 }
 
 /// What the operator set at the bench.
@@ -206,6 +209,8 @@ pub enum End {
     Repeat,
     /// It was the check of its gauge's zero.
     ZeroCheck,
+    /// It filled a cell of a study.
+    Study,
     /// Voided with a reason.
     Voided,
 }
@@ -239,7 +244,7 @@ impl End {
             Self::Received => true,
             Self::Assigned | Self::Held => !matches!(next, Self::Repeat),
             Self::Judged => matches!(next, Self::Judged | Self::Voided),
-            Self::Cutting | Self::ZeroCheck => next == Self::Voided,
+            Self::Cutting | Self::ZeroCheck | Self::Study => next == Self::Voided,
             Self::SetAside | Self::Repeat | Self::Voided => false,
         }
     }
@@ -290,6 +295,7 @@ impl State {
             zeros,
             breaks: Arc::default(),
             signatures: Vec::new(),
+            study: None,
         }
     }
 
@@ -356,6 +362,10 @@ impl State {
                 self.finish(*reading);
             }
             Event::ZeroChecked(checked) => return self.take_zero(sequence, at_ms, checked),
+            Event::StudyOpened(opened) => return self.open_study(sequence, opened),
+            Event::StudyCellFilled { reading, cell } => {
+                return self.fill_cell(sequence, *reading, *cell);
+            }
             Event::ReadingVoided { reading, .. } => return self.void(sequence, *reading),
             Event::PointChosen { place } => return self.choose_point(sequence, place),
             _ => self.apply_to_bench(sequence, at_ms, event),

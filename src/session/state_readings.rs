@@ -269,6 +269,7 @@ impl State {
         let record = self.reading(reading);
         self.end(line, reading, End::Voided)?;
         self.void_zero(reading);
+        self.reopen_cell(reading);
         self.bench.held.take_if(|held| held.reading == reading);
         self.finish(reading);
         let Some(record) = record.filter(|record| record.end == End::Judged) else {

@@ -282,7 +282,13 @@ impl State {
         let counts = |record: &Record| {
             let is_failed_check =
                 record.end == End::ZeroCheck && self.is_failed_zero(record.sequence);
-            let ends = [End::Judged, End::Cutting, End::Assigned, End::Held];
+            let ends = [
+                End::Judged,
+                End::Cutting,
+                End::Assigned,
+                End::Held,
+                End::Study,
+            ];
             is_failed_check || ends.contains(&record.end)
         };
         self.readings

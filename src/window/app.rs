@@ -22,11 +22,11 @@ use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
 use super::teach_run::{Kept, TeachOutside, TeachSide};
 use super::teach_setup::TeachOrder;
-use crate::gauge::{Date, Gauge, PortPlace, Register};
+use crate::gauge::{Date, Gauge, GaugeId, PortPlace, Register, StudyEntry};
 use crate::journal::Sequence;
 use crate::session::{
-    AskedPort, Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Request, Seen,
-    Snapshot, Workspace, adapter_named, prepare, read_text, today, unfinished,
+    AskedPort, Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Workspace,
+    adapter_named, drawn_seed, enter_study, prepare, read_text, today, unfinished,
 };
 use crate::tolerance::Tables;
 use crate::wire::{DEFAULT_ADAPTER, LineSettings, PortAddress, PortError, SerialLine, list_ports};
@@ -179,34 +179,6 @@ impl FrameLog {
         let line = format!("{frame_ms:.3} {sequence} {received_ms} {drawn_ms}\n");
         // A log that cannot be written must not disturb the work.
         let _ = self.file.write_all(line.as_bytes());
-    }
-}
-
-impl Watching for PortWatch {
-    fn seen(&self) -> Arc<Seen> {
-        PortWatch::seen(self)
-    }
-
-    fn ask(&self) -> Result<(), String> {
-        PortWatch::ask(self)
-    }
-}
-
-impl Running for Live {
-    fn snapshot(&self) -> Arc<Snapshot> {
-        Live::snapshot(self)
-    }
-
-    fn send(&self, request: Request) {
-        Live::send(self, request);
-    }
-
-    fn now_ms(&self) -> u64 {
-        Live::now_ms(self)
-    }
-
-    fn stop(&self) {
-        Live::stop(self);
     }
 }
 
@@ -457,6 +429,14 @@ impl Outside for Disk {
         };
         let work = move || side.run(&order, &mut taught);
         beside("teaching", work).map_err(|error| format!("Teaching could not begin: {error}."))
+    }
+
+    fn seed(&mut self) -> u64 {
+        drawn_seed()
+    }
+
+    fn keep_study(&mut self, gauge: &GaugeId, entry: &StudyEntry) -> Result<String, String> {
+        enter_study(&self.workspace, gauge, entry)
     }
 
     fn records(&mut self, mut side: RecordsSide) -> Result<(), String> {

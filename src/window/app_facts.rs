@@ -13,6 +13,7 @@ use crate::wire::{SeenPort, UsbIdentity};
 pub(super) fn unfinished_session(one: Unfinished) -> Known {
     let parts = match one.parts_wanted {
         Some(wanted) => format!("part {} of {wanted}", one.parts_started),
+        None if one.parts_started == 0 => format!("{} readings", one.readings),
         None => format!("part {}", one.parts_started),
     };
     let damage = one.damage.map(|damage| format!("; {damage}"));

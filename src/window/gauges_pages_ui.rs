@@ -8,6 +8,7 @@ use super::line_ui::{
 };
 use super::look::{Look, Pattern, REGULAR, bold, figures, paint_mark, paint_pattern, text_width};
 use super::paragraph_ui::Paragraph;
+use super::study_ui::study_ui;
 use super::view::{
     BudgetBar, BudgetView, FactView, FrameView, LiveView, Mark, PageView, ProvesLineView,
     ProvesView,
@@ -38,6 +39,7 @@ pub(super) fn page_ui(
         PageView::Zero(zero) => zero_ui(ui, place, zero, skipped, look),
         PageView::InDoubt(in_doubt) => in_doubt_ui(ui, place, in_doubt, skipped, look),
         PageView::Teach(teach) => teach_ui(ui, place, teach, skipped, look),
+        PageView::Study(study) => study_ui(ui, place, study, skipped, look),
     }
 }
 
@@ -458,7 +460,13 @@ fn budget_ui(ui: &mut Ui, place: Rect, view: &BudgetView, look: &Look) -> bool {
 }
 
 /// One part of the uncertainty: what, a bar as long as its share, the share, the value.
-fn share_ui(ui: &mut Ui, line: Rect, (at, names): (usize, f32), bar: &BudgetBar, look: &Look) {
+pub(super) fn share_ui(
+    ui: &mut Ui,
+    line: Rect,
+    (at, names): (usize, f32),
+    bar: &BudgetBar,
+    look: &Look,
+) {
     let tokens = &look.tokens;
     let percent = format!("{:.0} %", bar.share.clamp(0.0, 1.0) * 100.0);
     let said = format!("{}, {}, {percent}", bar.what, bar.value);

@@ -11,6 +11,7 @@ use crate::session::{GaugeStory, Suitable};
 
 use super::gauges_facts::{LiveFacts, TeachFacts};
 use super::press::Press;
+use super::study_facts::{StudyFacts, StudyStage};
 
 /// Most characters of a size that is typed here (chosen: more than any gauge shows).
 const ENTRY_MAX: usize = 24;
@@ -34,11 +35,13 @@ pub enum Page {
     InDoubt,
     /// How its adapter is found out.
     Teach,
+    /// How far it can be trusted.
+    Study,
 }
 
 impl Page {
     /// Every page with its digit and its name.
-    pub const ALL: [(Self, char, &'static str); 7] = [
+    pub const ALL: [(Self, char, &'static str); 8] = [
         (Self::Facts, '1', "register"),
         (Self::Live, '2', "live"),
         (Self::Proves, '3', "proves"),
@@ -46,6 +49,7 @@ impl Page {
         (Self::Zero, '5', "zero"),
         (Self::InDoubt, '6', "in doubt"),
         (Self::Teach, '7', "teach"),
+        (Self::Study, '8', "study"),
     ];
 }
 
@@ -83,6 +87,8 @@ pub struct GaugesFacts {
     pub live: Option<LiveFacts>,
     /// What teaching has come to, where it goes on.
     pub teach: Option<TeachFacts>,
+    /// What the study of the chosen gauge has come to, where there is one.
+    pub study: Option<StudyFacts>,
 }
 
 impl GaugesFacts {
@@ -124,6 +130,23 @@ pub enum GaugesAsked {
     TypedZero(GaugeId, String),
     /// To begin teaching the gauge, or to go on to the next step.
     Teach(TeachPress),
+    /// To begin a study of the gauge, or to go on with it.
+    Study(StudyPress),
+}
+
+/// What is said to the study.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum StudyPress {
+    /// Begin, go on, ask the gauge, or close.
+    GoOn,
+    /// The answer to what was asked, or what the gauge shows.
+    Answer(String),
+    /// Take the last reading out, and measure its cell again.
+    Again,
+    /// Enter the repeatability in the register.
+    Write,
+    /// End the questions.
+    Leave,
 }
 
 /// What is said to the teaching.
@@ -157,6 +180,11 @@ impl GaugesRoom {
         {
             return asked;
         }
+        if self.page == Page::Study
+            && let Some(asked) = self.studies(&press, facts)
+        {
+            return asked;
+        }
         match press {
             Press::Minus | Press::Up => self.choose(self.chosen.saturating_sub(1), facts),
             Press::Plus | Press::Down | Press::Tab => {
@@ -180,7 +208,7 @@ impl GaugesRoom {
     fn takes_text(&self, now: GaugesNow) -> bool {
         match self.page {
             Page::Zero => now.is_zero_asked,
-            Page::Teach => now.is_size_awaited,
+            Page::Teach | Page::Study => now.is_size_awaited,
             _ => false,
         }
     }
@@ -243,6 +271,30 @@ impl GaugesRoom {
         Some(vec![GaugesAsked::Teach(said)])
     }
 
+    /// A press that is about the study that goes on.
+    fn studies(&mut self, press: &Press, facts: &GaugesFacts) -> Option<Vec<GaugesAsked>> {
+        let study = facts.study.as_ref()?;
+        let is_measured = matches!(study.stage, StudyStage::Complete | StudyStage::Closed);
+        let said = match press {
+            Press::Enter | Press::Space => match self.entry.take() {
+                Some(text) => StudyPress::Answer(text),
+                None => StudyPress::GoOn,
+            },
+            Press::Star if study.stage == StudyStage::Measuring => StudyPress::Again,
+            Press::Slash if study.stage == StudyStage::Complete => StudyPress::Again,
+            Press::Plus if is_measured => StudyPress::Write,
+            Press::Backspace | Press::Escape if study.stage == StudyStage::Setup => {
+                StudyPress::Leave
+            }
+            // Another gauge must not be chosen by a key that was meant for the study.
+            Press::Plus | Press::Minus if study.stage != StudyStage::Closed => {
+                return Some(Vec::new());
+            }
+            _ => return None,
+        };
+        Some(vec![GaugesAsked::Study(said)])
+    }
+
     fn choose(&mut self, at: usize, facts: &GaugesFacts) -> Vec<GaugesAsked> {
         let last = facts.register.gauges().len().saturating_sub(1);
         self.chosen = at.min(last);
@@ -297,6 +349,7 @@ impl GaugesRoom {
                 (false, _) => vec![GaugesAsked::AskZero(gauge.id.clone())],
             },
             Page::Teach => vec![GaugesAsked::Teach(TeachPress::GoOn)],
+            Page::Study => vec![GaugesAsked::Study(StudyPress::GoOn)],
             Page::Facts | Page::Proves | Page::Budget | Page::InDoubt => {
                 vec![GaugesAsked::LookAgain]
             }

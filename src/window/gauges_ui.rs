@@ -219,7 +219,8 @@ fn page_tabs_ui(
     let widths: Vec<(f32, f32)> = widths.collect();
     let whole: f32 = widths.iter().map(|(_, wide)| wide).sum();
     let between = (place.width() - whole).max(0.0);
-    let pad = (between / 14.0).min(STEP);
+    let sides = 2.0 * view.pages.len().max(1) as f32;
+    let pad = (between / sides).min(STEP);
     let mut rest = place;
     for (page, (key_wide, wide)) in view.pages.iter().zip(widths) {
         let tab = cut_left(&mut rest, wide + 2.0 * pad);

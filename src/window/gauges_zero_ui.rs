@@ -8,7 +8,7 @@ use super::look::{Look, bold, figures};
 use super::view::{EntryView, FactView, InDoubtView, Mark, TeachView, ZeroView};
 
 /// A field with what is typed into it.
-fn entry_ui(ui: &mut Ui, rest: &mut Rect, entry: &EntryView, look: &Look) {
+pub(super) fn entry_ui(ui: &mut Ui, rest: &mut Rect, entry: &EntryView, look: &Look) {
     if !has_area(*rest) {
         return;
     }

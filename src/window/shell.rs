@@ -7,6 +7,7 @@ mod gauges;
 mod leaving;
 mod outside;
 mod records;
+mod studying;
 mod teaching;
 
 use std::sync::Arc;
@@ -14,7 +15,7 @@ use std::sync::Arc;
 use eframe::egui::{Context, Event, Ui, UiBuilder};
 
 use self::batch::AtBatch;
-use self::gauges::AtGauges;
+use self::gauges::{AtGauges, GAUGES_KEY};
 use self::leaving::Leaving;
 pub use self::outside::{Outside, Running, Watching};
 use self::records::AtRecords;
@@ -204,6 +205,10 @@ impl Window {
                     desk,
                     shown: None,
                 }));
+                // A study is gone through on its own page.
+                if self.gauges.is_none() && self.study_page().is_some() {
+                    self.open_room(GAUGES_KEY);
+                }
             }
             Err(error) => self.enter_start(start.failed(StartFault::from(error))),
         }

@@ -38,6 +38,7 @@ mod records_readings;
 mod records_sheet;
 mod records_view;
 mod status_view;
+mod study_view;
 mod verdict;
 mod verdict_view;
 mod why;
@@ -65,7 +66,8 @@ pub use chart_view::thinned;
 pub use check_view::{CheckNow, check_now};
 pub use gauges::{
     BudgetView, FactView, FrameView, GaugeDetailView, GaugeRowView, GaugeStateView, GaugesView,
-    InDoubtView, LiveView, PageTabView, PageView, ProvesLineView, ProvesView, TeachView, ZeroView,
+    InDoubtView, LiveView, PageTabView, PageView, ProvesLineView, ProvesView, StudyView, TeachView,
+    ZeroView,
 };
 pub use gauges_view::{GaugesSeen, gauges_now, gauges_view};
 pub use gauges_words::bytes_text;

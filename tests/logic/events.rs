@@ -5,8 +5,8 @@ use fitledger::gauge::{
 };
 use fitledger::journal::{
     Disposition, DispositionKind, EarlierZero, Event, GaugeSource, Job, LeftOpen, Manner, Meaning,
-    Outcome, Place, ReadingTaken, SessionOpened, SignedOff, ValueUnit, VerdictGiven, ZeroChecked,
-    body_of, event_of,
+    Outcome, Place, ReadingTaken, SessionOpened, SignedOff, StudyCell, StudyOpened, StudyPart,
+    ValueUnit, VerdictGiven, ZeroChecked, body_of, event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
@@ -379,6 +379,41 @@ fn about_gauges() -> impl Strategy<Value = Event> {
     ]
 }
 
+fn about_studies() -> impl Strategy<Value = Event> {
+    let cell = || {
+        (any::<u32>(), any::<u32>(), any::<u32>()).prop_map(|(part, operator, trial)| StudyCell {
+            part,
+            operator,
+            trial,
+        })
+    };
+    let part =
+        (text(), option::of(length()), text()).prop_map(|(name, reference, standard)| StudyPart {
+            name,
+            reference,
+            standard,
+        });
+    prop_oneof![
+        (
+            (text(), any::<u32>(), option::of(length())),
+            proptest::collection::vec(part, 0..3),
+            proptest::collection::vec(text(), 0..3),
+            proptest::collection::vec(cell(), 0..4),
+        )
+            .prop_map(|((gauge, trials, tolerance), parts, operators, order)| {
+                Event::StudyOpened(Box::new(StudyOpened {
+                    gauge,
+                    parts,
+                    operators,
+                    trials,
+                    tolerance,
+                    order,
+                }))
+            }),
+        (any::<u64>(), cell()).prop_map(|(reading, cell)| Event::StudyCellFilled { reading, cell }),
+    ]
+}
+
 fn about_readings() -> impl Strategy<Value = Event> {
     let n = any::<u64>;
     prop_oneof![
@@ -496,7 +531,12 @@ fn about_the_bench() -> impl Strategy<Value = Event> {
 
 /// An event of any kind.
 pub(crate) fn any_event() -> impl Strategy<Value = Event> {
-    prop_oneof![about_readings(), about_the_bench(), about_gauges()]
+    prop_oneof![
+        about_readings(),
+        about_the_bench(),
+        about_gauges(),
+        about_studies(),
+    ]
 }
 
 proptest! {

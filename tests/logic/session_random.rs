@@ -159,6 +159,7 @@ fn check_ends(bench: &Bench, case: &str) {
             End::SetAside => &[&["reading_set_aside"]],
             End::Repeat => &[&["repeat_marked"]],
             End::ZeroCheck => &[&["zero_checked"]],
+            End::Study => &[&["study_cell_filled"]],
             End::Voided => &[
                 &["reading_voided"],
                 &["verdict_given", "reading_voided"],

@@ -711,6 +711,8 @@ fn shots() -> Vec<Shot> {
         ("budget", 0, Page::Budget, facts()),
         ("in-doubt", 0, Page::InDoubt, in_doubt_facts()),
         ("teach", 0, Page::Teach, teach_facts()),
+        ("study", 0, Page::Study, crate::study::measuring_facts()),
+        ("study-result", 0, Page::Study, crate::study::result_facts()),
     ];
     let mut shots = Vec::new();
     let views = pages.into_iter().map(|(name, chosen, page, facts)| {
@@ -862,6 +864,7 @@ fn every_size_is_survived() {
     for (page, facts) in [
         (Page::Live, live_facts()),
         (Page::Teach, teach_facts()),
+        (Page::Study, crate::study::result_facts()),
         (Page::Facts, facts()),
     ] {
         for size in [

@@ -28,6 +28,7 @@ mod renderer;
 mod settings;
 mod shell;
 mod start;
+mod study;
 mod support;
 mod teaching;
 mod why_view;

@@ -20,9 +20,9 @@ const GAUGES: &str = "[[gauge]]\nid = \"mic\"\nkind = \"outside_micrometer\"\nra
                       resolution = 0.001\nmpe = 0.002\nrepeatability = 0.0005\n";
 
 /// A window on a folder of its own.
-struct Desk<'a> {
-    harness: Harness<'a, Option<Window>>,
-    folder: tempfile::TempDir,
+pub(crate) struct Desk<'a> {
+    pub(crate) harness: Harness<'a, Option<Window>>,
+    pub(crate) folder: tempfile::TempDir,
 }
 
 fn workspace(folder: &tempfile::TempDir) -> Workspace {
@@ -30,13 +30,13 @@ fn workspace(folder: &tempfile::TempDir) -> Workspace {
 }
 
 impl Desk<'_> {
-    fn open(begin: Option<Begin>) -> Self {
+    pub(crate) fn open(begin: Option<Begin>) -> Self {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("gauges.toml"), GAUGES).unwrap();
         Self::open_in(folder, begin)
     }
 
-    fn open_in(folder: tempfile::TempDir, begin: Option<Begin>) -> Self {
+    pub(crate) fn open_in(folder: tempfile::TempDir, begin: Option<Begin>) -> Self {
         let workspace = workspace(&folder);
         let make = move |context: &Context| {
             let disk = Disk::new(workspace.clone(), context.clone());
@@ -49,12 +49,12 @@ impl Desk<'_> {
         }
     }
 
-    fn window(&self) -> &Window {
+    pub(crate) fn window(&self) -> &Window {
         self.harness.state().as_ref().unwrap()
     }
 
     /// Keys as a hand presses them: one frame each, and frames in between.
-    fn keys(&mut self, keys: &str) {
+    pub(crate) fn keys(&mut self, keys: &str) {
         for key in keys.chars() {
             for event in events_of(key) {
                 self.harness.event(event);
@@ -70,7 +70,7 @@ impl Desk<'_> {
     }
 
     /// Everything in one frame, as from a device that plays keyboard.
-    fn burst(&mut self, text: &str) {
+    pub(crate) fn burst(&mut self, text: &str) {
         let keys = text.chars().chain(['⏎']);
         let events: Vec<Event> = keys.flat_map(events_of).collect();
         self.harness.input_mut().events.extend(events);
@@ -79,7 +79,7 @@ impl Desk<'_> {
     }
 
     /// The session's records on the disk.
-    fn journal(&self) -> String {
+    pub(crate) fn journal(&self) -> String {
         let sessions = self.folder.path().join("sessions");
         let mut all = String::new();
         if let Ok(entries) = std::fs::read_dir(sessions) {
@@ -90,14 +90,14 @@ impl Desk<'_> {
         all
     }
 
-    fn count(&self, kind: &str) -> usize {
+    pub(crate) fn count(&self, kind: &str) -> usize {
         self.journal()
             .matches(&format!("\"kind\":\"{kind}\""))
             .count()
     }
 
     /// Waits until the disk has so many of a kind, and the window shows it.
-    fn wait(&mut self, kind: &str, count: usize) {
+    pub(crate) fn wait(&mut self, kind: &str, count: usize) {
         let until = Instant::now() + Duration::from_secs(20);
         while self.count(kind) < count {
             assert!(Instant::now() < until, "{kind}: {}", self.journal());

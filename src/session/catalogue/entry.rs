@@ -269,7 +269,7 @@ impl Entry {
     }
 
     /// A moment's day at the bench; UTC where the bench did not say its offset.
-    fn day(&self, moment: Timestamp) -> Option<Date> {
+    pub(in crate::session) fn day(&self, moment: Timestamp) -> Option<Date> {
         let local = offset_of(&self.offset).to_datetime(moment);
         let number = |number: i8| u8::try_from(number).ok();
         let year = u16::try_from(local.year()).ok()?;

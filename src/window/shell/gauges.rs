@@ -6,6 +6,7 @@ use eframe::egui::Ui;
 
 use super::batch::BATCH_KEY;
 use super::records::RECORDS_KEY;
+use super::studying::AtStudy;
 use super::teaching::AtTeach;
 use super::{Room, Watching, Window};
 use crate::gauge::{Gauge, GaugeId};
@@ -18,7 +19,7 @@ use crate::window::press::Press;
 use crate::window::view::{GaugesSeen, gauges_now, gauges_view};
 
 /// The function key of the Gauges room.
-const GAUGES_KEY: u8 = 6;
+pub(super) const GAUGES_KEY: u8 = 6;
 
 /// The room, while it is seen.
 pub(super) struct AtGauges {
@@ -28,6 +29,8 @@ pub(super) struct AtGauges {
     has_more: bool,
     /// The gauge whose port is watched.
     pub(super) watched: Option<(GaugeId, Box<dyn Watching>)>,
+    /// What the page of a study keeps.
+    pub(super) study: AtStudy,
 }
 
 impl AtGauges {
@@ -76,6 +79,7 @@ impl Window {
                     facts,
                     has_more: false,
                     watched: None,
+                    study: AtStudy::default(),
                 }));
                 self.watch_chosen();
             }
@@ -97,6 +101,9 @@ impl Window {
 
     /// The page of a teaching that goes on; else the register.
     fn first_page(&self, facts: &GaugesFacts) -> GaugesRoom {
+        if let Some(page) = self.study_page() {
+            return page;
+        }
         let mut gauges = facts.register.gauges().iter();
         let taught = self.teaching.as_ref();
         let taught = taught.and_then(|one| gauges.position(|gauge| gauge.id == one.gauge));
@@ -127,6 +134,7 @@ impl Window {
 
     pub(super) fn press_at_gauges(&mut self, press: Press) {
         self.show_teaching();
+        self.show_study();
         let snapshot = self.snapshot();
         let Some(gauges) = &mut self.gauges else {
             return;
@@ -148,13 +156,7 @@ impl Window {
     fn carry_out_at_gauges(&mut self, asked: GaugesAsked) {
         match asked {
             GaugesAsked::Bench => self.gauges = None,
-            GaugesAsked::LookAgain | GaugesAsked::Chosen => {
-                let facts = self.gauge_facts();
-                if let Some(gauges) = &mut self.gauges {
-                    gauges.facts = facts;
-                }
-                self.watch_chosen();
-            }
+            GaugesAsked::LookAgain | GaugesAsked::Chosen => self.look_at_gauges_again(),
             GaugesAsked::Take => self.take(),
             GaugesAsked::AskZero(gauge) => self.send(Command::AskZeroCheck {
                 gauge,
@@ -163,7 +165,16 @@ impl Window {
             GaugesAsked::DropZero(gauge) => self.send(Command::DropZeroCheck { gauge }),
             GaugesAsked::TypedZero(gauge, text) => self.typed_zero(&gauge, &text),
             GaugesAsked::Teach(press) => self.teach(press),
+            GaugesAsked::Study(press) => self.study(press),
         }
+    }
+
+    pub(super) fn look_at_gauges_again(&mut self) {
+        let facts = self.gauge_facts();
+        if let Some(gauges) = &mut self.gauges {
+            gauges.facts = facts;
+        }
+        self.watch_chosen();
     }
 
     pub(super) fn send(&self, command: Command) {
@@ -261,6 +272,7 @@ impl Window {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
         self.show_teaching();
+        self.show_study();
         let Some(gauges) = &mut self.gauges else {
             return;
         };

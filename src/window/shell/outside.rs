@@ -2,8 +2,8 @@
 
 use std::sync::Arc;
 
-use crate::gauge::Gauge;
-use crate::session::{Begin, BeginError, GaugeStory, Request, Seen, Snapshot};
+use crate::gauge::{Gauge, GaugeId, StudyEntry};
+use crate::session::{Begin, BeginError, GaugeStory, Live, PortWatch, Request, Seen, Snapshot};
 use crate::window::batch_run::BatchSide;
 use crate::window::gauges_room::GaugesFacts;
 use crate::window::records_run::RecordsSide;
@@ -68,6 +68,18 @@ pub trait Outside {
         drop(side);
         Err(format!("{} cannot be taught here.", order.gauge))
     }
+    /// A number that nobody chose, to draw an order with.
+    fn seed(&mut self) -> u64 {
+        1
+    }
+    /// Enters what a study found in the register of the workspace; answers the file.
+    ///
+    /// # Errors
+    /// Why it was not entered, in a sentence.
+    fn keep_study(&mut self, gauge: &GaugeId, entry: &StudyEntry) -> Result<String, String> {
+        let _ = entry;
+        Err(format!("What was found of {gauge} cannot be entered here."))
+    }
     /// Reads, checks and writes records apart from the window: runs `side` until the window leaves.
     ///
     /// # Errors
@@ -94,4 +106,32 @@ pub trait Outside {
     /// # Errors
     /// Why it was not kept, in a sentence.
     fn keep_settings(&mut self, text: &str) -> Result<(), String>;
+}
+
+impl Watching for PortWatch {
+    fn seen(&self) -> Arc<Seen> {
+        PortWatch::seen(self)
+    }
+
+    fn ask(&self) -> Result<(), String> {
+        PortWatch::ask(self)
+    }
+}
+
+impl Running for Live {
+    fn snapshot(&self) -> Arc<Snapshot> {
+        Live::snapshot(self)
+    }
+
+    fn send(&self, request: Request) {
+        Live::send(self, request);
+    }
+
+    fn now_ms(&self) -> u64 {
+        Live::now_ms(self)
+    }
+
+    fn stop(&self) {
+        Live::stop(self);
+    }
 }

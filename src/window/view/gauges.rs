@@ -86,6 +86,8 @@ pub enum PageView {
     InDoubt(InDoubtView),
     /// How its adapter is found out.
     Teach(TeachView),
+    /// How far it can be trusted.
+    Study(StudyView),
 }
 
 /// A line of the register.
@@ -215,4 +217,27 @@ pub struct TeachView {
     pub found: Vec<FactView>,
     /// The adapter as it will be written.
     pub adapter: Vec<String>,
+}
+
+/// How far a gauge can be trusted, reading by reading.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct StudyView {
+    /// `12 of 90 readings`; empty before it begins.
+    pub step: String,
+    /// What to do now, one sentence.
+    pub prompt: String,
+    /// The last reading; empty before.
+    pub value: String,
+    /// What looks odd in it.
+    pub remark: String,
+    /// What is typed.
+    pub entry: Option<EntryView>,
+    /// One bar a component.
+    pub bars: Vec<BudgetBar>,
+    /// What they are shares of.
+    pub bars_of: String,
+    /// What the whole comes to.
+    pub total: String,
+    /// What was said before it, what to do then, the line of the register.
+    pub lines: Vec<FactView>,
 }

@@ -5,6 +5,7 @@ use super::gauges_proves::proves;
 use super::gauges_words as say;
 use super::gauges_zero::{asked, doubtful_count, in_doubt, zero, zero_word};
 use super::status_view::room_status;
+use super::study_view::study;
 use super::words::{Words, clean};
 use super::{
     GaugeDetailView, GaugeRowView, GaugeStateView, GaugesView, KeyView, Mark, PageTabView, PageView,
@@ -12,6 +13,7 @@ use super::{
 use crate::gauge::Gauge;
 use crate::session::Snapshot;
 use crate::window::gauges_room::{GaugesFacts, GaugesNow, GaugesRoom, Page};
+use crate::window::study_facts::StudyStage;
 
 const EMPTY: &str = "No gauge is in the register. Write gauges.toml into the workspace: \
                      fitledger gauges --example prints one to begin from.";
@@ -61,7 +63,13 @@ pub fn gauges_now(seen: &GaugesSeen<'_>, has_more: bool) -> GaugesNow {
     GaugesNow {
         has_session: session.is_some_and(|one| one.ended.is_none()),
         is_zero_asked: chosen.is_some_and(|gauge| asked(seen, &gauge.id).is_some()),
-        is_size_awaited: teach.is_some_and(|one| one.is_running && !one.awaits.is_empty()),
+        is_size_awaited: match seen.room.page {
+            Page::Study => {
+                let study = seen.facts.study.as_ref();
+                study.is_some_and(|one| !one.awaits.is_empty())
+            }
+            _ => teach.is_some_and(|one| one.is_running && !one.awaits.is_empty()),
+        },
         has_more,
     }
 }
@@ -157,9 +165,36 @@ fn detail(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> GaugeDetailView
             Page::Zero => PageView::Zero(zero(seen, gauge, words)),
             Page::InDoubt => PageView::InDoubt(in_doubt(seen, gauge, words)),
             Page::Teach => PageView::Teach(teach(seen, gauge, words)),
+            Page::Study => PageView::Study(study(seen, gauge, words)),
         },
         skipped: seen.room.skipped,
     }
+}
+
+/// The keys of a study that goes on.
+fn study_keys(seen: &GaugesSeen<'_>) -> Vec<(&'static str, &'static str)> {
+    let study = seen.facts.study.as_ref();
+    let stage = study.map(|study| study.stage).unwrap_or_default();
+    let can_write = study.is_some_and(|study| study.entry.is_some() && study.written.is_empty());
+    let mut keys = match stage {
+        StudyStage::Setup => vec![
+            ("0-9", "a number"),
+            ("Enter", "go on"),
+            ("Backspace", "end it"),
+        ],
+        StudyStage::Measuring => vec![
+            ("0-9", "what it shows"),
+            ("Enter", "take"),
+            ("*", "last one again"),
+        ],
+        StudyStage::Complete => vec![("Enter", "close the record"), ("/", "last one again")],
+        StudyStage::Closed => vec![("Enter", "another study")],
+    };
+    if matches!(stage, StudyStage::Complete | StudyStage::Closed) {
+        keys.extend(can_write.then_some(("+", "into the register")));
+        keys.push(("*", "read on"));
+    }
+    keys
 }
 
 /// The keys that do something now; the last leads out.
@@ -189,17 +224,26 @@ fn keys(seen: &GaugesSeen<'_>, chosen: Option<&Gauge>) -> Vec<KeyView> {
             }
             keys.extend([("Backspace", "end it"), ("*", "read on")]);
         }
+        Page::Study if seen.facts.study.is_some() => keys.extend(study_keys(seen)),
         page => {
             match page {
                 Page::Live => keys.push(("Enter", "take a value")),
                 Page::Zero => keys.push(("Enter", "check the zero")),
                 Page::Teach => keys.push(("Enter", "teach it")),
+                Page::Study => keys.push(("Enter", "study it")),
                 _ => keys.push(("Enter", "look again")),
             }
-            keys.extend([("+/-", "gauge"), ("1-7", "page"), ("*", "read on")]);
+            keys.extend([("+/-", "gauge"), ("1-8", "page"), ("*", "read on")]);
         }
     }
-    keys.push((".", "to the Bench"));
+    // A marker is part of a number while one is typed.
+    let is_typed = seen.room.page == Page::Study && now.is_size_awaited;
+    let stage = seen.facts.study.as_ref().map(|study| study.stage);
+    match (is_typed, stage) {
+        (true, Some(StudyStage::Setup)) => {}
+        (true, _) => keys.push(("Backspace", "to the Bench")),
+        (false, _) => keys.push((".", "to the Bench")),
+    }
     let owned = keys.into_iter().map(|(key, does)| KeyView {
         key: key.to_owned(),
         does: does.to_owned(),

@@ -221,7 +221,7 @@ pub(crate) fn picture(state: &State) -> String {
     let waiting = (state.waiting(), state.next_pending(), state.held_reading());
     let (parts, readings, bench) = (state.parts(), state.readings(), state.bench());
     let closed = state.is_closed();
-    let zeros = (state.zeros(), state.signatures());
+    let zeros = (state.zeros(), state.signatures(), state.study());
     format!("{parts:?}\n{readings:?}\n{bench:?}\n{waiting:?}\n{closed:?}\n{zeros:?}")
 }
 

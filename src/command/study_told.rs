@@ -1,0 +1,234 @@
+//! A gauge study that was measured here, for machines and for people.
+
+use super::gauge_study::{by_ranges, by_variances};
+use super::gauge_study_table::StudyTable;
+use super::gauge_study_told::told as table_told;
+use super::output::{Output, Stopped};
+use super::output_gauge_study::{BiasBody, GaugeStudyLine, LinearityBody, RepeatabilityBody};
+use super::output_statistics::EndsBody;
+use super::output_study::{CellLine, DayBody, DaysBody, MissingBody, StudyLine};
+use super::screen::wrapped;
+use crate::gauge::{StudyEntry, study_line};
+use crate::journal::{Sequence, StudyCell};
+use crate::quantity::LengthUnit;
+use crate::report::shown;
+use crate::session::{
+    STUDY_CONFIDENCE, State, StudyDays, StudyResult, digits, next_steps, study_remark,
+};
+use crate::statistics::Linearity;
+
+/// Everything that is told of a study.
+pub(super) struct Told<'a> {
+    pub(super) result: &'a StudyResult,
+    pub(super) pooling: &'a str,
+    pub(super) days: &'a [StudyDays],
+    pub(super) entry: Option<&'a StudyEntry>,
+    /// The unit of the register's entry; none where the gauge has none.
+    pub(super) unit: Option<LengthUnit>,
+    pub(super) written: Option<String>,
+}
+
+/// The study as one JSON object, or as text.
+pub(super) fn tell(told: &Told<'_>, json: bool, out: &mut Output) -> Result<(), Stopped> {
+    let line = line(told);
+    if json {
+        return out.json(&line);
+    }
+    let mut text = String::from("\n");
+    if told.result.repeatability.is_some() || told.result.variances.is_some() {
+        text += &table_told(&line.study, out.screen());
+    }
+    for days in told.days {
+        text += &days_text(days);
+    }
+    text += "\nWhat to do next\n";
+    let width = out.screen().width.max(1);
+    for sentence in &line.next {
+        for piece in wrapped(&shown(sentence), width) {
+            text += &piece;
+            text.push('\n');
+        }
+    }
+    if let (Some(register), Some(_)) = (&line.register, told.unit) {
+        text += &match &line.written {
+            Some(file) => format!("\nWritten to {file}:\n{register}\n"),
+            None => format!(
+                "\nFor its entry in gauges.toml (--write enters it; n is degrees of freedom + 1):\n\
+                 {register}\n"
+            ),
+        };
+    }
+    out.text(&text)
+}
+
+/// A reading that filled a cell, for machines.
+pub(super) fn cell_line(
+    state: &State,
+    cell: StudyCell,
+    (event, reading): (Sequence, Sequence),
+    value: Option<String>,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let Some(study) = state.study() else {
+        return Ok(());
+    };
+    let at = |number: u32| usize::try_from(number).unwrap_or(0).wrapping_sub(1);
+    let opened = study.opened();
+    out.json(&CellLine {
+        part: opened
+            .parts
+            .get(at(cell.part))
+            .map_or("", |part| &part.name),
+        operator: opened
+            .operators
+            .get(at(cell.operator))
+            .map_or("", String::as_str),
+        trial: cell.trial,
+        value,
+        remark: study_remark(state, cell),
+        event,
+        reading,
+    })
+}
+
+fn line(told: &Told<'_>) -> StudyLine {
+    let result = told.result;
+    let at = |number: u32| usize::try_from(number).unwrap_or(0).wrapping_sub(1);
+    let missing = result.missing.iter().map(|cell| MissingBody {
+        part: result.parts.get(at(cell.part)).cloned().unwrap_or_default(),
+        operator: result
+            .operators
+            .get(at(cell.operator))
+            .cloned()
+            .unwrap_or_default(),
+        trial: cell.trial,
+    });
+    let unit = told.unit.unwrap_or(LengthUnit::Millimetre);
+    StudyLine {
+        gauge: result.gauge.clone(),
+        wanted: result.wanted,
+        filled: result.filled,
+        missing: missing.collect(),
+        study: study_body(told),
+        days: told.days.iter().map(days_body).collect(),
+        next: next_steps(result),
+        register: told.entry.and_then(|entry| study_line(entry, unit).ok()),
+        written: told.written.clone(),
+    }
+}
+
+/// In the form of a study from a table.
+fn study_body(told: &Told<'_>) -> GaugeStudyLine {
+    let result = told.result;
+    let tolerance = result.tolerance_mm;
+    let names = StudyTable {
+        parts: result.parts.clone(),
+        operators: result.operators.clone(),
+        trials: result.trials as usize,
+        values: Vec::new(),
+        references: Vec::new(),
+    };
+    let repeatability = result.repeatability.map(|found| RepeatabilityBody {
+        sd: found.sd,
+        degrees_of_freedom: found.degrees_of_freedom,
+        interval: ends(found.interval),
+        share_of_tolerance: tolerance.map(|width| 6.0 * found.sd / width),
+    });
+    let ranges = result.ranges.as_ref();
+    let variances = result.variances.as_ref();
+    GaugeStudyLine {
+        parts: result.parts.len(),
+        operators: result.operators.len(),
+        trials: result.trials as usize,
+        tolerance,
+        confidence: STUDY_CONFIDENCE,
+        repeatability,
+        average_and_range: ranges.map(|found| by_ranges(&names, found, tolerance)),
+        variance_analysis: variances
+            .map(|found| by_variances(found, told.pooling.to_owned(), tolerance)),
+        bias: biases(result),
+        linearity: result.linearity.as_ref().and_then(straightness),
+        notes: Vec::new(),
+    }
+}
+
+fn ends((lower, upper): (f64, f64)) -> EndsBody {
+    EndsBody { lower, upper }
+}
+
+fn biases(result: &StudyResult) -> Vec<BiasBody> {
+    let body = |found: &crate::session::PartBias| BiasBody {
+        part: found.part.clone(),
+        reference: found.reference_mm,
+        n: found.n,
+        bias: found.bias_mm,
+        interval: found.tested.map(|tested| ends(tested.interval)),
+        p: found.tested.map(|tested| tested.p),
+        significant: found
+            .tested
+            .map(|tested| tested.is_significant(STUDY_CONFIDENCE)),
+    };
+    result.biases.iter().map(body).collect()
+}
+
+fn straightness(found: &Linearity) -> Option<LinearityBody> {
+    let line = &found.line;
+    Some(LinearityBody {
+        slope: line.slope,
+        slope_interval: ends(line.slope_interval(STUDY_CONFIDENCE).ok()?),
+        slope_p: line.slope_p,
+        intercept: line.intercept,
+        intercept_p: line.intercept_p,
+        residual_sd: line.residual_sd,
+        r_squared: line.r_squared,
+        significant: line.is_significant(STUDY_CONFIDENCE),
+    })
+}
+
+fn days_body(found: &StudyDays) -> DaysBody {
+    let stability = found.stability.as_ref();
+    let drift = stability.and_then(|found| found.drift.as_ref());
+    DaysBody {
+        part: found.part.clone(),
+        reference: found.reference_mm,
+        days: found
+            .days
+            .iter()
+            .map(|(day, n, mean)| DayBody {
+                day: day.to_string(),
+                n: *n,
+                mean: *mean,
+            })
+            .collect(),
+        within_sd: stability.map(|found| found.days.within_sd),
+        between_sd: stability.map(|found| found.days.between_sd),
+        p: stability.map(|found| found.days.p),
+        drift: drift.map(|line| line.slope),
+        drift_p: drift.map(|line| line.slope_p),
+    }
+}
+
+fn days_text(found: &StudyDays) -> String {
+    let less = match found.reference_mm {
+        Some(size) => format!(", mean less {}", digits(size)),
+        None => ", mean".to_owned(),
+    };
+    let mut text = format!("\nOver days: part {}{less}, mm\n", shown(&found.part));
+    for (day, n, mean) in &found.days {
+        text += &format!("{day}  {n:>4} readings  {}\n", digits(*mean));
+    }
+    if let Some(stability) = &found.stability {
+        let chance = match stability.days.p < 1.0 - STUDY_CONFIDENCE {
+            true => {
+                "the days differ by more than the readings of one day: look for what changed \
+                     (zero, temperature, wear, the part)"
+            }
+            false => "the days do not differ by more than chance",
+        };
+        text += &format!(
+            "{chance}; a reading of any day scatters by {}\n",
+            digits(stability.sd)
+        );
+    }
+    text
+}

@@ -1,0 +1,303 @@
+//! Gauge studies by the real program: guided, left and taken up again, told and entered in the
+//! register.
+
+#![cfg(unix)]
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::statistics_cases::json_cases;
+use crate::support::forged::{chained, lines_of as of_journal};
+use crate::support::program::{Answer, Shop, lines_of};
+
+const STUDY: &str = include_str!("../tables/gauge_study.json");
+const GAUGES: &str = "\
+# Bench at the window.\n\
+[[gauge]]\nid = \"mic\" # the old one\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
+resolution = 0.001\nmpe = 0.002\ncalibrated = 2099-01-02\ndue = 2099-12-01\n\n\
+[[gauge]]\nid = \"ring\"\nkind = \"setting_ring\"\nrange = 20.000\n";
+
+fn shop() -> Shop {
+    let shop = Shop::new();
+    fs::write(shop.path("gauges.toml"), GAUGES).unwrap();
+    shop
+}
+
+fn study(shop: &Shop, more: &[&str], input: &str) -> Answer {
+    let mut all = vec!["gauge-study", "--json"];
+    all.extend(more);
+    shop.run(&all, input)
+}
+
+/// The published study as lines to type, in the stated order: trial by trial, person by person.
+fn published() -> (Vec<String>, Value) {
+    let cases = json_cases(STUDY, 2);
+    let case = cases.into_iter().next().unwrap();
+    let data = &case["data"];
+    let mut lines = Vec::new();
+    for trial in 0..3 {
+        for operator in 0..3 {
+            for part in 0..10 {
+                lines.push(format!("{}\n", data[part][operator][trial]));
+            }
+        }
+    }
+    (lines, case)
+}
+
+const CROSSED: [&str; 10] = [
+    "--gauge",
+    "mic=typed",
+    "--parts",
+    "10",
+    "--operators",
+    "Ada,Bea,Cid",
+    "--trials",
+    "3",
+    "--order",
+    "stated",
+];
+
+fn near(found: &Value, expected: &Value, what: &str) {
+    let (found, expected) = (found.as_f64().unwrap(), expected.as_f64().unwrap());
+    assert!(
+        (found / expected - 1.0).abs() < 1e-6,
+        "{what}: {found}, {expected}"
+    );
+}
+
+#[test]
+fn the_published_study_is_measured_left_taken_up_again_and_told() {
+    let shop = shop();
+    let (lines, case) = published();
+    // Left after 41 readings: one of them taken once more, one voided.
+    let mut first: String = lines[..40].concat();
+    first.push_str("5.00\n*\n");
+    first.push_str(&lines[40]);
+    first.push_str("7.00\nvoid slipped\n");
+    let left = study(&shop, &CROSSED, &first);
+    assert_eq!(left.code, 1, "{}", left.told);
+    assert!(left.told.contains("--continue"), "{}", left.told);
+    let told = left.lines.iter().find(|line| line["wanted"] == 90).unwrap();
+    assert_eq!(
+        (&told["filled"], told["missing"].as_array().unwrap().len()),
+        (&41.into(), 49)
+    );
+    assert_eq!(told["study"]["variance_analysis"], Value::Null);
+    let journal = shop.journal();
+    assert_eq!(shop.verified(&journal)["state"], "not_closed");
+
+    let path = journal.to_str().unwrap();
+    let rest = study(&shop, &["--continue", path], &lines[41..].concat());
+    assert_eq!(rest.code, 0, "{}", rest.told);
+    assert_eq!(shop.verified(&journal)["state"], "sound");
+    let told = rest.lines.iter().find(|line| line["wanted"] == 90).unwrap();
+    let expected = &case["anova"]["expected_computed"]["components_interaction_pooled"];
+    let found = &told["study"]["variance_analysis"]["components"];
+    for (name, known) in [
+        ("repeatability", "EV"),
+        ("reproducibility", "AV"),
+        ("gauge", "GRR"),
+        ("part", "PV"),
+        ("total", "TV"),
+    ] {
+        near(&found[name]["sd"], &expected[known], name);
+    }
+    assert_eq!(found["distinct_categories"], expected["ndc"]);
+    let ranges = &told["study"]["average_and_range"]["components"];
+    let known = &case["average_range"]["expected_computed"];
+    // The book's factors have four digits.
+    let by_ranges = ranges["gauge"]["sd"].as_f64().unwrap() / known["GRR"].as_f64().unwrap();
+    assert!((by_ranges - 1.0).abs() < 1e-4, "{by_ranges}");
+    // Every cell's line came before, in the order of the study.
+    let cells: Vec<&Value> = rest
+        .lines
+        .iter()
+        .filter(|line| !line["trial"].is_null())
+        .collect();
+    assert_eq!(cells.len(), 49);
+    assert_eq!(
+        (&cells[0]["part"], &cells[0]["operator"], &cells[0]["trial"]),
+        (&"2".into(), &"Bea".into(), &2.into())
+    );
+    // And the record alone says the same again.
+    let again = study(&shop, &["--record", path], "");
+    assert_eq!(again.lines[0]["study"], told["study"]);
+    // The report and the list know what it is.
+    let out = shop.path("study.html");
+    let report = shop.run(&["report", path, "--out", out.to_str().unwrap()], "");
+    let page = fs::read_to_string(&out).unwrap();
+    assert!(page.contains("A study of mic was begun"), "{}", report.told);
+    let list = shop.run(&["list", "--json", "gauge-study"], "");
+    assert!(list.text.contains("gauge-study"), "{}", list.text);
+}
+
+#[test]
+fn one_person_and_a_setting_ring_learn_repeatability_and_bias_and_enter_it() {
+    let shop = shop();
+    let values = "20.003\n20.001\n20.002\n20.004\n20.003\n20.002\n";
+    let all = [
+        "--gauge",
+        "mic=typed",
+        "--on",
+        "ring",
+        "--trials",
+        "6",
+        "--write",
+    ];
+    let answer = study(&shop, &all, values);
+    assert_eq!(answer.code, 0, "{}", answer.told);
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 6)
+        .unwrap();
+    // numpy 2.4.6: std([3,1,2,4,3,2], ddof=1) = 1.0488088481701516, mean 2.5.
+    let repeated = &told["study"]["repeatability"];
+    near(&repeated["sd"], &0.001_048_808_848_170_151_6.into(), "sd");
+    assert_eq!(repeated["degrees_of_freedom"], 5.0);
+    near(&told["study"]["bias"][0]["bias"], &0.0025.into(), "bias");
+    assert_eq!(told["study"]["bias"][0]["significant"], true);
+    let next = told["next"].to_string();
+    assert!(
+        next.contains("On ring it reads 0.002500 mm too much"),
+        "{next}"
+    );
+    // The register has it, rounded up, with the day; comments and the rest stay.
+    let register = fs::read_to_string(shop.path("gauges.toml")).unwrap();
+    let line = told["register"].as_str().unwrap();
+    assert!(
+        line.starts_with("repeatability = { s = 0.001049, n = 6, on = 20"),
+        "{line}"
+    );
+    assert!(register.contains(line), "{register}");
+    for kept in ["# Bench at the window.", "# the old one", "mpe = 0.002"] {
+        assert!(register.contains(kept), "{register}");
+    }
+    // Its calibration is said to be later: the study has to be made again.
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    let mic = &gauges.lines[0];
+    assert_eq!(
+        (&mic["repeatability"]["s"], &mic["repeatability"]["n"]),
+        (&"0.001049".into(), &6.into())
+    );
+    let remarks = mic["remarks"].to_string();
+    assert!(remarks.contains("study_before_calibration"), "{remarks}");
+}
+
+#[test]
+fn days_are_found_in_the_records_and_compared() {
+    let shop = shop();
+    let one = ["--gauge", "mic=typed", "--on", "ring", "--trials", "3"];
+    study(&shop, &one, "20.001\n20.002\n20.003\n");
+    let first = shop.journal();
+    // The first one becomes one of 2026-11-24: the same lines with other times.
+    let earlier = chained(&of_journal(&fs::read(&first).unwrap()));
+    fs::write(&first, earlier).unwrap();
+    assert_eq!(shop.verified(&first)["state"], "sound");
+    let second = study(&shop, &one, "20.011\n20.012\n20.013\n");
+    let told = second
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 3)
+        .unwrap();
+    let days = &told["days"][0];
+    assert_eq!(
+        (&days["part"], &days["reference"]),
+        (&"ring".into(), &20.0.into())
+    );
+    let means: Vec<f64> = days["days"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|day| day["mean"].as_f64().unwrap())
+        .collect();
+    assert!(
+        (means[0] - 0.002).abs() < 1e-9 && (means[1] - 0.012).abs() < 1e-9,
+        "{means:?}"
+    );
+    // scipy 1.17.1: f_oneway([1, 2, 3], [11, 12, 13]).pvalue.
+    let p = days["p"].as_f64().unwrap();
+    assert!((p / 0.000_255_216_749_441_926_8 - 1.0).abs() < 1e-6, "{p}");
+    // Another thing is not compared with it.
+    let other = ["--gauge", "mic=typed", "--part", "shaft", "--trials", "3"];
+    let third = study(&shop, &other, "20.011\n20.012\n20.013\n");
+    let told = third.lines.iter().find(|line| line["wanted"] == 3).unwrap();
+    assert_eq!(told["days"].as_array().unwrap().len(), 1);
+}
+
+#[test]
+fn bad_options_are_told_and_begin_nothing() {
+    let shop = shop();
+    for (all, code) in [
+        (
+            &["--gauge", "mic=typed", "--trials", "0"][..],
+            "study_refused",
+        ),
+        (
+            &[
+                "--gauge",
+                "mic=typed",
+                "--parts",
+                "3",
+                "--reference",
+                "1",
+                "2",
+            ],
+            "study_refused",
+        ),
+        (&["--gauge", "mic=typed", "--on", "mic"], "study_refused"),
+        (&["--gauge", "ring=typed"], "study_refused"),
+        (
+            &["--gauge", "mic=typed", "--operators", "Ada,Ada"],
+            "study_refused",
+        ),
+        (
+            &["--gauge", "mic=typed", "--tolerance", "nothing"],
+            "bad_character",
+        ),
+        (&["--parts", "3"], "gauge_missing"),
+        (&["--record", "nowhere.jsonl"], "journal_not_read"),
+    ] {
+        let answer = study(&shop, all, "");
+        assert_eq!(
+            answer.lines[0]["error"]["code"], code,
+            "{all:?} {}",
+            answer.text
+        );
+        assert!(answer.code >= 2, "{all:?}");
+    }
+    assert_eq!(shop.journals().len(), 0);
+}
+
+#[test]
+fn a_simulated_gauge_goes_through_a_study_by_itself() {
+    let shop = shop();
+    let all = [
+        "--gauge",
+        "mic=simulated:3",
+        "--parts",
+        "5",
+        "--operators",
+        "Ada,Bea",
+        "--seed",
+        "4",
+    ];
+    let answer = study(&shop, &all, "");
+    assert_eq!(answer.code, 0, "{}", answer.told);
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 30)
+        .unwrap();
+    assert_eq!(told["filled"], 30);
+    assert!(
+        told["study"]["variance_analysis"]["components"]["gauge"]["sd"]
+            .as_f64()
+            .unwrap()
+            > 0.0
+    );
+    let cells = lines_of(&shop.journal(), "study_cell_filled");
+    assert_eq!(cells.len(), 30);
+}

@@ -1,0 +1,429 @@
+//! Studying a gauge in the window: the questions before it, real keys, a real record, the pages.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+use egui_kittest::kittest::Queryable;
+use fitledger::gauge::{Date, Gauge, GaugeId, Register};
+use fitledger::journal::{GaugeSource, SessionOpened, StudyCell, StudyPart};
+use fitledger::quantity::Length;
+use fitledger::session::{Command, StudyAsked, What};
+use fitledger::window::gauges_room::{GaugesFacts, GaugesNow, GaugesRoom, Page};
+use fitledger::window::gauges_ui::gauges_ui;
+use fitledger::window::look::{Look, Sizes, Theme};
+use fitledger::window::study_facts::{StudyFacts, StudyStage, study_facts};
+use fitledger::window::study_setup::StudySetup;
+use fitledger::window::view::{GaugesSeen, PageView, StudyView, gauges_view};
+
+use crate::shell::Desk;
+use crate::support::bench::{Bench, GAUGES};
+use crate::support::picture::{compare, keep, picture};
+use crate::support::shown::snapshot;
+
+const SMALL: [f32; 2] = [800.0, 458.0];
+
+/// Invented: five bushes, two people, three times, µm above 20 mm.
+const READ: [[[i64; 3]; 2]; 5] = [
+    [[1, 2, 1], [3, 3, 2]],
+    [[12, 13, 12], [14, 15, 14]],
+    [[-8, -7, -8], [-6, -6, -5]],
+    [[21, 20, 21], [23, 22, 23]],
+    [[5, 6, 6], [8, 7, 8]],
+];
+
+fn begun(parts: usize, people: &[&str], trials: u32, tolerance: Option<Length>) -> Bench {
+    let opened = SessionOpened {
+        program: "test".to_owned(),
+        plan_name: "gauge-study".to_owned(),
+        gauges: GAUGES.to_owned(),
+        sources: vec![GaugeSource {
+            gauge: "mic".to_owned(),
+            source: "typed".to_owned(),
+            adapter: String::new(),
+            repeat_ms: 0,
+        }],
+        ..SessionOpened::default()
+    };
+    let register = Register::parse(GAUGES, "gauges.toml").unwrap();
+    let asked = StudyAsked {
+        parts: vec![StudyPart::default(); parts],
+        operators: people.iter().map(|name| (*name).to_owned()).collect(),
+        trials: Some(trials),
+        tolerance,
+        seed: Some(2),
+    };
+    let plan = asked.plan("mic", &register).unwrap();
+    let mut bench = Bench::new(opened);
+    bench.asks(Command::OpenStudy(Box::new(plan)));
+    bench
+}
+
+fn read(bench: &mut Bench, cell: StudyCell) {
+    let at = |number: u32| usize::try_from(number).unwrap() - 1;
+    let um = READ[at(cell.part)][at(cell.operator)][at(cell.trial)];
+    bench.reads(
+        &Length::from_um(20_000 + um).to_text(fitledger::quantity::LengthUnit::Millimetre, 3),
+    );
+}
+
+fn measured(readings: usize, tolerance: Option<Length>) -> Bench {
+    let mut bench = begun(5, &["A", "B"], 3, tolerance);
+    for _ in 0..readings {
+        let cell = bench.state().study().unwrap().next().unwrap();
+        read(&mut bench, cell);
+    }
+    bench
+}
+
+fn facts_of(bench: &Bench) -> GaugesFacts {
+    let today = Date::parse("2026-11-26");
+    GaugesFacts {
+        register: bench.state().setup().register.clone(),
+        today,
+        study: study_facts(&snapshot(bench), today),
+        ..GaugesFacts::default()
+    }
+}
+
+/// A study half way, with an entry begun.
+pub(crate) fn measuring_facts() -> GaugesFacts {
+    facts_of(&measured(14, None))
+}
+
+/// A study with all its readings.
+pub(crate) fn result_facts() -> GaugesFacts {
+    facts_of(&measured(30, Some(Length::from_um(40))))
+}
+
+fn page(facts: &GaugesFacts, room: &GaugesRoom) -> StudyView {
+    let view = gauges_view(&GaugesSeen {
+        room,
+        facts,
+        snapshot: None,
+        now_ms: 0,
+        marker: '.',
+    });
+    match view.detail.unwrap().page {
+        PageView::Study(study) => study,
+        other => panic!("{other:?}"),
+    }
+}
+
+fn at_study() -> GaugesRoom {
+    GaugesRoom {
+        page: Page::Study,
+        ..GaugesRoom::default()
+    }
+}
+
+fn mic() -> Gauge {
+    let register = Register::parse(GAUGES, "gauges.toml").unwrap();
+    register.gauge(&GaugeId::new("mic")).unwrap().clone()
+}
+
+#[test]
+fn the_questions_before_a_study_make_what_is_asked_for() {
+    let mut setup = StudySetup::new(&mic(), 9).unwrap();
+    for (answer, awaits) in [
+        ("3", "parts"),
+        ("2", "people"),
+        ("", "readings of each part"),
+        ("", "known size, mm"),
+    ] {
+        assert_eq!(setup.facts().awaits, awaits);
+        assert_eq!(setup.answer(answer), Ok(None));
+    }
+    let asked = setup.answer("0,02").unwrap().unwrap();
+    assert_eq!(
+        (asked.parts.len(), asked.operators.len(), asked.trials),
+        (3, 2, Some(3))
+    );
+    assert_eq!(
+        (asked.tolerance, asked.seed),
+        (Some(Length::from_um(20)), Some(9))
+    );
+    // One person on a ring: as often as is usual, with its size.
+    let mut setup = StudySetup::new(&mic(), 1).unwrap();
+    for answer in ["", "", "", "20.003"] {
+        assert_eq!(setup.answer(answer), Ok(None), "{answer}");
+    }
+    let asked = setup.answer("").unwrap().unwrap();
+    assert_eq!(
+        (asked.operators.len(), asked.trials, asked.tolerance),
+        (0, Some(25), None)
+    );
+    assert_eq!(asked.parts[0].reference, Some(Length::from_um(20_003)));
+}
+
+#[test]
+fn wrong_answers_are_told_and_asked_again() {
+    let mut setup = StudySetup::new(&mic(), 9).unwrap();
+    for wrong in ["0", "101", "two", "-3"] {
+        assert!(
+            setup.answer(wrong).unwrap_err().contains("1 to 100"),
+            "{wrong}"
+        );
+    }
+    for answer in ["2", "", ""] {
+        setup.answer(answer).unwrap();
+    }
+    assert!(setup.answer("x").unwrap_err().contains("no size"));
+    setup.answer("20").unwrap();
+    // One of two known sizes is none.
+    assert!(setup.answer("").unwrap_err().contains("every part"));
+    setup.answer("25").unwrap();
+    assert!(setup.answer("0").unwrap_err().contains("above 0"));
+    let register = Register::parse(GAUGES, "gauges.toml").unwrap();
+    let ring = register.gauge(&GaugeId::new("ring")).unwrap();
+    assert!(StudySetup::new(ring, 1).is_err());
+}
+
+#[test]
+fn the_page_says_what_to_measure_and_what_came_of_it() {
+    let mut room = at_study();
+    room.entry = Some("20.0".to_owned());
+    let view = page(&measuring_facts(), &room);
+    assert_eq!(view.step, "14 of 30 readings");
+    assert!(
+        view.prompt.starts_with("Reading 15 of 30. "),
+        "{}",
+        view.prompt
+    );
+    assert_eq!(view.entry.unwrap().text, "20.0");
+    assert!(view.value.ends_with("mm") && view.bars.is_empty());
+
+    let facts = result_facts();
+    let view = page(&facts, &at_study());
+    let study = facts.study.unwrap();
+    assert_eq!(study.stage, StudyStage::Complete);
+    // Shares of the tolerance: the bars are six standard deviations over 40 µm, by hand.
+    let (what, _, share) = &study.bars[2];
+    assert_eq!(what, "gauge, both");
+    let said = view.total;
+    let percent: f32 = said
+        .split(", ")
+        .find_map(|part| part.strip_suffix(" % of the tolerance"))
+        .unwrap()
+        .parse()
+        .unwrap();
+    assert!((share * 100.0 - percent).abs() < 0.51, "{share} {said}");
+    assert!(view.prompt.contains("common practice"), "{}", view.prompt);
+    let line = view
+        .lines
+        .iter()
+        .find(|line| line.what == "for the register")
+        .unwrap();
+    assert!(
+        line.value.starts_with("repeatability = { s = 0.000"),
+        "{}",
+        line.value
+    );
+    assert!(
+        line.value.ends_with("n = 21, on = 2026-11-26 }"),
+        "{}",
+        line.value
+    );
+}
+
+#[test]
+fn a_reading_far_off_is_marked_on_the_page() {
+    let mut bench = measured(14, None);
+    bench.reads("20.500");
+    let view = page(&facts_of(&bench), &at_study());
+    assert!(view.remark.contains("more than chance"), "{}", view.remark);
+}
+
+#[test]
+fn keys_belong_to_the_study_while_it_goes_on() {
+    use fitledger::window::gauges_room::{GaugesAsked, StudyPress};
+    use fitledger::window::press::Press;
+    let now = |is_size_awaited| GaugesNow {
+        is_size_awaited,
+        ..GaugesNow::default()
+    };
+    let facts = measuring_facts();
+    let mut room = at_study();
+    for digit in ['2', '0'] {
+        assert!(
+            room.press(Press::Digit(digit), &facts, now(true))
+                .is_empty()
+        );
+    }
+    let asked = room.press(Press::Enter, &facts, now(true));
+    assert_eq!(
+        asked,
+        [GaugesAsked::Study(StudyPress::Answer("20".to_owned()))]
+    );
+    let asked = room.press(Press::Star, &facts, now(true));
+    assert_eq!(asked, [GaugesAsked::Study(StudyPress::Again)]);
+    // Another gauge is not chosen by chance.
+    assert!(room.press(Press::Plus, &facts, now(true)).is_empty());
+    assert_eq!((room.chosen, room.page), (0, Page::Study));
+    let facts = result_facts();
+    for (press, said) in [
+        (Press::Plus, StudyPress::Write),
+        (Press::Slash, StudyPress::Again),
+        (Press::Enter, StudyPress::GoOn),
+    ] {
+        let mut room = at_study();
+        assert_eq!(
+            room.press(press, &facts, now(false)),
+            [GaugesAsked::Study(said)]
+        );
+    }
+}
+
+#[test]
+fn by_the_keypad_alone_a_study_is_asked_for_measured_mended_and_entered() {
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎");
+    assert!(
+        desk.harness
+            .query_by_label_contains("How many parts?")
+            .is_some()
+    );
+    // One part, one person, four readings, a ring of 20 mm, a tolerance.
+    desk.keys("1⏎⏎4⏎20⏎0.02⏎");
+    desk.wait("study_opened", 1);
+    assert!(
+        desk.harness
+            .query_by_label_contains("Reading 1 of 4")
+            .is_some()
+    );
+    desk.keys("20.001⏎");
+    desk.wait("study_cell_filled", 1);
+    // A device that plays keyboard, then one reading too many taken once more.
+    desk.burst("20.003");
+    desk.wait("study_cell_filled", 2);
+    desk.keys("20.300⏎");
+    desk.wait("study_cell_filled", 3);
+    desk.keys("*");
+    desk.wait("reading_voided", 1);
+    desk.keys("20.002⏎");
+    desk.wait("study_cell_filled", 4);
+    desk.keys("20.004⏎");
+    desk.wait("study_cell_filled", 5);
+    assert!(
+        desk.harness
+            .query_by_label_contains("all 4 readings")
+            .is_some()
+    );
+    desk.keys("+");
+    let register = std::fs::read_to_string(desk.folder.path().join("gauges.toml")).unwrap();
+    // sqrt(5/3) µm = 1.29099… µm, up to the next nanometre.
+    assert!(
+        register.contains("repeatability = { s = 0.001291, n = 4, on = "),
+        "{register}"
+    );
+    desk.keys("⏎");
+    desk.wait("session_closed", 1);
+    assert!(
+        desk.journal()
+            .contains("every reading of the study has been taken")
+    );
+}
+
+#[test]
+fn a_study_that_was_left_opens_on_its_page_again() {
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎⏎⏎3⏎⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.keys("20.001⏎");
+    desk.wait("study_cell_filled", 1);
+    let Desk {
+        mut harness,
+        folder,
+    } = desk;
+    harness.state_mut().as_mut().unwrap().stop();
+    drop(harness);
+    let sessions = std::fs::read_dir(folder.path().join("sessions")).unwrap();
+    let journal = sessions.map(|entry| entry.unwrap().path()).next().unwrap();
+    let begin = fitledger::session::Begin::new(What::Continue(journal));
+    let mut desk = Desk::open_in(folder, Some(begin));
+    desk.wait("session_resumed", 1);
+    assert_eq!(desk.window().gauges().unwrap().page, Page::Study);
+    assert!(
+        desk.harness
+            .query_by_label_contains("Reading 2 of 3")
+            .is_some()
+    );
+    // A study is a record of its own: no other begins beside it, and the Bench is a key away.
+    assert!(
+        desk.harness
+            .query_by_label("Backspace to the Bench")
+            .is_some()
+    );
+    desk.keys("⌫");
+    assert!(desk.window().gauges().is_none());
+}
+
+#[test]
+fn beside_a_session_no_study_begins() {
+    let callout = What::Callouts(vec!["20 k6".to_owned()]);
+    let begin = fitledger::session::Begin {
+        gauges: vec!["mic=typed".to_owned()],
+        ..fitledger::session::Begin::new(callout)
+    };
+    let mut desk = Desk::open(Some(begin));
+    desk.wait("session_opened", 1);
+    desk.keys("⑥8⏎");
+    assert!(
+        desk.harness
+            .query_by_label_contains("a record of its own")
+            .is_some()
+    );
+    assert_eq!(desk.count("study_opened"), 0);
+}
+
+#[test]
+fn the_pages_of_a_study_look_as_they_were_accepted() {
+    let mut entry = at_study();
+    entry.entry = Some("20.0".to_owned());
+    let mut faults = Vec::new();
+    for (name, theme, bench, room) in [
+        (
+            "gauges-night-study",
+            Theme::Night,
+            measured(14, None),
+            entry,
+        ),
+        (
+            "gauges-day-study-result",
+            Theme::Day,
+            measured(30, Some(Length::from_um(40))),
+            at_study(),
+        ),
+    ] {
+        let (facts, snapshot) = (facts_of(&bench), snapshot(&bench));
+        let view = gauges_view(&GaugesSeen {
+            room: &room,
+            facts: &facts,
+            snapshot: Some(&snapshot),
+            now_ms: 0,
+            marker: '.',
+        });
+        let look = Look::new(theme, Sizes::default());
+        let image = picture(SMALL, 1.0, |ui| {
+            gauges_ui(ui, &view, &look, &mut Vec::new());
+        });
+        keep(name, &image);
+        faults.extend(compare(name, &image).err());
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// Nothing on the page rests on a study that is not there.
+#[test]
+fn without_a_study_the_page_offers_one() {
+    let facts = GaugesFacts {
+        study: None,
+        ..result_facts()
+    };
+    let view = page(&facts, &at_study());
+    assert!(
+        view.prompt.contains("Enter begins a study"),
+        "{}",
+        view.prompt
+    );
+    assert_eq!(view.bars, Vec::new());
+    let empty = StudyFacts::default();
+    assert_eq!(empty.stage, StudyStage::Setup);
+}
