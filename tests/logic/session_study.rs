@@ -513,7 +513,7 @@ fn whatever_call_of_the_disk_fails_no_reading_is_lost_and_the_study_is_taken_up_
         let resumed = resume_session(
             &disk,
             NAME,
-            |_| "again.jsonl".to_owned(),
+            |_, _| "again.jsonl".to_owned(),
             "test",
             |_, _| moment_at(60_000),
         );

@@ -192,7 +192,10 @@ fn the_histogram_counts_every_value_in_millimetres_and_says_whether_it_may_be_no
     let snapshot = worn();
     let chart = chart(&snapshot, BatchPage::Histogram);
     let bars = chart.layers.iter().filter_map(|layer| match layer {
-        Layer::Bars { start, heights, .. } => Some((*start, heights.iter().sum::<f64>())),
+        Layer::Bars { bars, .. } => Some((
+            bars.first()?.from,
+            bars.iter().map(|bar| bar.height).sum::<f64>(),
+        )),
         _ => None,
     });
     let bars: Vec<(f64, f64)> = bars.collect();
@@ -208,7 +211,7 @@ fn the_histogram_counts_every_value_in_millimetres_and_says_whether_it_may_be_no
     // The area under the curve is that of the bars: 16 values.
     let curve = curve.unwrap();
     let width = chart.layers.iter().find_map(|layer| match layer {
-        Layer::Bars { width, .. } => Some(*width),
+        Layer::Bars { bars, .. } => bars.first().map(|bar| bar.to - bar.from),
         _ => None,
     });
     let step = curve[1].x - curve[0].x;
