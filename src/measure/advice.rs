@@ -190,8 +190,8 @@ pub enum OffsetAdvice {
 pub enum LeaveReason {
     /// Chance alone may make the distance.
     Noise,
-    /// One graduation of the dial is more.
-    BelowStep,
+    /// The least step of an offset, this much on the dimension, is more.
+    BelowStep(Length),
 }
 
 /// An offset to give.
@@ -254,7 +254,7 @@ pub fn offset_advice(
     };
     let size = off.abs().round_to(step, Rounding::Floor);
     if size == Length::ZERO {
-        return Some(leave(LeaveReason::BelowStep));
+        return Some(leave(LeaveReason::BelowStep(step)));
     }
     let on_dimension = if off.is_negative() { size } else { -size };
     let on_tool = match is_diameter {

@@ -86,9 +86,10 @@ impl OffsetAdvice {
                          adds to the spread.",
                         micrometres(*noise)
                     ),
-                    LeaveReason::BelowStep => {
-                        format!("Give no offset. {stands}, less than one graduation.")
-                    }
+                    LeaveReason::BelowStep(step) => format!(
+                        "Give no offset. {stands}, less than the least step ({}).",
+                        millimetres(*step)
+                    ),
                 }
             }
         }

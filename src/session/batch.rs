@@ -1,10 +1,10 @@
 //! The numbers of every characteristic over the parts: kept up with each event in the same time,
 //! however many parts there are, and at any moment equal to what the state gives anew.
 //!
-//! A part stands in a row once all its wanted points have a value; of several points their mean is
-//! its value, and they are its subgroup. What was voided is not in it; what is in doubt is shown
-//! and counts for nothing. Parts stand in the order of their numbers, so that one measured late or
-//! again keeps its place.
+//! A part stands in a row once all its wanted points have a value, or one is NO-GO; of several
+//! points their mean is its value, and they are its subgroup. What was voided is not in it; what
+//! is in doubt is shown and counts for nothing. Parts stand in the order of their numbers, so that
+//! one measured late or again keeps its place.
 //!
 //! This file asks no advice and judges no limits of size.
 
@@ -240,6 +240,14 @@ impl BatchSeries {
     /// `TooFew` without a value.
     pub fn summary(&self) -> Result<Summary, StatisticsError> {
         self.running.summary()
+    }
+
+    /// The same without the one value that lies furthest from the mean: what all the others do.
+    ///
+    /// # Errors
+    /// `TooFew` below two values.
+    pub fn summary_but_furthest(&self) -> Result<Summary, StatisticsError> {
+        self.running.summary_but_furthest()
     }
 
     /// Sums of the line through the parts of the row in force: place is the part's number.

@@ -14,7 +14,8 @@ use crate::measure::{
 use crate::plan::Take;
 use crate::quantity::Length;
 use crate::statistics::{
-    Capability, Limits as ShapeLimits, Sigma, SigmaMethod, StatisticsError, capability_with,
+    Capability, Limits as ShapeLimits, Sigma, SigmaMethod, StatisticsError, Summary,
+    capability_with,
 };
 
 /// A standard deviation that reaches from the mean to zero in fewer than so many steps, with no
@@ -95,10 +96,16 @@ pub fn batch_advice(series: &BatchSeries, target: &Target, with: &Circumstances)
     if let Ok(stands) = process_stands(sums, newest.part) {
         advice.offset = offset_advice(&stands, &limits, target.surface, with.dial);
     }
-    let found = performance(series, target, ADVICE_CONFIDENCE).ok();
-    advice.cannot_hold = found.as_ref().and_then(cannot_hold);
-    let recent = series.segment_points().iter().rev().take(SIGNALS_RECENT);
-    let has_signals = recent.into_iter().any(|point| !point.signals.is_empty());
+    let level = ADVICE_CONFIDENCE;
+    let found = performance(series, target, level).ok();
+    let recent = || series.points().iter().rev().take(SIGNALS_RECENT);
+    // One part that fell out of the row is a mishap: the others must say it, too.
+    advice.cannot_hold = found.as_ref().and_then(cannot_hold).filter(|_| {
+        let others = series.summary_but_furthest();
+        let others = others.and_then(|others| performance_of(&others, series, target, level));
+        others.is_ok_and(|others| cannot_hold(&others).is_some())
+    });
+    let has_signals = recent().any(|point| !point.signals.is_empty());
     let all = found.as_ref();
     advice.sampling = Some(sampling_advice(
         advice.ahead.as_ref(),
@@ -130,7 +137,15 @@ pub(super) fn performance(
     target: &Target,
     confidence: f64,
 ) -> Result<Capability, StatisticsError> {
-    let found = series.summary()?;
+    performance_of(&series.summary()?, series, target, confidence)
+}
+
+fn performance_of(
+    found: &Summary,
+    series: &BatchSeries,
+    target: &Target,
+    confidence: f64,
+) -> Result<Capability, StatisticsError> {
     let shape = shape_limits(target)?;
     if is_bounded_by_zero(series, target) {
         return Err(StatisticsError::OutOfRange {

@@ -137,13 +137,19 @@ fn brief_of(state: &State, series: &BatchSeries) -> SeriesBrief {
     }
 }
 
-/// `Part 7 signals: 6 in a row steadily up or down (test 3)`; none without a signal.
+/// `part 7 signals: 6 in a row steadily up or down (test 3)`, and how many tests more; none without
+/// a signal.
 fn signal_sentence(part: u32, signals: Signals, lengths: &RunLengths) -> Option<String> {
-    let words: Vec<String> = signals
-        .iter()
-        .map(|test| format!("{} (test {})", signal_words(test, lengths), test.number()))
-        .collect();
-    (!words.is_empty()).then(|| format!("part {part} signals: {}", words.join(", ")))
+    let mut tests = signals.iter();
+    let first = tests.next()?;
+    let (words, number) = (signal_words(first, lengths), first.number());
+    let more = match tests.count() {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Some(format!(
+        "part {part} signals: {words} (test {number}){more}"
+    ))
 }
 
 /// What a test found, in words, with its run length.

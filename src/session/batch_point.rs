@@ -1,6 +1,6 @@
 //! One part in the row of a characteristic.
 
-use super::state::{Characteristic, State};
+use super::state::{Characteristic, Point, State};
 use crate::journal::{Outcome, Sequence};
 use crate::measure::VerdictWord;
 use crate::quantity::Length;
@@ -47,11 +47,15 @@ pub enum PartStanding {
 }
 
 impl BatchPoint {
-    /// The part in the row; none until all its points have a value.
+    /// The part in the row; none as long as it has no [`mean_of_points`].
     pub(super) fn of(state: &State, part: u32, one: &Characteristic) -> Option<Self> {
-        let values = || one.points.iter().map(|point| point.value_at_20);
         let value = mean_of_points(one)?;
-        let readings = || one.points.iter().map(|point| point.reading);
+        let values = || measured(one).map(|point| point.value_at_20);
+        let readings = || measured(one).map(|point| point.reading);
+        let several: Box<[i64]> = match one.points.len() {
+            1 => Box::default(),
+            _ => values().collect(),
+        };
         Some(Self {
             part,
             reading: readings().max().unwrap_or_default(),
@@ -61,10 +65,7 @@ impl BatchPoint {
             step: readings().map(|at| step_of(state, at)).max().unwrap_or(1),
             is_in_doubt: one.is_in_doubt(),
             signals: Signals::default(),
-            several: match one.points.len() {
-                1 => Box::default(),
-                _ => values().collect(),
-            },
+            several,
         })
     }
 
@@ -83,15 +84,24 @@ impl BatchPoint {
     }
 }
 
-/// Mean of the points of a characteristic, half to even; none until all have a value.
+/// Mean of the points of a characteristic, half to even: once all have a value, or one is NO-GO,
+/// since a part that is given up must not be missing among the others. None before.
 pub fn mean_of_points(one: &Characteristic) -> Option<i64> {
-    let mut sum = 0_i64;
-    for point in &one.points {
-        point.outcome?;
-        sum = sum.checked_add(point.value_at_20)?;
+    let is_bad = |point: &Point| point.outcome == Some(Outcome::Verdict(VerdictWord::NoGo));
+    let is_whole = one.points.iter().all(|point| point.outcome.is_some());
+    if !is_whole && !one.points.iter().any(is_bad) {
+        return None;
     }
-    let count = i64::try_from(one.points.len()).ok()?;
+    let (mut sum, mut count) = (0_i64, 0);
+    for point in measured(one) {
+        sum = sum.checked_add(point.value_at_20)?;
+        count += 1;
+    }
     (count > 0).then(|| Length::from_nm(sum).div_half_even(count).as_nm())
+}
+
+fn measured(one: &Characteristic) -> impl Iterator<Item = &Point> {
+    one.points.iter().filter(|point| point.outcome.is_some())
 }
 
 /// The step of the gauge that gave a reading: as the register says, else as it was shown.

@@ -136,6 +136,14 @@ impl Running {
         self.all.summary((self.least, self.largest))
     }
 
+    pub(super) fn summary_but_furthest(&self) -> Result<Summary, StatisticsError> {
+        let found = self.summary()?;
+        let is_least = found.mean - found.min > found.max - found.mean;
+        let mut others = self.all;
+        others.remove(if is_least { self.least } else { self.largest });
+        others.summary((self.least, self.largest))
+    }
+
     pub(super) fn segment(&self) -> BatchSegment {
         BatchSegment {
             from_part: self.from_part,
@@ -253,7 +261,7 @@ impl Baseline {
         self.sum += i128::from(point.value);
         self.last = point.value;
         self.step = self.step.max(point.step);
-        self.points = point.values().len();
+        self.points = self.points.max(point.values().len());
     }
 }
 

@@ -134,8 +134,10 @@ pub fn study(series: &BatchSeries, target: &Target, options: &StudyOptions) -> B
         segments: series.segments(),
         individuals: individuals_chart(&parts).map(|chart| chart.limits),
         subgroups: (target.points > 1).then(|| {
-            let groups: Vec<Vec<f64>> = row
-                .iter()
+            // A part that was given up lacks points, and has no range beside the others.
+            let wanted = usize::from(target.points);
+            let whole = row.iter().filter(|point| point.values().len() == wanted);
+            let groups: Vec<Vec<f64>> = whole
                 .map(|point| point.values().iter().map(|value| *value as f64).collect())
                 .collect();
             mean_and_range_chart(&groups).map(|chart| chart.limits)

@@ -103,10 +103,13 @@ pub struct Simulated {
 /// After so many readings of one point that decide nothing the part is given up (chosen).
 const TRIES_MAX: u32 = 5;
 /// What the tool leaves on more after each cut, and at most as a share of the tolerance (chosen).
-const WEAR_PER_CUT_NM: f64 = 60.0;
+const WEAR_PER_CUT_NM: f64 = 150.0;
 const WORN_SHARE_MAX: f64 = 0.2;
-/// Parts between tool changes (chosen).
-const TOOL_LIFE_PARTS: u32 = 6;
+/// How far a cut misses: a share of the tolerance, and never more than the lathe itself (chosen).
+const MISS_SHARE: f64 = 0.06;
+const MISS_MAX_NM: f64 = 800.0;
+/// Parts between tool changes (chosen: wear shows before).
+const TOOL_LIFE_PARTS: u32 = 8;
 
 impl Simulated {
     /// The simulation of that seed.
@@ -202,7 +205,7 @@ impl Simulated {
         self.cuts += 1;
         self.wear_nm += WEAR_PER_CUT_NM;
         let tolerance = tolerance_nm(sight);
-        let miss = tolerance * 0.06 * self.random.normal();
+        let miss = (tolerance * MISS_SHARE).min(MISS_MAX_NM) * self.random.normal();
         let worn = self.wear_nm.min(tolerance * WORN_SHARE_MAX);
         let taken = left.as_nm_f64() - worn + miss;
         if let Some((_, _, size)) = &mut self.at_hand {

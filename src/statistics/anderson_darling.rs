@@ -13,7 +13,7 @@ const VALUES_MIN: usize = 8;
 const FAR: f64 = 30.0;
 /// The width of the cells in which both logarithms are expanded, in standard deviations.
 const CELL: f64 = 1.0 / 32.0;
-/// How many values make an expansion worth its while (chosen by timing).
+/// How many values make an expansion worth its while (chosen, not tuned).
 const EXPANDED_FROM: usize = 10;
 /// Terms of an expansion: with half a cell of 1/64 and the nearest singular point more than 2.5
 /// away, the first term left out is below 1e-17.
@@ -40,7 +40,8 @@ pub struct AndersonDarling {
 /// Valid:   8 values and more; the probability not below 5e-31. A2 within 1e-9 max(1, n/1e4)
 ///          relative (measured up to 1e6 values).
 /// Rounding: none.
-/// Source:  R. B. D'Agostino, M. A. Stephens, Goodness-of-Fit Techniques (1986), table 4.9.
+/// Source:  R. B. D'Agostino, M. A. Stephens, Goodness-of-Fit Techniques (1986), table 4.9
+///          (number from memory).
 /// Checked: tests/tables/normality.json, tests/tables/normality_references.json.
 /// Errors:  `NotFinite`, `TooFew`, `AllEqual`.
 pub fn anderson_darling(values: &[f64]) -> Result<AndersonDarling, StatisticsError> {

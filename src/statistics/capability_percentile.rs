@@ -101,7 +101,7 @@ pub struct PercentilePerformance {
 /// Valid:   so many values that the outer quantiles have ranks: at 95 % 3544 with two limits, 3244
 ///          with one. The interval is conservative (the quantiles share the doubt).
 /// Rounding: none.
-/// Source:  ISO 22514-2; ranks: binomial distribution (ISO 16269-7 for the median).
+/// Source:  ISO 22514-2; ranks: binomial distribution (ISO 16269-7 for the median; from memory).
 /// Checked: tests/logic/statistics_capability.rs (simulated).
 /// Errors:  `NotFinite`, `TooFew`, `AllEqual`, `OutOfRange`.
 pub fn percentile_performance(

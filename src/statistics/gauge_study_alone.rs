@@ -98,6 +98,8 @@ pub fn bias(readings: &[f64], reference: f64, confidence: f64) -> Result<Bias, S
 /// Whether a gauge's bias changes over its range.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Linearity {
+    /// The references.
+    pub references: Vec<f64>,
     /// The mean bias at each reference.
     pub biases: Vec<f64>,
     /// The line of the single biases over the references.
@@ -105,10 +107,18 @@ pub struct Linearity {
 }
 
 impl Linearity {
-    /// Whether neither the slope nor the level of the line is more than chance.
-    pub fn is_free_of_bias(&self, confidence: f64) -> bool {
-        let doubt = 1.0 - confidence;
-        self.line.slope_p >= doubt && self.line.intercept_p >= doubt
+    /// Whether the slope may be chance and the line's interval holds zero at every reference.
+    ///
+    /// # Errors
+    /// `OutOfRange` for a confidence outside 0.5 to 0.998.
+    pub fn is_free_of_bias(&self, confidence: f64) -> Result<bool, StatisticsError> {
+        for reference in &self.references {
+            let found = self.line.predict(*reference, confidence)?;
+            if found.value.abs() > found.line_half_width {
+                return Ok(false);
+            }
+        }
+        Ok(!self.line.is_significant(confidence))
     }
 }
 
@@ -138,6 +148,7 @@ pub fn linearity<G: AsRef<[f64]>>(
         biases.push(mean_and_squares(&away[from..]).0);
     }
     Ok(Linearity {
+        references: references.to_vec(),
         biases,
         line: fit_line(&places, &away)?,
     })

@@ -18,6 +18,9 @@ const DOT: f32 = 3.0;
 /// Half of a diamond around a part that signals, and half of the tick of a mean.
 const DIAMOND: f32 = 7.0;
 const TICK: f32 = 5.0;
+/// The line below the chart, and its text.
+const NOTE: f32 = 13.0;
+const NOTE_TEXT: f32 = 12.5;
 const LAST: f32 = 4.6;
 
 /// The parts of the chart's box.
@@ -64,7 +67,7 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
         places.note,
         Align2::LEFT_CENTER,
         &view.note,
-        places.size,
+        places.size.min(NOTE_TEXT),
         REGULAR,
         look.tokens.text,
     );
@@ -94,8 +97,10 @@ fn places(painter: &Painter, rect: Rect, view: &ChartView) -> Places {
     let line = size * 1.2;
     let mut note = Rect::from_min_max(inner.left_bottom(), inner.right_bottom());
     if !view.note.is_empty() && inner.height() > 3.0 * line {
-        note.min.y -= line;
-        inner.max.y -= line;
+        // Low, so that the plot keeps its height.
+        let low = line.min(NOTE);
+        note.min.y -= low;
+        inner.max.y -= low;
     }
     let labels = [&view.upper, &view.lower].into_iter().flatten();
     let longest = labels.map(|(_, label)| label.chars().count()).max();

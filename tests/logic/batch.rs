@@ -136,7 +136,9 @@ fn check_definition(state: &State, series: &BatchSeries, case: &str) {
             .collect();
         left_out += u32::from(!one.selected && values.is_empty());
         let is_check = series.unit == ValueUnit::Check;
-        if values.len() == one.points.len() && !is_check {
+        let no_go = Some(Outcome::Verdict(VerdictWord::NoGo));
+        let is_bad = one.points.iter().any(|point| point.outcome == no_go);
+        if (values.len() == one.points.len() || is_bad) && !is_check {
             let is_in_doubt = one.points.iter().any(|point| point.is_in_doubt);
             expected.push((part.number, values, is_in_doubt));
         }
@@ -221,8 +223,9 @@ fn check_rows(series: &BatchSeries, case: &str) {
                     .iter()
                     .take(BASELINE as usize)
                     .map(|point| point.step);
-                let half_step =
-                    coarsest.max().unwrap() as f64 / 2.0 / points[0].values().len() as f64;
+                let several = counted.iter().take(BASELINE as usize);
+                let several = several.map(|point| point.values().len()).max().unwrap();
+                let half_step = coarsest.max().unwrap() as f64 / 2.0 / several as f64;
                 let deviation = (range_sum / f64::from(range_count) / d2).max(half_step);
                 assert!((limits.location.centre - centre).abs() < 1e-2, "{case}");
                 assert!(
@@ -428,6 +431,28 @@ fn several_points_are_one_part_and_their_mean_is_its_value() {
     assert_eq!((part.smallest, part.largest), (20_008_000, 20_011_000));
     assert_eq!(part.values(), [20_008_000, 20_009_000, 20_011_000]);
     assert_eq!(batch.series()[0].summary().unwrap().count, 3);
+}
+
+#[test]
+fn a_part_that_is_given_up_is_not_missing_among_the_others() {
+    let mut opened = plan(&feature("A", "20 k6", "points = 3"));
+    opened.advance_always = false;
+    let mut bench = Bench::new(opened);
+    let mut batch = Batch::of(bench.state());
+    for value in ["20.008", "20.009", "20.008", "19.990"] {
+        measure(&mut bench, &mut batch, value);
+    }
+    let points = batch.series()[0].points();
+    let found: Vec<(u32, i64)> = points.iter().map(|one| (one.part, one.value)).collect();
+    assert_eq!(found, [(1, 20_008_333), (2, 19_990_000)]);
+    assert_eq!(
+        (
+            batch.series()[0].counts().go,
+            batch.series()[0].counts().no_go
+        ),
+        (1, 1)
+    );
+    assert_eq!(batch.series()[0].summary().unwrap().count, 4);
 }
 
 #[test]

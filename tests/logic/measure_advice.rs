@@ -288,12 +288,14 @@ fn an_offset_is_told_as_the_dial_reads() {
     assert!(matches!(
         advice,
         OffsetAdvice::Leave {
-            reason: LeaveReason::BelowStep,
+            reason: LeaveReason::BelowStep(_),
             ..
         }
     ));
     assert!(
-        advice.sentence().contains("less than one graduation"),
+        advice
+            .sentence()
+            .contains("less than the least step (0.040)"),
         "{}",
         advice.sentence()
     );

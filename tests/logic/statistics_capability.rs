@@ -380,6 +380,7 @@ fn bad_questions_get_clear_answers() {
             "{level}"
         );
     }
+    assert!(cp_interval(1.0, 10.0, 0.999).is_err() && cp_interval(1.0, 10.0, 0.998).is_ok());
     let ragged = [vec![1.0, 2.0], vec![1.0]];
     let found = sigma_by_range(&ragged);
     assert_eq!(

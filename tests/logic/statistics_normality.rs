@@ -58,7 +58,10 @@ fn three_to_a_million_values_agree_with_the_reference_libraries() {
         let name = case["id"].as_str().unwrap();
         let values = made(n, case["shape"].as_str().unwrap());
         if case["A2"].is_number() {
-            let found = anderson_darling(&values).unwrap().a2;
+            let tested = anderson_darling(&values).unwrap();
+            let found = tested.a2;
+            // Far out the formula for p turns back up; what is reported must not.
+            assert!(tested.p <= if found > 13.0 { 1e-29 } else { 1.0 }, "{name}");
             near(
                 name,
                 found,

@@ -35,6 +35,16 @@ fn the_certified_analysis_is_met_to_more_than_nine_digits() {
     near("component", found.between_sd.powi(2), component, 1e-8);
 }
 
+#[test]
+fn a_large_common_part_costs_no_digits() {
+    let small = [[0.25, 0.5, 0.75], [0.5, 0.75, 1.0], [0.0, 0.25, 1.0]];
+    let large = small.map(|group| group.map(|value| value + 1e12));
+    let (near_zero, far) = (one_way(&small).unwrap(), one_way(&large).unwrap());
+    near("F", far.ratio, near_zero.ratio, 1e-14);
+    near("within", far.within_sd, near_zero.within_sd, 1e-14);
+    near("mean", far.mean - 1e12, near_zero.mean, 1e-3);
+}
+
 /// A study from data[part][operator][trial].
 fn study(data: &Value) -> Crossed {
     let parts = data.as_array().unwrap();
@@ -278,9 +288,18 @@ fn the_published_linearity_example_is_met() {
             "{name} {found}"
         );
     }
-    assert!(!found.is_free_of_bias(0.95));
+    assert!(!found.is_free_of_bias(0.95).unwrap());
     let straight = linearity(&[1.0, 2.0], &[vec![1.01, 0.99], vec![2.01, 1.99]]).unwrap();
-    assert!(straight.is_free_of_bias(0.95));
+    assert!(straight.is_free_of_bias(0.95).unwrap() && straight.is_free_of_bias(1.0).is_err());
+    // The same bias everywhere, far from zero where the line meets the axis with much doubt.
+    let (a, b) = (vec![100.03, 100.01, 100.02], vec![101.01, 101.03, 101.02]);
+    let level = linearity(&[100.0, 101.0], &[a, b]).unwrap();
+    assert!(level.line.intercept_p > 0.05 && !level.line.is_significant(0.95));
+    assert!(!level.is_free_of_bias(0.95).unwrap());
+    // A slope through zero in the middle: t is 3.3, over 2.92, and the band still holds zero.
+    let (a, b) = (vec![0.97, 0.988], vec![3.012, 3.03]);
+    let tilted = linearity(&[1.0, 3.0], &[a, b]).unwrap();
+    assert!(!tilted.is_free_of_bias(0.9).unwrap());
 }
 
 #[test]

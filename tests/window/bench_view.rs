@@ -1197,27 +1197,27 @@ fn a_typed_reading_stands_beside_the_limits_of_the_place_that_it_goes_to() {
 
 #[test]
 fn a_signal_stands_at_the_part_that_caused_it_with_what_to_do() {
-    let (eleven, bench) = (batch_of(&GROWING[..11]), batch_of(&GROWING));
-    let before = shown(&eleven).chart;
+    let (ten, bench) = (batch_of(&GROWING[..10]), batch_of(&GROWING));
+    let before = shown(&ten).chart;
     assert!(before.points.iter().all(|point| !point.is_signal));
     assert!(!before.note.contains("signals"), "{}", before.note);
     let chart = shown(&bench).chart;
     let marked: Vec<bool> = chart.points.iter().map(|point| point.is_signal).collect();
     assert_eq!(marked.iter().filter(|marked| **marked).count(), 1);
     assert_eq!(marked.last(), Some(&true));
-    let note = "Part 12 signals: 6 in a row steadily up or down (test 3)";
+    let note = "Part 11 signals: 6 in a row steadily up or down (test 3)";
     assert!(chart.note.starts_with(note), "{}", chart.note);
     assert!(chart.spoken.contains(note), "{}", chart.spoken);
-    // The mean is 20.007 417, the mean moving range 0.727 µm (8 of 11): three deviations are
-    // 3 * 0.727/1.128 = 1.934 µm. The limits, 13 µm apart, stand at 0.8 and 0.2.
+    // The mean is 20.007 182, the mean moving range 1.8 µm: three deviations are
+    // 3 * 1.8/1.128 379 = 4.786 µm. The limits, 13 µm apart, stand at 0.8 and 0.2.
     let control = chart.control.unwrap();
     let place = |um: f32| 0.8 - (um - 2.0) / 13.0 * 0.6;
     assert!(
-        (control.upper - place(7.417 + 1.934)).abs() < 1e-3,
+        (control.upper - place(7.182 + 4.786)).abs() < 1e-3,
         "{control:?}"
     );
     assert!(
-        (control.lower - place(7.417 - 1.934)).abs() < 1e-3,
+        (control.lower - place(7.182 - 4.786)).abs() < 1e-3,
         "{control:?}"
     );
     assert!(control.from.abs() < 1e-6, "{control:?}");
@@ -1227,8 +1227,8 @@ fn a_signal_stands_at_the_part_that_caused_it_with_what_to_do() {
     bench.asks(Command::ChangeTool { note });
     bench.reads("20.006");
     let chart = shown(&bench).chart;
-    assert_eq!((chart.note.as_str(), chart.points.len()), ("", 13));
-    assert!((chart.control.unwrap().from - 12.0 / 15.0).abs() < 1e-6);
+    assert_eq!((chart.note.as_str(), chart.points.len()), ("", 12));
+    assert!((chart.control.unwrap().from - 11.0 / 15.0).abs() < 1e-6);
     // A voided reading takes its signal with it.
     let mut bench = batch_of(&GROWING);
     bench.void(None);
