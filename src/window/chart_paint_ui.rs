@@ -15,7 +15,7 @@ use crate::report::{
 /// On a window of this size the letters have the size of the report's; on a larger one they grow.
 const USUAL: (f32, f32) = (780.0, 300.0);
 /// At most so much.
-const GROWN_MAX: f32 = 2.5;
+const GROWN_MAX: f32 = 2.0;
 const TOO_SMALL: &str = "The window is too small for the chart.";
 
 /// The chart that was laid out last.
@@ -52,7 +52,8 @@ impl LaidChart {
 
 fn laid_out(chart: &Arc<Chart>, place: Rect, marker: char) -> Option<Kept> {
     let grown = (place.width() / USUAL.0).min(place.height() / USUAL.1);
-    let scale = grown.clamp(1.0, GROWN_MAX);
+    // Half of the room goes to the letters, half to the data.
+    let scale = grown.max(1.0).sqrt().min(GROWN_MAX);
     let (width, height) = (place.width() / scale, place.height() / scale);
     let size = ChartSize::new(f64::from(width), f64::from(height))?;
     let mark = match marker {

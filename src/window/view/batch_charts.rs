@@ -317,8 +317,11 @@ fn locations(subject: &Subject<'_>, (series, target, study): Of<'_>, unit: Unit)
 }
 
 /// How far neighbours lie apart; of several points of a part, how far these do.
-fn spreads(subject: &Subject<'_>, (series, _, study): Of<'_>, unit: Unit) -> Chart {
-    let row: Vec<&BatchPoint> = counted(series).collect();
+fn spreads(subject: &Subject<'_>, (series, target, study): Of<'_>, unit: Unit) -> Chart {
+    // A part that was given up lacks points, and has no range beside the others.
+    let wanted = usize::from(target.points);
+    let is_whole = |point: &&BatchPoint| wanted < 2 || point.values().len() == wanted;
+    let row: Vec<&BatchPoint> = counted(series).filter(is_whole).collect();
     let (shows, found, places, values): (_, _, Vec<f64>, Vec<f64>) = match &study.subgroups {
         Some(found) => (
             Controlled::Ranges,

@@ -339,7 +339,7 @@ fn advice(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         match &told.offset {
             Some(leave @ OffsetAdvice::Leave { reason, .. }) => match reason {
                 LeaveReason::Noise => said.strong(&leave.sentence()),
-                LeaveReason::BelowStep => said.say(&leave.sentence()),
+                LeaveReason::BelowStep(_) => said.say(&leave.sentence()),
             },
             Some(OffsetAdvice::Give(_)) => {}
             None => said.say(&format!(
