@@ -445,7 +445,7 @@ fn what_is_no_study_is_refused_and_nothing_is_recorded() {
     assert_eq!(bench.refuses(Command::StartNextPart), "study_refused");
     // An order that leaves a cell out or names one twice is no plan.
     for change in [
-        |order: &mut Vec<StudyCell>| drop(order.pop()),
+        |order: &mut Vec<StudyCell>| { order.pop(); },
         |order: &mut Vec<StudyCell>| {
             order[1] = order[0];
         },
