@@ -39,7 +39,12 @@ pub struct GuidedStudyArguments {
     #[arg(long, value_name = "SIZE", num_args = 1.., allow_hyphen_values = true)]
     pub reference: Vec<String>,
     /// The parts are these setting standards of the register
-    #[arg(long, value_name = "ID", num_args = 1.., conflicts_with_all = ["parts", "part", "reference"])]
+    #[arg(
+        long,
+        value_name = "ID",
+        num_args = 1..,
+        conflicts_with_all = ["parts", "part", "reference"]
+    )]
     pub on: Vec<String>,
     /// The order of the parts; random unless said
     #[arg(long, value_enum, value_name = "ORDER")]

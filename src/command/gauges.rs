@@ -264,6 +264,7 @@ fn line(
     let repeatability = gauge.repeatability.map(|s| RepeatabilityBody {
         s: s.to_mm(),
         n: gauge.repeatability_readings,
+        on: gauge.repeatability_on.map(|day| day.to_string()),
     });
     let remarks = standing.remarks.iter().map(|one| RemarkBody {
         code: one.code(),

@@ -52,6 +52,9 @@ pub(super) struct ErrorBody {
 pub(super) struct RepeatabilityBody {
     pub(super) s: String,
     pub(super) n: Option<u32>,
+    /// The day of the study.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) on: Option<String>,
 }
 
 /// What is asked of the zero, and how it stands.

@@ -3,9 +3,10 @@
 
 use fitledger::gauge::{
     Certificate, CertificateEntry, CheckAsked, CheckEnd, CheckTool, Choice, Date, Due, EditError,
-    Faces, Gauge, GaugeId, Register, Remark, StatedError, with_certificate, with_confirmed,
+    Faces, Gauge, GaugeId, Register, Remark, StatedError, StudyEntry, study_line, with_certificate,
+    with_confirmed, with_study,
 };
-use fitledger::quantity::Length;
+use fitledger::quantity::{Length, LengthUnit};
 
 const MINIMAL: &str = include_str!("../gauges/certificates/minimal_micrometer.xml");
 const CHAINS: &str = include_str!("../gauges/valid/chains.toml");
@@ -263,4 +264,94 @@ fn the_end_and_the_callout_of_a_limit_gauge_decide_what_it_may_answer() {
     assert!(may("gap-20", no_go, CheckTool::GapGauge, "20 k6"));
     assert!(!may("gap-20", go, CheckTool::GapGauge, "20 k6"));
     assert!(!may("mic-25", go, CheckTool::GapGauge, "20 k6"));
+}
+
+fn study_entry() -> StudyEntry {
+    StudyEntry {
+        repeatability: Length::from_nm(1_049),
+        readings: 6,
+        on: day("2026-11-26"),
+    }
+}
+
+#[test]
+fn a_study_is_written_where_the_gauge_stands_and_nothing_else_changes() {
+    for (before, expected) in [
+        (
+            "",
+            "repeatability = { s = 0.001049, n = 6, on = 2026-11-26 }\n",
+        ),
+        (
+            "# from the old caliper days\nrepeatability = 0.0008   # by hand\n",
+            "# from the old caliper days\nrepeatability = { s = 0.001049, n = 6, on = 2026-11-26 }   \
+             # by hand\n",
+        ),
+        (
+            "repeatability = { s = 0.002, n = 10 }\n",
+            "repeatability = { s = 0.001049, n = 6, on = 2026-11-26 }\n",
+        ),
+    ] {
+        let text = format!(
+            "# the bench\n[[gauge]] # mine\nid = \"mic-25\"\nkind = \"outside_micrometer\"\n\
+             range = [0, 25]\nmpe = 0.004 # half\n{before}\n# the block\n[[gauge]]\nid = \"b\"\n\
+             kind = \"gauge_block\"\nrange = 10\n"
+        );
+        let id = GaugeId::new("mic-25");
+        let changed = with_study(&text, &id, &study_entry()).unwrap();
+        assert!(changed.contains(expected), "{changed}");
+        let mic = register(&changed);
+        let mic = gauge(&mic, "mic-25");
+        assert_eq!(mic.repeatability, Some(Length::from_nm(1_049)));
+        assert_eq!(mic.repeatability_on, Some(day("2026-11-26")));
+        // What goes into an uncertainty: five degrees of freedom.
+        let error = mic.error_at(Length::from_mm(10), Faces::Outside).unwrap();
+        assert_eq!(error.repeatability_freedom, Some(5));
+        for line in text
+            .lines()
+            .filter(|line| !line.starts_with("repeatability"))
+        {
+            assert!(changed.contains(line), "{line} was lost:\n{changed}");
+        }
+        assert_eq!(with_study(&changed, &id, &study_entry()).unwrap(), changed);
+    }
+}
+
+#[test]
+fn a_study_is_written_for_no_other_kind_and_told_as_its_line() {
+    let inch = "[[gauge]]\nid = \"m\"\nkind = \"outside_micrometer\"\nunit = \"in\"\n\
+                range = [0, 1]\n[[gauge]]\nid = \"p\"\nkind = \"plug\"\n";
+    let changed = with_study(inch, &GaugeId::new("m"), &study_entry()).unwrap();
+    let line = study_line(&study_entry(), LengthUnit::Inch).unwrap();
+    assert_eq!(
+        line,
+        "repeatability = { s = \"0.001049 mm\", n = 6, on = 2026-11-26 }"
+    );
+    assert!(changed.contains(&line), "{changed}");
+    let plug = with_study(inch, &GaugeId::new("p"), &study_entry());
+    assert!(matches!(plug, Err(EditError::NotForKind { .. })));
+    let nobody = with_study(inch, &GaugeId::new("x"), &study_entry());
+    assert!(matches!(nobody, Err(EditError::NoGauge { .. })));
+    let broken = with_study("[[gauge]]\nid = 3\n", &GaugeId::new("m"), &study_entry());
+    assert!(matches!(broken, Err(EditError::NotSound { .. })));
+}
+
+#[test]
+fn a_study_before_the_calibration_is_told_and_one_after_it_is_not() {
+    let text = |on: &str| {
+        format!(
+            "[[gauge]]\nid = \"m\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\nmpe = 0.004\n\
+             calibrated = 2026-06-01\nrepeatability = {{ s = 0.001, n = 25, on = {on} }}\n"
+        )
+    };
+    for (on, is_told) in [
+        ("2026-05-31", true),
+        ("2026-06-01", false),
+        ("2026-06-02", false),
+    ] {
+        let register = register(&text(on));
+        let standing = register.standing(gauge(&register, "m"), day("2026-07-01"));
+        let told = standing.remarks.iter().map(ToString::to_string);
+        let told: Vec<String> = told.filter(|one| one.contains("studied on")).collect();
+        assert_eq!(told.len(), usize::from(is_told), "{on}: {told:?}");
+    }
 }

@@ -99,6 +99,10 @@ fn described(gauge: &Gauge) -> String {
         .repeatability_readings
         .iter()
         .for_each(|n| write!(line, " of {n}").unwrap());
+    gauge
+        .repeatability_on
+        .iter()
+        .for_each(|on| write!(line, " on {on}").unwrap());
     line.push_str(&described_links(gauge));
     gauge
         .due

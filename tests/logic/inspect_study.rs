@@ -175,6 +175,7 @@ fn one_person_and_a_setting_ring_learn_repeatability_and_bias_and_enter_it() {
     for kept in ["# Bench at the window.", "# the old one", "mpe = 0.002"] {
         assert!(register.contains(kept), "{register}");
     }
+    assert!(line.contains(mic_day(&shop).as_str()), "{line}");
     // Its calibration is said to be later: the study has to be made again.
     let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
     let mic = &gauges.lines[0];
@@ -300,4 +301,13 @@ fn a_simulated_gauge_goes_through_a_study_by_itself() {
     );
     let cells = lines_of(&shop.journal(), "study_cell_filled");
     assert_eq!(cells.len(), 30);
+}
+
+/// The day of the study as the register's list tells it.
+fn mic_day(shop: &Shop) -> String {
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    gauges.lines[0]["repeatability"]["on"]
+        .as_str()
+        .unwrap()
+        .to_owned()
 }

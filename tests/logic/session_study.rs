@@ -142,9 +142,10 @@ fn the_published_study_through_the_whole_of_a_session_gives_the_published_number
             u64::from(ranges.components.distinct_categories().unwrap()),
             known["ndc"].as_u64().unwrap()
         );
-        // By hand: 6 times the published GRR over a tolerance of 8.
+        // By hand: 6 times the published GRR over a tolerance of 8; the publication's factors have
+        // four digits, which moves the sixth.
         let share = found.share_of_tolerance().unwrap();
-        assert!((share - 6.0 * 0.302_373 / 8.0).abs() < 1e-6, "{share}");
+        assert!((share - 6.0 * 0.302_373 / 8.0).abs() < 2e-6, "{share}");
         let steps = next_steps(&found);
         assert!(
             steps[0].starts_with("The gauge takes 23 % of the tolerance"),
@@ -445,7 +446,7 @@ fn what_is_no_study_is_refused_and_nothing_is_recorded() {
     assert_eq!(bench.refuses(Command::StartNextPart), "study_refused");
     // An order that leaves a cell out or names one twice is no plan.
     for change in [
-        |order: &mut Vec<StudyCell>| { order.pop(); },
+        |order: &mut Vec<StudyCell>| order.truncate(4),
         |order: &mut Vec<StudyCell>| {
             order[1] = order[0];
         },

@@ -79,8 +79,20 @@ fn error_lines(gauge: &Gauge, words: Words) -> Vec<FactView> {
     if let Some(repeatability) = gauge.repeatability {
         let count = gauge.repeatability_readings;
         let count = count.map_or(String::new(), |count| format!(", {count} readings"));
-        let value = format!("s {}{count}", words.um_up(repeatability));
-        all.push(stated("repeatability", value));
+        let on = gauge.repeatability_on;
+        let studied = on.map_or(String::new(), |on| format!(", {on}"));
+        let value = format!("s {}{count}{studied}", words.um_up(repeatability));
+        let is_before = on
+            .zip(gauge.calibrated)
+            .is_some_and(|(on, since)| on < since);
+        all.push(FactView {
+            note: match is_before {
+                true => "before its calibration: study it again".to_owned(),
+                false => String::new(),
+            },
+            mark: is_before.then_some(Mark::Doubt),
+            ..stated("repeatability", value)
+        });
     }
     all
 }
