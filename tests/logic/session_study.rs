@@ -147,12 +147,14 @@ fn the_published_study_through_the_whole_of_a_session_gives_the_published_number
         let share = found.share_of_tolerance().unwrap();
         assert!((share - 6.0 * 0.302_373 / 8.0).abs() < 2e-6, "{share}");
         let steps = next_steps(&found);
+        // The publication's own data have one range beyond its limit (0.01, 1.03, 0.20).
+        assert!(steps[0].starts_with("The readings of part 4 by"), "{steps:?}");
         assert!(
-            steps[0].starts_with("The gauge takes 23 % of the tolerance"),
+            steps[1].starts_with("The gauge takes 23 % of the tolerance"),
             "{steps:?}"
         );
-        assert!(steps[0].contains("common practice"), "{steps:?}");
-        assert!(steps[1].contains("between the people"), "{steps:?}");
+        assert!(steps[1].contains("common practice"), "{steps:?}");
+        assert!(steps[2].contains("between the people"), "{steps:?}");
     }
 }
 

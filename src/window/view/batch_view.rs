@@ -11,7 +11,7 @@ use crate::session::{BatchCounts, Snapshot};
 use crate::window::batch_room::{BatchNow, BatchPage, BatchRoom};
 use crate::window::batch_run::BatchFacts;
 
-const NO_SESSION: &str = "No session runs: the Batch room shows the numbers of the session at hand. \
+const NO_SESSION: &str = "No session runs: the Batch room shows the numbers of the one at hand. \
                           Begin one, or continue one, at the start: F1.";
 const WAIT: &str = "The numbers are being worked out.";
 
