@@ -342,7 +342,7 @@ impl BatchSeries {
         let splits = self.splits.partition_point(|split| *split <= point.part);
         let from_part = splits.checked_sub(1).and_then(|at| self.splits.get(at));
         let from_part = from_part.copied().unwrap_or(1);
-        if from_part != self.running.from_part() {
+        if from_part != self.running.first_part() {
             if !self.points.is_empty() {
                 self.closed.push(self.running.segment());
             }

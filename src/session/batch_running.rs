@@ -115,7 +115,7 @@ impl Default for Running {
 }
 
 impl Running {
-    pub(super) fn from_part(&self) -> u32 {
+    pub(super) fn first_part(&self) -> u32 {
         self.from_part
     }
 

@@ -48,6 +48,8 @@ impl StudyOptions {
 }
 
 /// How the parts keep the limits. All numbers in smallest steps.
+// There is one for each characteristic: a box would save nothing.
+#[allow(clippy::large_enum_variant)]
 #[derive(Debug, Clone, PartialEq)]
 pub enum StudyShape {
     /// Taken as normal values.

@@ -1,6 +1,9 @@
 //! The rows of numbers over the parts: kept up event by event they equal what the state gives anew,
 //! and both equal their definition, worked out here from plain lists.
 
+// Whole numbers as floats, which are exact.
+#![allow(clippy::cast_possible_truncation)]
+
 use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId};
 use fitledger::journal::{Event, Outcome, ValueUnit};
 use fitledger::measure::VerdictWord;

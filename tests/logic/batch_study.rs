@@ -1,5 +1,8 @@
 //! The study of a row, what the Bench is told of it, and what two sessions of the same parts teach.
 
+// Whole numbers as floats, which are exact.
+#![allow(clippy::cast_possible_truncation)]
+
 use fitledger::gauge::{GaugeId, Origin};
 use fitledger::journal::ValueUnit;
 use fitledger::measure::{Dial, DialReads, OffsetAdvice, learned_allowance};

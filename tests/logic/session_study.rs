@@ -148,7 +148,10 @@ fn the_published_study_through_the_whole_of_a_session_gives_the_published_number
         assert!((share - 6.0 * 0.302_373 / 8.0).abs() < 2e-6, "{share}");
         let steps = next_steps(&found);
         // The publication's own data have one range beyond its limit (0.01, 1.03, 0.20).
-        assert!(steps[0].starts_with("The readings of part 4 by"), "{steps:?}");
+        assert!(
+            steps[0].starts_with("The readings of part 4 by"),
+            "{steps:?}"
+        );
         assert!(
             steps[1].starts_with("The gauge takes 23 % of the tolerance"),
             "{steps:?}"

@@ -59,9 +59,9 @@ pub(crate) fn worn() -> Snapshot {
 /// Three points a part; of the second part one point is beyond the limit, and the mean is not.
 pub(crate) fn several() -> Snapshot {
     let mut values: Vec<&str> = Vec::new();
-    for at in 0..10 {
+    for (at, first) in STEADY.iter().take(10).enumerate() {
         let third = if at == 1 { "20.018" } else { "20.010" };
-        values.extend([STEADY[at], "20.009", third]);
+        values.extend([first, "20.009", third]);
     }
     parts("20 k6", "points = 3", &values)
 }
