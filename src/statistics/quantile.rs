@@ -14,7 +14,7 @@ pub fn quantile(values: &[f64], p: f64) -> Result<f64, StatisticsError> {
 /// Quantiles by definition 7: the value at the place (n - 1) p of the sorted list, linear between
 /// neighbours.
 ///
-/// Formula: Q(p) = y[j] + (h - j) (y[j+1] - y[j]), h = (n - 1) p, j = floor(h)
+/// Formula: Q(p) = y(j) + (h - j) (y(j+1) - y(j)), h = (n - 1) p, j = floor(h)
 /// Symbols: y sorted values, counted from 0; n their number; p share of the values below.
 /// Valid:   1 or more values between -1e140 and 1e140; p from 0 to 1; p = 0 is the least, p = 1
 ///          the largest, p = 0.5 the median.
