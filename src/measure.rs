@@ -54,9 +54,9 @@ mod wires;
 
 pub use advice::{
     ADVICE_CONFIDENCE, ADVICE_PARTS_MIN, CPK_AMPLE, CPK_NEEDED, CannotHold, DRIFT_CONFIDENCE,
-    LeaveReason, LimitAhead, OFFSET_CONFIDENCE, Offset, OffsetAdvice, ProcessStands,
-    SamplingAdvice, SamplingReason, cannot_hold, limit_ahead, offset_advice, process_stands,
-    sampling_advice,
+    LeaveReason, LimitAhead, OFFSET_CONFIDENCE, Offset, OffsetAdvice, PartsAhead, ProcessStands,
+    SamplingAdvice, SamplingReason, cannot_hold, limit_ahead, offset_advice, parts_ahead,
+    process_stands, sampling_advice,
 };
 pub use allowance::{
     ALLOWANCE_CONFIDENCE, ALLOWANCE_SHARE, LearnedAllowance, MeasurementShare, learned_allowance,

@@ -16,6 +16,8 @@ mod chart_shape;
 mod chart_subject;
 mod chart_svg;
 mod chart_thin;
+mod chart_trend;
+mod chart_unit;
 mod chart_words;
 mod csv;
 mod csv_columns;
@@ -71,13 +73,17 @@ mod words_english_told;
 mod words_told;
 
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
-pub use chart_batch::{BatchChart, batch_charts};
+pub use chart_batch::{
+    BatchChart, BatchCharted, batch_chart, batch_charts, break_name, tests_text,
+};
 pub use chart_control::{Control, ControlRow, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};
-pub use chart_run::{Break, RunPoint, run_chart, trend_chart};
+pub use chart_run::{Break, RunPoint, run_chart};
 pub use chart_shape::{Curve, IndexRow, capability_chart, histogram_chart};
 pub use chart_subject::{Counted, Subject};
 pub use chart_svg::{ChartOptions, chart_svg};
+pub use chart_trend::{Trend, trend_chart};
+pub use chart_unit::ChartUnit;
 pub use chart_words::ChartWords;
 pub use csv::csv;
 pub use csv_metadata::csv_metadata;

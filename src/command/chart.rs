@@ -15,11 +15,11 @@ use super::statistics::read;
 use super::write_whole::{Whole, write_whole};
 use crate::report::{
     Chart, ChartError, ChartOptions, ChartSize, Control, ControlRow, Controlled as Shows, Counted,
-    Curve, DecimalMark, ENGLISH_CHARTS, IndexRow, RunPoint, Subject, capability_chart, chart_png,
-    chart_svg, control_chart, histogram_chart, run_chart, shown, trend_chart,
+    Curve, DecimalMark, ENGLISH_CHARTS, IndexRow, RunPoint, Subject, Trend, capability_chart,
+    chart_png, chart_svg, control_chart, histogram_chart, run_chart, shown, trend_chart,
 };
 use crate::session::Workspace;
-use crate::statistics::{Signal, SignalTest, histogram, normal_cdf, usual_number_of_bins};
+use crate::statistics::{Limits, Signal, SignalTest, histogram, normal_cdf, usual_number_of_bins};
 
 const DAMAGED: &str = "The record is damaged: the chart shows what could be read. Check it with \
                        verify.";
@@ -151,15 +151,15 @@ fn charts(
         ChartName::Histogram => vec![spread(&subject, list, asked, study)],
         ChartName::Capability => vec![indices(&subject, asked, study)],
         ChartName::Trend => {
-            let line = study.trend.as_ref();
-            vec![trend_chart(
-                &subject,
-                &points,
-                line,
-                CONFIDENCE,
+            let trend = Trend {
+                line: study.trend.as_ref(),
+                confidence: CONFIDENCE,
                 limits,
-                &[],
-            )]
+                // A list says nothing of its gauge.
+                guard: 0.0,
+                is_told: true,
+            };
+            vec![trend_chart(&subject, &points, &trend, &[])]
         }
     }
 }
@@ -246,7 +246,13 @@ fn spread(subject: &Subject<'_>, list: &NumberList, asked: &Asked, study: &ListS
         }),
         _ => None,
     };
-    histogram_chart(subject, found.as_ref(), asked.limits.as_ref(), curve)
+    let limits = asked.limits.as_ref();
+    let beyond = |value: &f64| {
+        let below = limits.and_then(Limits::lower).is_some_and(|l| *value < l);
+        below || limits.and_then(Limits::upper).is_some_and(|u| *value > u)
+    };
+    let beyond: Vec<f64> = list.values.iter().copied().filter(beyond).collect();
+    histogram_chart(subject, found.as_ref(), (limits, &beyond), curve)
 }
 
 fn indices(subject: &Subject<'_>, asked: &Asked, study: &ListStudy) -> Chart {

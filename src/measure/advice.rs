@@ -37,6 +37,19 @@ const EVERY_WHEN_AMPLE: u32 = 5;
 /// The finest step that an offset is told in, where the dial is not known.
 const SHOWN_STEP: Length = Length::from_um(1);
 
+/// The parts at which a drift reaches a value.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PartsAhead {
+    /// The part at which the drift reaches it.
+    pub part: u32,
+    /// The interval of that part.
+    pub earliest: u32,
+    /// Its end; none where it lies too far ahead to be told.
+    pub latest: Option<u32>,
+    /// From this part on a single part may lie beyond it.
+    pub single: u32,
+}
+
 /// A limit that the drift will reach.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LimitAhead {
@@ -82,11 +95,38 @@ pub fn limit_ahead(
         true => limits.upper().map(|limit| limit - guard),
         false => limits.lower().map(|limit| limit + guard),
     };
-    let is_drift = line.n >= ADVICE_PARTS_MIN && line.is_significant(DRIFT_CONFIDENCE);
-    let Some(limit) = limit.filter(|_| is_drift) else {
+    let Some(limit) = limit else {
         return Ok(None);
     };
-    let Some(found) = line.reaches(limit.as_nm_f64(), ADVICE_CONFIDENCE)? else {
+    let found = parts_ahead(line, limit.as_nm_f64(), newest)?;
+    Ok(found.map(|ahead| LimitAhead {
+        part: ahead.part,
+        earliest: ahead.earliest,
+        latest: ahead.latest,
+        single: ahead.single,
+        limit,
+        is_upper,
+        drift_nm: line.slope,
+        parts: line.n,
+        confidence: ADVICE_CONFIDENCE,
+    }))
+}
+
+/// The part at which a drift reaches a value, in the unit of the line; as [`limit_ahead`], which
+/// says where it is valid.
+///
+/// # Errors
+/// Those of [`Line::reaches`].
+pub fn parts_ahead(
+    line: &Line,
+    value: f64,
+    newest: u32,
+) -> Result<Option<PartsAhead>, StatisticsError> {
+    let is_drift = line.n >= ADVICE_PARTS_MIN && line.is_significant(DRIFT_CONFIDENCE);
+    if !is_drift {
+        return Ok(None);
+    }
+    let Some(found) = line.reaches(value, ADVICE_CONFIDENCE)? else {
         return Ok(None);
     };
     let next = newest.saturating_add(1);
@@ -95,16 +135,11 @@ pub fn limit_ahead(
         return Ok(None);
     }
     let (earliest, latest) = found.line;
-    Ok(Some(LimitAhead {
+    Ok(Some(PartsAhead {
         part: part_of(found.at.ceil()).max(next),
         earliest: part_of(earliest.floor()).max(next),
         latest: (latest <= far).then(|| part_of(latest.ceil()).max(next)),
         single: part_of(found.single.0.ceil()).max(next),
-        limit,
-        is_upper,
-        drift_nm: line.slope,
-        parts: line.n,
-        confidence: ADVICE_CONFIDENCE,
     }))
 }
 

@@ -1,27 +1,29 @@
 //! The charts of one characteristic over the parts of a session: its row of numbers and its study,
-//! from smallest steps to millimetres or degrees. Nothing is computed here but the unit.
+//! from smallest steps to millimetres or degrees. Nothing is computed here but the unit. Window,
+//! command and report draw these and no others.
 
-use super::chart::Chart;
+use super::chart::{Chart, Layer, Point, Shape, Stroke};
 use super::chart_control::{Control, ControlRow, Controlled, control_chart};
-use super::chart_run::{Break, RunPoint, run_chart, trend_chart};
+use super::chart_run::{Break, RunPoint, is_beyond, run_chart};
 use super::chart_shape::{Curve, IndexRow, capability_chart, histogram_chart};
-use super::chart_subject::{Counted, Subject};
+use super::chart_subject::{Counted, Subject, filled};
+use super::chart_trend::{Trend, trend_chart};
+use super::chart_unit::ChartUnit;
 use super::chart_words::ChartWords;
 use super::options::DecimalMark;
-use crate::journal::ValueUnit;
 use crate::measure::ADVICE_CONFIDENCE;
-use crate::session::{
-    BatchPoint, BatchSeries, BatchStudy, BreakKind, StudyShape, Target, TargetLimits,
-};
+use crate::quantity::Length;
+use crate::session::{BatchPoint, BatchSeries, BatchStudy, BreakKind, Known, StudyShape, Target};
 use crate::statistics::{
-    ControlLimits, Histogram, Index, Limits, Line, Signal, SignalTest, normal_cdf,
+    ChartLimits, ControlLimits, Index, Limits, Signal, SignalTest, Signals, StatisticsError,
+    normal_cdf,
 };
 
-/// Smallest steps in a millimetre and in a degree.
-const NM_IN_MM: f64 = 1e6;
-const MAS_IN_DEGREE: f64 = 3_600_000.0;
-/// Decimals of an angle in degrees.
-const ANGLE_DECIMALS: usize = 4;
+/// Of so many parts at most the points of each are drawn (chosen: more stand closer than a picture
+/// shows).
+const SPANS_MAX: usize = 2_000;
+/// The share of the axis that is free beyond them.
+const SPAN_ROOM: f64 = 0.02;
 
 /// The share of parts below a size.
 type Share = Box<dyn Fn(f64) -> f64>;
@@ -31,8 +33,10 @@ type Share = Box<dyn Fn(f64) -> f64>;
 pub enum BatchChart {
     /// Values over the parts, with limits of size.
     Run,
-    /// Control charts of location and spread.
+    /// Control chart of location.
     Control,
+    /// Control chart of spread, of the row in force.
+    Spread,
     /// How the values lie.
     Histogram,
     /// Capability as intervals.
@@ -41,8 +45,27 @@ pub enum BatchChart {
     Trend,
 }
 
-/// A chart of a characteristic, one or two; none for what has no sizes, such as a limit gauge's
-/// answers.
+/// A characteristic, what is known of it, and how it is written.
+#[derive(Debug, Clone, Copy)]
+pub struct BatchCharted<'a> {
+    /// Its row.
+    pub series: &'a BatchSeries,
+    /// What it has to be.
+    pub target: &'a Target,
+    /// Its study.
+    pub study: &'a BatchStudy,
+    /// Its name above the chart; empty: the kind of chart alone.
+    pub title: &'a str,
+    /// The language.
+    pub words: &'static ChartWords,
+    /// The mark in numbers.
+    pub decimal_mark: DecimalMark,
+    /// Whether the advice and what is missing are said beside the chart: then not below it, too.
+    pub is_advised_beside: bool,
+}
+
+/// A chart of a characteristic, one or two (control charts of location and spread); none for what
+/// has no sizes, such as a limit gauge's answers.
 pub fn batch_charts(
     kind: BatchChart,
     series: &BatchSeries,
@@ -50,253 +73,319 @@ pub fn batch_charts(
     study: &BatchStudy,
     language: (&'static ChartWords, DecimalMark),
 ) -> Vec<Chart> {
-    let Some(scaled) = Scaled::of(series, target) else {
-        return Vec::new();
-    };
     let named = [&target.feature, &target.callout, &target.name];
     let named: Vec<&str> = named.map(String::as_str).into();
     let title = named.join(" ");
-    let subject = Subject {
+    let of = BatchCharted {
+        series,
+        target,
+        study,
         title: title.trim(),
-        unit: scaled.unit,
-        decimals: scaled.decimals,
-        decimal_mark: language.1,
-        counted: Counted::Parts,
         words: language.0,
+        decimal_mark: language.1,
+        is_advised_beside: false,
     };
-    let limits = scaled.limits.as_ref();
-    let run: Vec<RunPoint> = series
-        .points()
-        .iter()
-        .map(|point| RunPoint {
-            place: f64::from(point.part),
-            value: scaled.value(point.value),
-            is_in_doubt: point.is_in_doubt,
-        })
-        .collect();
-    let breaks = breaks(series, language.0);
-    match kind {
-        BatchChart::Run => vec![run_chart(&subject, &run, limits, &breaks)],
-        BatchChart::Control => control(&subject, series, study, &scaled, &breaks),
-        BatchChart::Histogram => vec![spread(&subject, study, &scaled)],
-        BatchChart::Capability => vec![indices(&subject, study, &scaled)],
+    let Some(mut chart) = batch_chart(kind, &of) else {
+        return Vec::new();
+    };
+    if kind == BatchChart::Capability {
+        chart.notes.extend(no_index(study).map(ToString::to_string));
+    }
+    let has_spread = kind == BatchChart::Control && spread_found(study).is_ok();
+    let spread = has_spread.then(|| batch_chart(BatchChart::Spread, &of));
+    [Some(chart), spread.flatten()]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// One chart of a characteristic; none for what has no sizes.
+pub fn batch_chart(kind: BatchChart, of: &BatchCharted<'_>) -> Option<Chart> {
+    if of.target.check().is_some() {
+        return None;
+    }
+    let unit = ChartUnit::of(of.series);
+    let limits = unit.limits_of(of.target);
+    let limits = limits.as_ref();
+    let subject = Subject {
+        title: of.title,
+        unit: unit.name(),
+        decimals: unit.decimals(),
+        decimal_mark: of.decimal_mark,
+        counted: Counted::Parts,
+        words: of.words,
+    };
+    let points = of.series.points().iter();
+    let run = points.map(|point| RunPoint {
+        place: f64::from(point.part),
+        value: unit.whole(point.value),
+        is_in_doubt: point.is_in_doubt,
+    });
+    let run: Vec<RunPoint> = run.collect();
+    Some(match kind {
+        BatchChart::Run => {
+            let mut chart = run_chart(&subject, &run, limits, &breaks(of));
+            spans(&mut chart, of, unit, limits);
+            boxes(&mut chart, of, unit);
+            chart
+        }
+        BatchChart::Control => locations(&subject, of, unit),
+        BatchChart::Spread => spreads(&subject, of, unit),
+        BatchChart::Histogram => shape(&subject, of, unit, limits),
+        BatchChart::Capability => indices(&subject, of.study, limits),
         BatchChart::Trend => {
-            let line = study.trend.as_ref().ok().map(|line| scaled.line(line));
-            let level = ADVICE_CONFIDENCE;
-            vec![trend_chart(
-                &subject,
-                &run,
-                line.as_ref(),
-                level,
+            let line = of.study.trend.as_ref().ok().map(|line| unit.line(line));
+            let guard = of.study.guard;
+            let trend = Trend {
+                line: line.as_ref(),
+                confidence: ADVICE_CONFIDENCE,
                 limits,
-                &breaks,
-            )]
+                guard: unit.whole(guard.as_nm()),
+                is_told: !of.is_advised_beside,
+            };
+            trend_chart(&subject, &run, &trend, &breaks(of))
         }
-    }
-}
-
-/// From smallest steps to the unit that is shown.
-struct Scaled {
-    per_unit: f64,
-    unit: &'static str,
-    decimals: usize,
-    limits: Option<Limits>,
-}
-
-impl Scaled {
-    fn of(series: &BatchSeries, target: &Target) -> Option<Self> {
-        let (per_unit, unit) = match series.unit {
-            ValueUnit::Nanometre => (NM_IN_MM, "mm"),
-            ValueUnit::Milliarcsecond => (MAS_IN_DEGREE, "°"),
-            _ => return None,
-        };
-        let (lower, upper) = match &target.limits {
-            TargetLimits::Length(limits) => (
-                limits.lower().map(|limit| limit.as_nm()),
-                limits.upper().map(|limit| limit.as_nm()),
-            ),
-            TargetLimits::Angle(limits) => (
-                limits.lower().map(|limit| limit.as_mas()),
-                limits.upper().map(|limit| limit.as_mas()),
-            ),
-            TargetLimits::Check(_) => return None,
-        };
-        let shown = |limit: Option<i64>| limit.map(|limit| limit as f64 / per_unit);
-        Some(Self {
-            per_unit,
-            unit,
-            decimals: decimals(series),
-            limits: Limits::new(shown(lower), shown(upper)).ok(),
-        })
-    }
-
-    fn value(&self, steps: i64) -> f64 {
-        steps as f64 / self.per_unit
-    }
-
-    fn control(&self, limits: ControlLimits) -> ControlLimits {
-        ControlLimits {
-            lower: limits.lower / self.per_unit,
-            centre: limits.centre / self.per_unit,
-            upper: limits.upper / self.per_unit,
-        }
-    }
-
-    /// The line over the same places.
-    fn line(&self, line: &Line) -> Line {
-        Line {
-            intercept: line.intercept / self.per_unit,
-            slope: line.slope / self.per_unit,
-            residual_sd: line.residual_sd / self.per_unit,
-            intercept_sd: line.intercept_sd / self.per_unit,
-            slope_sd: line.slope_sd / self.per_unit,
-            value_mean: line.value_mean / self.per_unit,
-            ..*line
-        }
-    }
-}
-
-/// As many decimals as the finest gauge of the row shows.
-fn decimals(series: &BatchSeries) -> usize {
-    if series.unit == ValueUnit::Milliarcsecond {
-        return ANGLE_DECIMALS;
-    }
-    let steps = series.points().iter().map(|point| point.step);
-    let finest = steps.filter(|step| *step > 0).min().unwrap_or(1_000);
-    let mut decimals = 0;
-    let mut place = 1_000_000;
-    while place > 1 && finest % place != 0 {
-        place /= 10;
-        decimals += 1;
-    }
-    decimals
+    })
 }
 
 /// What happened between the parts; a part that was only put back changes no tool.
-fn breaks(series: &BatchSeries, words: &ChartWords) -> Vec<Break> {
-    let told = series.breaks().iter().filter_map(|one| {
-        let name = match one.kind {
-            BreakKind::ToolChanged => words.tool_changed,
-            BreakKind::OffsetApplied(_) => words.offset_applied,
-            BreakKind::PutBack => return None,
-        };
-        Some(Break {
-            before: f64::from(one.before_part),
-            name: name.to_owned(),
-        })
+fn breaks(of: &BatchCharted<'_>) -> Vec<Break> {
+    let splits = of.series.breaks().iter().filter(|one| one.kind.splits());
+    let told = splits.map(|one| Break {
+        before: f64::from(one.before_part),
+        name: break_name(one.kind, of.words, of.decimal_mark),
     });
     told.collect()
 }
 
-fn control(
-    subject: &Subject<'_>,
-    series: &BatchSeries,
-    study: &BatchStudy,
-    scaled: &Scaled,
-    breaks: &[Break],
-) -> Vec<Chart> {
-    let points = series.points();
-    let places: Vec<f64> = points.iter().map(|point| f64::from(point.part)).collect();
-    let values: Vec<f64> = points
-        .iter()
-        .map(|point| scaled.value(point.value))
+/// What happened, in short: `offset -0.020`.
+pub fn break_name(kind: BreakKind, words: &ChartWords, mark: DecimalMark) -> String {
+    match kind {
+        BreakKind::ToolChanged => words.tool_changed.to_owned(),
+        BreakKind::OffsetApplied(amount) => {
+            let amount = signed(amount, mark);
+            filled(words.offset_applied, &[("value", &amount)])
+        }
+        BreakKind::PutBack => words.put_back.to_owned(),
+    }
+}
+
+fn signed(amount: Length, mark: DecimalMark) -> String {
+    let text = amount.abs().to_mm();
+    let text = match mark {
+        DecimalMark::Comma => text.replace('.', ","),
+        DecimalMark::Point => text,
+    };
+    let sign = if amount.is_negative() {
+        "\u{2212}"
+    } else {
+        "+"
+    };
+    format!("{sign}{text}")
+}
+
+/// The numbers of tests: `1 5`.
+pub fn tests_text(signals: Signals) -> String {
+    let numbers = signals.iter().map(|test| test.number().to_string());
+    numbers.collect::<Vec<_>>().join(" ")
+}
+
+fn at(part: u32, y: f64) -> Point {
+    Point {
+        x: f64::from(part),
+        y,
+    }
+}
+
+/// A box where a test signals, below the crosses: a signal must not hide that a part is beyond a
+/// limit.
+fn boxes(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit) {
+    let points = of.series.points().iter();
+    let signalled = points.filter(|point| !point.signals.is_empty());
+    let spot = |point: &BatchPoint| at(point.part, unit.whole(point.value));
+    let boxed: Vec<Point> = signalled.clone().map(spot).collect();
+    if boxed.is_empty() {
+        return;
+    }
+    let is_cross = |layer: &Layer| {
+        matches!(
+            layer,
+            Layer::Points {
+                shape: Shape::Cross,
+                ..
+            }
+        )
+    };
+    let crosses = chart.layers.iter().position(is_cross);
+    let place = crosses.unwrap_or(chart.layers.len());
+    let boxed = Layer::Points {
+        at: boxed,
+        shape: Shape::Boxed,
+    };
+    chart.layers.insert(place, boxed);
+    // Where the same tests signal part after part, the first is numbered.
+    let mut before = (0, Signals::default());
+    for point in signalled {
+        if before != (point.part.saturating_sub(1), point.signals) {
+            chart.layers.push(Layer::Mark {
+                at: spot(point),
+                text: tests_text(point.signals),
+            });
+        }
+        before = (point.part, point.signals);
+    }
+    chart.notes.push(of.words.run_boxes.to_owned());
+}
+
+/// Of several points of a part, from the smallest to the largest; a cross where one of them lies
+/// beyond a limit, which their mean may not.
+fn spans(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit, limits: Option<&Limits>) {
+    let points = of.series.points();
+    let several = || points.iter().filter(|point| point.values().len() > 1);
+    if several().next().is_none() {
+        return;
+    }
+    let ends = |point: &BatchPoint| [point.smallest, point.largest].map(|end| unit.whole(end));
+    for [low, high] in several().map(ends) {
+        let room = SPAN_ROOM * (chart.y.to - chart.y.from);
+        chart.y.from = chart.y.from.min(low - room);
+        chart.y.to = chart.y.to.max(high + room);
+    }
+    if points.len() <= SPANS_MAX {
+        let drawn = several().map(|point| Layer::Line {
+            at: ends(point).map(|end| at(point.part, end)).to_vec(),
+            stroke: Stroke::Fitted,
+        });
+        chart.layers.extend(drawn);
+    }
+    let crosses: Vec<Point> = several()
+        .flat_map(|point| ends(point).map(|end| at(point.part, end)))
+        .filter(|place| is_beyond(place.y, limits))
         .collect();
+    if !crosses.is_empty() {
+        chart.notes.push(of.words.span_crosses.to_owned());
+    }
+    chart.layers.push(Layer::Points {
+        at: crosses,
+        shape: Shape::Cross,
+    });
+    chart.notes.push(of.words.spans.to_owned());
+}
+
+/// All parts, with the limits of each row that its signals were looked for with.
+fn locations(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> Chart {
+    let points = of.series.points();
+    let places: Vec<f64> = points.iter().map(|point| f64::from(point.part)).collect();
+    let values: Vec<f64> = points.iter().map(|point| unit.whole(point.value)).collect();
     let numbered = || points.iter().enumerate();
     let signals = numbered().flat_map(|(point, one)| {
         let tests = one.signals.iter();
         tests.map(move |test| Signal { test, point })
     });
     let in_doubt = numbered().filter_map(|(at, point)| point.is_in_doubt.then_some(at));
-    let with_limits = study.segments.iter().filter_map(|segment| {
+    let with_limits = of.study.segments.iter().filter_map(|segment| {
         Some(ControlRow {
             from: f64::from(segment.from_part) - 0.5,
-            limits: scaled.control(segment.limits?.location),
+            limits: unit.control(segment.limits?.location),
         })
     });
-    let last = study.segments.last().and_then(|segment| segment.limits);
+    let last = of.study.segments.last().and_then(|segment| segment.limits);
     let location = Control {
-        shows: Controlled::Values,
+        shows: match of.target.points {
+            0 | 1 => Controlled::Values,
+            _ => Controlled::Means,
+        },
         places: &places,
         values: &values,
         rows: &with_limits.collect::<Vec<ControlRow>>(),
         is_provisional: last.is_some_and(|limits| limits.is_provisional),
         in_doubt: &in_doubt.collect::<Vec<usize>>(),
         signals: &signals.collect::<Vec<Signal>>(),
-        tests: Some(study.tests),
-        breaks,
+        tests: Some(of.study.tests),
+        breaks: &breaks(of),
     };
-    let mut charts = vec![control_chart(subject, &location)];
-    charts.extend(spread_control(subject, series, study, scaled));
-    charts
+    control_chart(subject, &location)
+}
+
+/// Limits of spread; before there are any for the values, those of their spread are mostly chance.
+fn spread_limits(study: &BatchStudy) -> Option<ControlLimits> {
+    study.segments.last()?.limits?;
+    spread_found(study).as_ref().ok().map(|found| found.spread)
+}
+
+fn spread_found(study: &BatchStudy) -> &Known<ChartLimits> {
+    match &study.subgroups {
+        Some(found) => found,
+        None => &study.individuals,
+    }
 }
 
 /// The spread of the row in force: of the points of each part, or from part to part.
-fn spread_control(
-    subject: &Subject<'_>,
-    series: &BatchSeries,
-    study: &BatchStudy,
-    scaled: &Scaled,
-) -> Option<Chart> {
-    let counted = series.segment_points().iter();
-    let counted: Vec<&BatchPoint> = counted.filter(|point| !point.is_in_doubt).collect();
+fn spreads(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> Chart {
+    // A part that was given up lacks points, and has no range beside the others.
+    let wanted = usize::from(of.target.points);
+    let counts =
+        |point: &&BatchPoint| !point.is_in_doubt && (wanted < 2 || point.values().len() == wanted);
+    let row: Vec<&BatchPoint> = of.series.segment_points().iter().filter(counts).collect();
     let part = |point: &BatchPoint| f64::from(point.part);
-    let (shows, limits, spreads): (_, _, Vec<(f64, f64)>) = match &study.subgroups {
-        Some(found) => (
-            Controlled::Ranges,
-            found,
-            counted
-                .iter()
-                .map(|one| (part(one), scaled.value(one.largest - one.smallest)))
-                .collect(),
-        ),
-        None => (
-            Controlled::MovingRanges,
-            &study.individuals,
-            counted
-                .windows(2)
-                .map(|two| {
-                    let apart = (two[1].value - two[0].value).abs();
-                    (part(two[1]), scaled.value(apart))
-                })
-                .collect(),
-        ),
+    let (shows, spreads): (_, Vec<(f64, f64)>) = match &of.study.subgroups {
+        Some(_) => {
+            let range = |one: &&BatchPoint| {
+                let apart = one.largest.saturating_sub(one.smallest);
+                (part(one), unit.whole(apart))
+            };
+            (Controlled::Ranges, row.iter().map(range).collect())
+        }
+        None => {
+            let pairs = row.iter().zip(row.iter().skip(1));
+            let moved = |(one, next): (&&BatchPoint, &&BatchPoint)| {
+                let apart = next.value.saturating_sub(one.value);
+                (part(next), unit.whole(apart).abs())
+            };
+            (Controlled::MovingRanges, pairs.map(moved).collect())
+        }
     };
-    let limits = scaled.control(limits.as_ref().ok()?.spread);
+    let limits = spread_limits(of.study).map(|limits| unit.control(limits));
     let (places, values): (Vec<f64>, Vec<f64>) = spreads.into_iter().unzip();
-    let beyond = limits.places_beyond(&values).into_iter();
-    let beyond = beyond.map(|point| Signal {
+    let beyond = limits.map_or_else(Vec::new, |limits| limits.places_beyond(&values));
+    let beyond = beyond.into_iter().map(|point| Signal {
         test: SignalTest::Beyond,
         point,
     });
+    let row = limits.map(|limits| ControlRow { from: 0.0, limits });
     let control = Control {
         shows,
         places: &places,
         values: &values,
-        rows: &[ControlRow { from: 0.0, limits }],
+        rows: &row.into_iter().collect::<Vec<ControlRow>>(),
         is_provisional: false,
         in_doubt: &[],
         signals: &beyond.collect::<Vec<Signal>>(),
         tests: None,
         breaks: &[],
     };
-    Some(control_chart(subject, &control))
+    control_chart(subject, &control)
 }
 
-fn spread(subject: &Subject<'_>, study: &BatchStudy, scaled: &Scaled) -> Chart {
-    let found = study.histogram.as_ref().ok().map(|found| Histogram {
-        start: found.start / scaled.per_unit,
-        bin_width: found.bin_width / scaled.per_unit,
-        ..found.clone()
-    });
+fn shape(
+    subject: &Subject<'_>,
+    of: &BatchCharted<'_>,
+    unit: ChartUnit,
+    limits: Option<&Limits>,
+) -> Chart {
+    let study = of.study;
+    let found = study.histogram.as_ref().ok();
+    let found = found.map(|found| unit.histogram(found));
     let below: Option<(Share, bool)> = match &study.shape {
         StudyShape::Bounded(Ok(bounded)) => {
-            let (model, per_unit) = (bounded.model, scaled.per_unit);
-            Some((Box::new(move |x| model.shares(x * per_unit).0), true))
+            let model = bounded.model;
+            let share = move |x: f64| model.shares(unit.steps(x)).0;
+            Some((Box::new(share), true))
         }
         StudyShape::Bounded(Err(_)) => None,
         StudyShape::Normal { .. } => study.summary.as_ref().ok().and_then(|summary| {
-            let mean = summary.mean / scaled.per_unit;
-            let deviation = summary.standard_deviation? / scaled.per_unit;
+            let mean = unit.value(summary.mean);
+            let deviation = unit.value(summary.standard_deviation?);
             let share = move |x: f64| normal_cdf((x - mean) / deviation);
             (deviation > 0.0).then(|| (Box::new(share) as Share, false))
         }),
@@ -305,14 +394,18 @@ fn spread(subject: &Subject<'_>, study: &BatchStudy, scaled: &Scaled) -> Chart {
         share_below: share,
         is_bounded: *is_bounded,
     });
-    histogram_chart(subject, found.as_ref(), scaled.limits.as_ref(), curve)
+    let counted = of.series.points().iter().filter(|point| !point.is_in_doubt);
+    let values = counted.flat_map(BatchPoint::values);
+    let beyond = values.map(|value| unit.whole(*value));
+    let beyond: Vec<f64> = beyond.filter(|value| is_beyond(*value, limits)).collect();
+    histogram_chart(subject, found.as_ref(), (limits, &beyond), curve)
 }
 
-fn indices(subject: &Subject<'_>, study: &BatchStudy, scaled: &Scaled) -> Chart {
+fn indices(subject: &Subject<'_>, study: &BatchStudy, limits: Option<&Limits>) -> Chart {
     let row = |name: &'static str, index: Option<Index>| IndexRow { name, index };
-    let has_two = scaled.limits.is_some_and(|limits| limits.width().is_some());
+    let has_two = limits.is_some_and(|limits| limits.width().is_some());
     let mut rows = Vec::new();
-    let mut why = None;
+    let mut n = study.summary.as_ref().map_or(0, |summary| summary.count);
     match &study.shape {
         StudyShape::Normal {
             overall, within, ..
@@ -327,16 +420,26 @@ fn indices(subject: &Subject<'_>, study: &BatchStudy, scaled: &Scaled) -> Chart 
                     rows.push(row(names[0], known.and_then(|one| one.spread)));
                 }
                 rows.push(row(names[1], known.map(|one| one.worst)));
-                why = found.as_ref().err().or(why);
             }
         }
         StudyShape::Bounded(found) => {
-            rows.push(row("Ppk", found.as_ref().ok().map(|one| one.worst)));
-            why = found.as_ref().err();
+            let known = found.as_ref().ok();
+            n = known.map_or(n, |known| known.n);
+            rows.push(row("Ppk", known.map(|one| one.worst)));
         }
     }
-    let count = study.summary.as_ref().map_or(0, |summary| summary.count);
-    let mut chart = capability_chart(subject, &rows, count, ADVICE_CONFIDENCE);
-    chart.notes.extend(why.map(ToString::to_string));
-    chart
+    capability_chart(subject, &rows, n, ADVICE_CONFIDENCE)
+}
+
+/// Why there is no index.
+fn no_index(study: &BatchStudy) -> Option<&StatisticsError> {
+    match &study.shape {
+        StudyShape::Normal {
+            overall, within, ..
+        } => {
+            let within = within.as_ref().and_then(|found| found.as_ref().err());
+            overall.as_ref().err().or(within)
+        }
+        StudyShape::Bounded(found) => found.as_ref().err(),
+    }
 }

@@ -23,11 +23,11 @@ pub struct Curve<'a> {
 }
 
 /// How often the values lie where, with the limits of size and a curve: what the curve expects in
-/// a bar at each place.
+/// a bar at each place. `beyond` are the values beyond a limit: a bar is hatched for them alone.
 pub fn histogram_chart(
     subject: &Subject<'_>,
     histogram: Option<&Histogram>,
-    limits: Option<&Limits>,
+    (limits, beyond): (Option<&Limits>, &[f64]),
     curve: Option<Curve<'_>>,
 ) -> Chart {
     let words = subject.words;
@@ -43,7 +43,7 @@ pub fn histogram_chart(
         let bars = histogram.counts.len() as f64;
         let end = histogram.start + bars * histogram.bin_width;
         reach = reach.with([histogram.start, end]);
-        let (drawn, top) = bars_of(histogram, limits);
+        let (drawn, top) = bars_of(histogram, limits, beyond);
         highest = highest.max(top);
         let has_hatched = drawn.len() > 1;
         layers.extend(drawn);
@@ -112,8 +112,14 @@ fn bars_told(
     notes
 }
 
-/// The bars, what of them lies beyond a limit apart, and how high the highest is.
-fn bars_of(histogram: &Histogram, limits: Option<&Limits>) -> (Vec<Layer>, f64) {
+/// The bars, what of them lies beyond a limit apart, and how high the highest is. A bar that a limit
+/// runs through is cut there, unless none of its values is beyond: a bar is as wide as its steps,
+/// and a value on the limit is within.
+fn bars_of(
+    histogram: &Histogram,
+    limits: Option<&Limits>,
+    values_beyond: &[f64],
+) -> (Vec<Layer>, f64) {
     let both = [
         limits.and_then(Limits::lower),
         limits.and_then(Limits::upper),
@@ -123,8 +129,13 @@ fn bars_of(histogram: &Histogram, limits: Option<&Limits>) -> (Vec<Layer>, f64) 
     let filled = histogram.counts.iter().enumerate();
     for (bar, count) in filled.filter(|(_, count)| **count > 0) {
         let mut cuts = vec![edge(bar)];
+        let is_here = |value: &&f64| (edge(bar)..edge(bar + 1)).contains(*value);
+        let out = values_beyond.iter().filter(is_here).count();
         let is_inside = |cut: &f64| edge(bar) < *cut && *cut < edge(bar + 1);
-        cuts.extend(both.into_iter().flatten().filter(is_inside));
+        // None of its values is beyond: whole; all are: whole and hatched.
+        let is_mixed = out > 0 && (out as u64) < *count;
+        let limits_inside = both.into_iter().flatten().filter(is_inside);
+        cuts.extend(limits_inside.filter(|_| is_mixed));
         cuts.push(edge(bar + 1));
         for pair in cuts.windows(2) {
             let piece = Bar {
@@ -132,7 +143,11 @@ fn bars_of(histogram: &Histogram, limits: Option<&Limits>) -> (Vec<Layer>, f64) 
                 to: pair[1],
                 height: *count as f64,
             };
-            match is_beyond(0.5 * (piece.from + piece.to), limits) {
+            let is_out = match is_mixed {
+                true => is_beyond(0.5 * (piece.from + piece.to), limits),
+                false => out > 0,
+            };
+            match is_out {
                 true => beyond.push(piece),
                 false => within.push(piece),
             }

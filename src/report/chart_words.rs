@@ -60,9 +60,17 @@ pub struct ChartWords {
 
     /// A break: another tool.
     pub tool_changed: &'static str,
-    /// A break: an offset was given.
+    /// A break: an offset was given, `{value}`.
     pub offset_applied: &'static str,
+    /// Between parts: one was clamped anew.
+    pub put_back: &'static str,
 
+    /// What an upright line through a point is.
+    pub spans: &'static str,
+    /// What a cross at its end is.
+    pub span_crosses: &'static str,
+    /// What a box with a number is in a run of values.
+    pub run_boxes: &'static str,
     /// What a cross is: `{n}`, `{of}`.
     pub crosses: &'static str,
     /// What an open disc is: `{n}`.
@@ -127,8 +135,16 @@ pub struct ChartWords {
     pub slope: &'static str,
     /// The slope may be chance.
     pub by_chance: &'static str,
-    /// Where the line reaches a limit: `{limit}`, `{at}`, `{from}`, `{to}`.
+    /// A line: a limit less its guard band, `{value}`.
+    pub guarded_limit: &'static str,
+    /// Where the line reaches a limit: `{limit}`, `{at}`, `{between}`.
     pub reaches: &'static str,
+    /// Where it reaches a limit less its guard band: `{limit}`, `{value}`, `{at}`, `{between}`.
+    pub reaches_guarded: &'static str,
+    /// Between which parts: `{from}`, `{to}`.
+    pub between: &'static str,
+    /// From which part on: `{from}`.
+    pub from_on: &'static str,
     /// The line is beyond a limit already: `{limit}`.
     pub is_beyond: &'static str,
     /// Fewer than three values.

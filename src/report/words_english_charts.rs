@@ -30,7 +30,12 @@ pub static ENGLISH_CHARTS: ChartWords = ChartWords {
     upper_control: "upper control {value}",
     limit_names: ["lower limit", "upper limit"],
     tool_changed: "tool changed",
-    offset_applied: "offset",
+    offset_applied: "offset {value}",
+    put_back: "put back",
+    spans: "Points are the means of each part's points; upright lines reach from the smallest to \
+            the largest of them.",
+    span_crosses: "Cross at the end of an upright line: that point lies beyond a limit of size.",
+    run_boxes: "Box: a signal, with the number of its test; the control chart names it.",
     crosses: "Cross: beyond a limit of size ({n} of {of}).",
     rings: "Open disc: in doubt, its gauge was found wrong after it ({n}).",
     empty: "There is no value yet.",
@@ -76,7 +81,12 @@ pub static ENGLISH_CHARTS: ChartWords = ChartWords {
     band: "Hatched: where {confidence} of single values are expected.",
     slope: "Slope {slope} from one to the next ({from} to {to}, {confidence}).",
     by_chance: "The slope may be chance: nothing is predicted.",
-    reaches: "The line reaches the {limit} at {at} ({from} to {to}).",
+    guarded_limit: "less guard band {value}",
+    reaches: "The line reaches the {limit} at {at} ({between}).",
+    reaches_guarded: "The line reaches the {limit} less its guard band, {value}, at {at} \
+                      ({between}).",
+    between: "{from} to {to}",
+    from_on: "{from} or later",
     is_beyond: "The line lies beyond the {limit} already.",
     trendless: "Three values are needed before there is a trend.",
 };

@@ -104,6 +104,8 @@ pub struct BatchStudy {
     pub histogram: Known<Histogram>,
     /// The line through the row in force; its places are the parts' numbers.
     pub trend: Known<Line>,
+    /// Width of the guard band at each limit, which the advice keeps away from it.
+    pub guard: Length,
     /// What to do next.
     pub advice: BatchAdvice,
 }
@@ -149,6 +151,7 @@ pub fn study(series: &BatchSeries, target: &Target, options: &StudyOptions) -> B
         shape: shape(series, target, options, (&values, &parts, step)),
         histogram: histogram(&values, step, bins),
         trend: series.line_sums().line(),
+        guard: options.with.guard,
         advice: batch_advice(series, target, &options.with),
     }
 }

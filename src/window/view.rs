@@ -8,7 +8,7 @@ mod axis;
 mod bar;
 mod bar_view;
 mod batch;
-mod batch_charts;
+mod batch_chart;
 mod batch_lines;
 mod batch_table;
 mod batch_view;
@@ -54,7 +54,7 @@ pub use batch::{
     BatchCellView, BatchColumnView, BatchHeadView, BatchLineView, BatchOneView, BatchPageView,
     BatchRowView, BatchTableView, BatchView,
 };
-pub use batch_charts::{batch_chart, chart_name};
+pub use batch_chart::{batch_chart, chart_name};
 pub use batch_lines::batch_lines;
 pub use batch_view::{BatchSeen, batch_now, batch_view};
 pub use bench::{

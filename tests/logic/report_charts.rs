@@ -3,12 +3,13 @@
 
 use fitledger::report::{
     Break, Chart, ChartOptions, ChartSize, Control, ControlRow, Controlled, Counted, Curve,
-    DecimalMark, ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Stroke, Subject,
+    DecimalMark, ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Stroke, Subject, Trend,
     capability_chart, chart_png, chart_svg, control_chart, drawing, histogram_chart, run_chart,
     trend_chart,
 };
 use fitledger::statistics::{
-    ControlLimits, Limits, RunLengths, Signal, SignalTest, capability, histogram, normal_cdf, trend,
+    ControlLimits, Limits, Line, RunLengths, Signal, SignalTest, capability, histogram, normal_cdf,
+    trend,
 };
 use quick_xml::Reader;
 use quick_xml::events::Event;
@@ -110,6 +111,11 @@ fn every_kind(values: &[f64], limits: Option<&Limits>, mark: DecimalMark) -> Vec
         point: 0,
     };
     let row = row(20.001, 20.0085, 20.016);
+    let is_out = |value: &f64| {
+        let below = limits.and_then(Limits::lower).is_some_and(|l| *value < l);
+        below || limits.and_then(Limits::upper).is_some_and(|u| *value > u)
+    };
+    let beyond: Vec<f64> = values.iter().copied().filter(is_out).collect();
     let control = Control {
         shows: Controlled::Values,
         places: &places,
@@ -127,11 +133,21 @@ fn every_kind(values: &[f64], limits: Option<&Limits>, mark: DecimalMark) -> Vec
     }];
     vec![
         run_chart(&subject, &run, limits, &breaks),
-        trend_chart(&subject, &run, line.as_ref(), 0.95, limits, &[]),
+        trend_chart(&subject, &run, &held(line.as_ref(), limits, 0.0), &[]),
         control_chart(&subject, &control),
-        histogram_chart(&subject, spread.as_ref(), limits, Some(curve)),
+        histogram_chart(&subject, spread.as_ref(), (limits, &beyond), Some(curve)),
         capability_chart(&subject, &rows, values.len(), 0.95),
     ]
+}
+
+fn held<'a>(line: Option<&'a Line>, limits: Option<&'a Limits>, guard: f64) -> Trend<'a> {
+    Trend {
+        line,
+        confidence: 0.95,
+        limits,
+        guard,
+        is_told: true,
+    }
 }
 
 /// Lists that a chart must survive.
@@ -457,7 +473,7 @@ fn the_band_is_that_of_single_values_and_the_crossing_has_its_interval() {
     let limits = Limits::new(None, Some(upper)).unwrap();
     let run = points(&values);
     let subject = subject(DecimalMark::Point);
-    let chart = trend_chart(&subject, &run, Some(&line), 0.95, Some(&limits), &[]);
+    let chart = trend_chart(&subject, &run, &held(Some(&line), Some(&limits), 0.0), &[]);
     let band = chart.layers.iter().find_map(|layer| match layer {
         Layer::Band { lower, upper } => Some((lower.clone(), upper.clone())),
         _ => None,
@@ -485,7 +501,8 @@ fn the_band_is_that_of_single_values_and_the_crossing_has_its_interval() {
         _ => None,
     });
     let (y, from, to, best) = crossing.unwrap();
-    assert!((best - expected).abs() < 1e-6 && (y - upper).abs() < 1e-12);
+    // The part, as the advice says it: the next whole one.
+    assert!((best - expected.ceil()).abs() < 1e-9 && (y - upper).abs() < 1e-12);
     assert!(from < best && best < to && to <= lower.last().unwrap().x + 1e-9);
     assert_eq!(
         chart.notes.last().unwrap(),
@@ -493,12 +510,107 @@ fn the_band_is_that_of_single_values_and_the_crossing_has_its_interval() {
     );
     // No limit lies ahead of a line that goes the other way.
     let behind = Limits::new(Some(19.9), None).unwrap();
-    let chart = trend_chart(&subject, &run, Some(&line), 0.95, Some(&behind), &[]);
+    let chart = trend_chart(&subject, &run, &held(Some(&line), Some(&behind), 0.0), &[]);
     assert!(!chart.notes.iter().any(|note| note.contains("reaches")));
     let passed = Limits::new(None, Some(19.985)).unwrap();
-    let chart = trend_chart(&subject, &run, Some(&line), 0.95, Some(&passed), &[]);
+    let chart = trend_chart(&subject, &run, &held(Some(&line), Some(&passed), 0.0), &[]);
     let is_beyond = |note: &String| note == "The line lies beyond the upper limit already.";
     assert!(chart.notes.iter().any(is_beyond));
+    assert!(!chart.notes.iter().any(|note| note.contains("reaches")));
+}
+
+#[test]
+fn a_guard_band_brings_the_part_nearer_and_is_drawn() {
+    let values: Vec<f64> = (1..=12)
+        .map(|at| 20.0 + 0.001 * f64::from(at) + if at % 2 == 0 { 0.0002 } else { -0.0002 })
+        .collect();
+    let line = trend(&values).unwrap();
+    let limits = Limits::new(Some(19.9), Some(20.020)).unwrap();
+    let subject = subject(DecimalMark::Point);
+    let run = points(&values);
+    let found = |guard: f64| {
+        let held = held(Some(&line), Some(&limits), guard);
+        let chart = trend_chart(&subject, &run, &held, &[]);
+        let crossing = chart.layers.iter().find_map(|layer| match layer {
+            Layer::Interval { y, best, .. } => Some((*y, best.unwrap())),
+            _ => None,
+        });
+        (chart, crossing.unwrap())
+    };
+    // By hand: the line is 20 + 0.001 x within 0.00002, so it is at 20.020 by part 20, at 20.017
+    // by part 17.
+    let (chart, (y, part)) = found(0.0);
+    assert!(
+        (y - 20.020).abs() < 1e-12 && (part - 20.0).abs() <= 1.0,
+        "{part}"
+    );
+    assert_eq!(lines_at(&chart, Stroke::Compared), [0.0; 0]);
+    let (chart, (guarded, sooner)) = found(0.003);
+    assert!(
+        (guarded - 20.017).abs() < 1e-9 && (sooner - 17.0).abs() <= 1.0,
+        "{sooner}"
+    );
+    assert!(sooner < part);
+    assert!((lines_at(&chart, Stroke::Compared)[0] - 20.017).abs() < 1e-9);
+    let last = chart.notes.last().unwrap();
+    assert!(
+        last.contains("upper limit less its guard band, 20.0170, at 1"),
+        "{last}"
+    );
+}
+
+#[test]
+fn a_slope_that_may_be_chance_reaches_nothing() {
+    // Steep enough to leave the limits soon, and too few or too scattered to be a drift.
+    let four: Vec<f64> = (1..=4).map(|at| 20.0 + 0.002 * f64::from(at)).collect();
+    let scattered = [20.0, 20.006, 19.999, 20.007, 20.001, 20.006, 20.004, 20.003];
+    let limits = Limits::new(Some(19.98), Some(20.012)).unwrap();
+    let subject = subject(DecimalMark::Point);
+    for values in [&four[..], &scattered[..]] {
+        let line = trend(values).unwrap();
+        let held = held(Some(&line), Some(&limits), 0.0);
+        let chart = trend_chart(&subject, &points(values), &held, &[]);
+        assert!(!chart.notes.iter().any(|note| note.contains("reaches")));
+        let chance = |note: &String| note.starts_with("The slope may be chance");
+        assert!(chart.notes.iter().any(chance), "{:?}", chart.notes);
+        let is_interval = |layer: &Layer| matches!(layer, Layer::Interval { .. });
+        assert!(!chart.layers.iter().any(is_interval));
+    }
+}
+
+#[test]
+fn a_bar_is_hatched_only_where_a_value_lies_beyond() {
+    // Bars of one step: the limit runs through the middle of the last, whose values are on it.
+    let values = [20.010, 20.011, 20.012, 20.012];
+    let found = histogram(&values, 0.001, 30).unwrap();
+    let limits = Limits::new(None, Some(20.012)).unwrap();
+    let subject = subject(DecimalMark::Point);
+    let chart = histogram_chart(&subject, Some(&found), (Some(&limits), &[]), None);
+    let is_hatched = |layer: &Layer| {
+        matches!(
+            layer,
+            Layer::Bars {
+                is_hatched: true,
+                ..
+            }
+        )
+    };
+    assert!(!chart.layers.iter().any(is_hatched));
+    assert!(!chart.notes.iter().any(|note| note.starts_with("Hatched")));
+    // All of a bar beyond: whole and hatched.
+    let limits = Limits::new(None, Some(20.0118)).unwrap();
+    let beyond = [20.012, 20.012];
+    let chart = histogram_chart(&subject, Some(&found), (Some(&limits), &beyond), None);
+    let hatched = chart.layers.iter().find_map(|layer| match layer {
+        Layer::Bars {
+            bars,
+            is_hatched: true,
+        } => Some(bars.clone()),
+        _ => None,
+    });
+    let hatched = hatched.unwrap();
+    assert_eq!(hatched.len(), 1);
+    assert!((hatched[0].from - 20.0115).abs() < 1e-9 && (hatched[0].to - 20.0125).abs() < 1e-9);
 }
 
 #[test]
@@ -532,7 +644,12 @@ fn bars_are_cut_at_the_limits_and_hatched_beyond() {
     assert_eq!(found.steps_per_bin, 2);
     let limits = Limits::new(None, Some(20.0125)).unwrap();
     let subject = subject(DecimalMark::Point);
-    let chart = histogram_chart(&subject, Some(&found), Some(&limits), None);
+    let chart = histogram_chart(
+        &subject,
+        Some(&found),
+        (Some(&limits), &[20.014, 20.013, 20.014]),
+        None,
+    );
     let bars = |wanted: bool| -> Vec<(f64, f64, f64)> {
         let all = chart.layers.iter().flat_map(|layer| match layer {
             Layer::Bars { bars, is_hatched } if *is_hatched == wanted => bars.clone(),
@@ -563,7 +680,7 @@ fn a_curve_expects_as_many_values_as_there_are() {
     };
     let subject = subject(DecimalMark::Point);
     let wide = Limits::new(Some(19.99), Some(20.03)).unwrap();
-    let chart = histogram_chart(&subject, Some(&found), Some(&wide), Some(curve));
+    let chart = histogram_chart(&subject, Some(&found), (Some(&wide), &[]), Some(curve));
     let line = chart.layers.iter().find_map(|layer| match layer {
         Layer::Line { at, .. } => Some(at.clone()),
         _ => None,

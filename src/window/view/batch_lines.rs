@@ -2,12 +2,13 @@
 //! next, and where nothing is shown, why.
 
 use super::BatchLineView;
-use super::batch_charts::{Of, Unit, break_name};
+use super::batch_chart::Of;
 use super::words::{Words, clean};
 use crate::measure::{ADVICE_PARTS_MIN, DRIFT_CONFIDENCE, LeaveReason, OffsetAdvice};
+use crate::report::{ChartUnit, DecimalMark, ENGLISH_CHARTS, break_name};
 use crate::session::{
-    BatchPoint, BatchSeries, BatchStudy, FIRM_FROM, Known, Normality, RANGES_MIN, StudyShape,
-    signal_words,
+    BatchPoint, BatchSeries, BatchStudy, BreakKind, FIRM_FROM, Known, Normality, RANGES_MIN,
+    StudyShape, signal_words,
 };
 use crate::statistics::{Capability, ToleranceInterval};
 use crate::window::batch_room::BatchPage;
@@ -121,7 +122,7 @@ fn control(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
     let Some(limits) = limits else {
         return said.say(&no_limits());
     };
-    let unit = Unit::of(series);
+    let unit = ChartUnit::of(series);
     said.say(&format!(
         "Limits: mean of {} parts, s {} from {} moving ranges.",
         limits.parts,
@@ -156,7 +157,7 @@ fn whose_row(said: &mut Said, series: &BatchSeries) {
         let mut last = last.filter(|one| one.kind.splits());
         let why = last
             .next()
-            .map_or(String::new(), |one| format!(" ({})", break_name(one.kind)));
+            .map_or(String::new(), |one| format!(" ({})", happened(one.kind)));
         said.say(&format!("The row in force begins with part {from}{why}."));
     }
 }
@@ -177,7 +178,7 @@ fn spread(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
 }
 
 fn shape(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
-    let unit = Unit::of(series);
+    let unit = ChartUnit::of(series);
     if let Ok(found) = &study.summary {
         let deviation = found.standard_deviation;
         let deviation = deviation.map_or(String::new(), |s| format!(", s {}", fine(unit, s)));
@@ -241,7 +242,7 @@ fn normal(said: &mut Said, found: &Normality) {
     }
 }
 
-fn interval_line(said: &mut Said, unit: Unit, found: &Known<ToleranceInterval>) {
+fn interval_line(said: &mut Said, unit: ChartUnit, found: &Known<ToleranceInterval>) {
     match found {
         Ok(interval) => {
             if let (Some(lower), Some(upper)) = (interval.lower, interval.upper) {
@@ -378,20 +379,25 @@ fn breaks(said: &mut Said, series: &BatchSeries) {
             true => String::new(),
             false => format!(": {}", clean(&one.note)),
         };
-        let what = break_name(one.kind);
+        let what = happened(one.kind);
         said.say(&format!("Before part {}: {what}{note}.", one.before_part));
     }
 }
 
+/// What happened, in short; the sentence gives it the marker that is shown.
+fn happened(kind: BreakKind) -> String {
+    break_name(kind, &ENGLISH_CHARTS, DecimalMark::Point)
+}
+
 /// A computed number with one decimal more than was read, and its unit.
-fn fine(unit: Unit, steps: f64) -> String {
-    let decimals = unit.decimals + 1;
+fn fine(unit: ChartUnit, steps: f64) -> String {
+    let decimals = unit.decimals() + 1;
     format!("{:.decimals$}", unit.value(steps))
 }
 
 /// A number as it was read.
-fn exact(unit: Unit, steps: f64) -> String {
-    let decimals = unit.decimals;
+fn exact(unit: ChartUnit, steps: f64) -> String {
+    let decimals = unit.decimals();
     format!("{:.decimals$}", unit.value(steps))
 }
 

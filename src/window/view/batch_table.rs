@@ -2,10 +2,10 @@
 //! NO-GO, in doubt, open or not selected is told by mark and word; a signal by a box with the
 //! number of its test.
 
-use super::batch_charts::tests_text;
 use super::words::{Words, callout, clean};
 use super::{BatchCellView, BatchColumnView, BatchHeadView, BatchRowView, BatchTableView, Mark};
 use crate::journal::ValueUnit;
+use crate::report::tests_text;
 use crate::session::{Batch, BatchPoint, BatchSeries, PartStanding, Setup, Target};
 
 /// So many rows are made: more than fit on any screen (chosen).
