@@ -298,7 +298,7 @@ fn locations(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> C
         places: &places,
         values: &values,
         rows: &with_limits.collect::<Vec<ControlRow>>(),
-        is_provisional: last.is_some_and(|limits| limits.is_provisional),
+        is_provisional: !of.is_advised_beside && last.is_some_and(|limits| limits.is_provisional),
         in_doubt: &in_doubt.collect::<Vec<usize>>(),
         signals: &signals.collect::<Vec<Signal>>(),
         tests: Some(of.study.tests),

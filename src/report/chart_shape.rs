@@ -251,7 +251,8 @@ pub fn capability_chart(
         y: Axis {
             title: String::new(),
             from: 0.4,
-            to: rows.len() as f64 + 0.6,
+            // Room for what is written over the first row.
+            to: rows.len() as f64 + 1.0,
             scale: Scale::Named(names),
         },
         layers,

@@ -35,6 +35,32 @@ pub struct Keyboard {
     /// The key that went down last is held down: the text that follows, in this frame or a later
     /// one, is a repetition.
     is_repeat: bool,
+    held: Held,
+}
+
+/// The keys that are down. What a key of the keypad is called depends on NumLock and Shift, which
+/// may change before it comes up: it is known by its place, so that its next press is no repetition.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+struct Held(Vec<(Option<Key>, Key)>);
+
+impl Held {
+    /// Whether it was down already.
+    fn down(&mut self, key: Key, physical: Option<Key>) -> bool {
+        let is_same = |held: &(Option<Key>, Key)| match physical {
+            Some(_) => held.0 == physical,
+            None => *held == (None, key),
+        };
+        let is_held = self.0.iter().any(is_same);
+        if !is_held {
+            self.0.push((physical, key));
+        }
+        is_held
+    }
+
+    /// A key whose place has no name takes with it all such: one of them under another name.
+    fn up(&mut self, physical: Option<Key>) {
+        self.0.retain(|held| held.0 != physical);
+    }
 }
 
 impl Keyboard {
@@ -48,15 +74,16 @@ impl Keyboard {
                     key,
                     physical_key,
                     pressed: true,
-                    repeat,
                     modifiers,
+                    ..
                 } => {
+                    let repeat = self.held.down(*key, *physical_key);
                     // The text of a key follows it.
-                    self.is_repeat = *repeat;
+                    self.is_repeat = repeat;
                     let is_chord = modifiers.ctrl || modifiers.command || modifiers.alt;
                     if let (false, Some(press)) = (is_chord, key_press(*key, *physical_key)) {
                         has_come = true;
-                        self.key(press, *repeat, &mut presses);
+                        self.key(press, repeat, &mut presses);
                     }
                 }
                 Event::Text(text) | Event::Ime(ImeEvent::Commit(text)) if !self.is_repeat => {
@@ -65,7 +92,12 @@ impl Keyboard {
                         self.character(character, now_ms, &mut presses);
                     }
                 }
-                Event::Key { pressed: false, .. } => self.is_repeat = false,
+                Event::Key { physical_key, .. } => {
+                    self.held.up(*physical_key);
+                    self.is_repeat = false;
+                }
+                // What comes up while another window has the keys is not told.
+                Event::WindowFocused(false) => self.held = Held::default(),
                 Event::Paste(text) => {
                     self.flush(&mut presses);
                     presses.push(Press::Pasted(text.clone()));
