@@ -11,7 +11,8 @@ use std::io::{BufRead, Write};
 use std::time::{Duration, Instant};
 
 use fitledger::statistics::{
-    RunLengths, Series, StatisticsError, Watch, mean_moving_range, quantiles, summary,
+    RunLengths, Series, StatisticsError, Watch, anderson_darling, mean_moving_range, quantiles,
+    shapiro_wilk, summary,
 };
 
 /// The specification of the data: 10 mm plus and minus 0.02.
@@ -21,6 +22,7 @@ const MADE_OF_MM: (f64, f64) = (10.0, 0.005);
 const NM_PER_MM: f64 = 1e6;
 const SHARES: [f64; 5] = [0.00135, 0.25, 0.5, 0.75, 0.99865];
 const TURNS: usize = 15;
+const SHAPIRO_COUNT: usize = 5_000;
 
 type Answer = Result<Vec<f64>, StatisticsError>;
 type Operation = fn(&Data) -> Answer;
@@ -32,11 +34,20 @@ struct Data {
 }
 
 /// Every operation by its name: a new one is one more row, and one in the script.
-const OPERATIONS: [(&str, Operation); 4] = [
+const OPERATIONS: [(&str, Operation); 6] = [
     ("summary_and_capability", summary_and_capability),
     ("quantiles", |data| quantiles(&data.values_mm, &SHARES)),
     ("mean_moving_range", |data| {
         Ok(vec![mean_moving_range(&data.values_mm)?])
+    }),
+    ("anderson_darling", |data| {
+        Ok(vec![anderson_darling(&data.values_mm)?.a2])
+    }),
+    ("shapiro_wilk", |data| {
+        // As many as the test is stated for.
+        let first = data.values_mm.iter().copied().take(SHAPIRO_COUNT);
+        let found = shapiro_wilk(&first.collect::<Vec<f64>>())?;
+        Ok(vec![found.w, found.p])
     }),
     ("incremental", incremental),
 ];

@@ -19,7 +19,7 @@ use crate::report::{
     chart_png, chart_svg, control_chart, histogram_chart, run_chart, shown, trend_chart,
 };
 use crate::session::Workspace;
-use crate::statistics::{Limits, Signal, SignalTest, histogram, normal_cdf, usual_number_of_bins};
+use crate::statistics::{Limits, Signal, SignalTest, histogram, normal_cdf, number_of_bins};
 
 const DAMAGED: &str = "The record is damaged: the chart shows what could be read. Check it with \
                        verify.";
@@ -229,7 +229,7 @@ fn shows(found: &Controlled) -> (Shows, Shows) {
 }
 
 fn spread(subject: &Subject<'_>, list: &NumberList, asked: &Asked, study: &ListStudy) -> Chart {
-    let bins = (2 * usual_number_of_bins(list.values.len())).min(BARS_MAX);
+    let bins = number_of_bins(&list.values).unwrap_or(1).min(BARS_MAX);
     let found = histogram(&list.values, asked.step, bins).ok();
     let (mean, sd) = (study.summary.mean, study.summary.standard_deviation);
     let normal = |x: f64| normal_cdf((x - mean) / sd.unwrap_or(1.0));

@@ -112,9 +112,9 @@ fn bars_told(
     notes
 }
 
-/// The bars, what of them lies beyond a limit apart, and how high the highest is. A bar that a limit
-/// runs through is cut there, unless none of its values is beyond: a bar is as wide as its steps,
-/// and a value on the limit is within.
+/// The bars, what of them lies beyond a limit apart, and how high the highest is. A bar that a
+/// limit runs through is cut there, unless none of its values is beyond: a bar is as wide as its
+/// steps, and a value on the limit is within.
 fn bars_of(
     histogram: &Histogram,
     limits: Option<&Limits>,

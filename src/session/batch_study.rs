@@ -15,9 +15,12 @@ use crate::statistics::{
     AndersonDarling, BoundedCapability, Capability, ChartLimits, Histogram, Line, Resolution,
     RunLengths, ShapiroWilk, Sides, Signals, StatisticsError, Summary, ToleranceInterval,
     anderson_darling, bounded_capability, capability_with, histogram, individuals_chart,
-    mean_and_range_chart, resolution, shapiro_wilk, sigma_by_moving_range, tolerance_interval,
-    usual_number_of_bins,
+    mean_and_range_chart, number_of_bins, resolution, shapiro_wilk, sigma_by_moving_range,
+    tolerance_interval,
 };
+
+/// A histogram has at most so many bins (chosen: more are no wider than a line).
+const BINS_MOST: usize = 60;
 
 /// A number, or why there is none.
 pub type Known<T> = Result<T, StatisticsError>;
@@ -29,7 +32,7 @@ pub struct StudyOptions {
     pub confidence: f64,
     /// Share of all parts that the tolerance interval holds.
     pub share: f64,
-    /// Bins of the histogram at most; none: the usual number.
+    /// Bins of the histogram at most; none: as many as the list is worth, 60 at most.
     pub bins: Option<usize>,
     /// What advice rests on.
     pub with: Circumstances,
@@ -130,7 +133,7 @@ pub fn study(series: &BatchSeries, target: &Target, options: &StudyOptions) -> B
         .filter(|point| !point.signals.is_empty());
     let bins = options
         .bins
-        .unwrap_or_else(|| usual_number_of_bins(values.len()));
+        .unwrap_or_else(|| number_of_bins(&values).unwrap_or(1).min(BINS_MOST));
     BatchStudy {
         unit: series.unit,
         counts: series.counts(),

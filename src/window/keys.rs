@@ -39,7 +39,8 @@ pub struct Keyboard {
 }
 
 /// The keys that are down. What a key of the keypad is called depends on NumLock and Shift, which
-/// may change before it comes up: it is known by its place, so that its next press is no repetition.
+/// may change before it comes up: it is known by its place, so that its next press is no
+/// repetition.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 struct Held(Vec<(Option<Key>, Key)>);
 

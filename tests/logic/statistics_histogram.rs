@@ -1,7 +1,9 @@
 //! Histograms: every value in one bin, and every bin fair.
 
-use fitledger::statistics::{histogram, usual_number_of_bins};
+use fitledger::statistics::{histogram, number_of_bins, usual_number_of_bins};
 use proptest::prelude::*;
+
+use crate::statistics_cases::{json_cases, numbers};
 
 #[test]
 fn bins_hold_whole_steps_of_the_resolution() {
@@ -75,6 +77,31 @@ fn the_usual_number_of_bins_grows_with_the_logarithm() {
     ] {
         assert_eq!(usual_number_of_bins(count), bins, "{count}");
     }
+}
+
+/// Against numpy's `histogram_bin_edges(…, bins="auto")`.
+#[test]
+fn a_list_is_worth_as_many_bins_as_the_reference_says() {
+    let table = include_str!("../tables/histogram_bins.json");
+    let univariate = include_str!("../tables/strd_univariate.json");
+    let cases = json_cases(table, 11);
+    for case in cases {
+        let data = match case["data"].as_str() {
+            Some(other) => {
+                let id = other.split(' ').nth(1).unwrap();
+                numbers(&crate::statistics_cases::case(univariate, id)["data"])
+            }
+            None => numbers(&case["data"]),
+        };
+        let expected = case["bins"].as_u64().unwrap();
+        let found = number_of_bins(&data).unwrap();
+        assert_eq!(found as u64, expected, "{}", case["id"]);
+    }
+    assert_eq!(number_of_bins(&[]).unwrap_err().code(), "too_few");
+    assert_eq!(
+        number_of_bins(&[1.0, f64::NAN]).unwrap_err().code(),
+        "not_finite"
+    );
 }
 
 proptest! {
