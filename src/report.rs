@@ -73,9 +73,7 @@ mod words_english_told;
 mod words_told;
 
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
-pub use chart_batch::{
-    BatchChart, BatchCharted, batch_chart, batch_charts, break_name, tests_text,
-};
+pub use chart_batch::{BatchChart, ChartSource, batch_chart, batch_charts, break_name, tests_text};
 pub use chart_control::{Control, ControlRow, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};
 pub use chart_run::{Break, RunPoint, run_chart};

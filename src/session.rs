@@ -35,6 +35,8 @@ mod log;
 mod next_action;
 mod open_line;
 mod opening;
+mod operation;
+mod operation_find;
 mod over_wires;
 mod packed;
 mod port_control;
@@ -91,9 +93,7 @@ pub use batch_breaks::{BreakKind, WorkBreak};
 pub use batch_brief::{BatchBrief, BatchWatch, SeriesBrief, signal_words};
 pub use batch_point::{BatchPoint, PartStanding, mean_of_points};
 pub use batch_running::{BASELINE, BatchLimits, BatchSegment, FIRM_FROM, RANGES_MIN};
-pub use batch_study::{
-    BatchStudy, Known, Normality, StudyOptions, StudyShape, changes_between, study,
-};
+pub use batch_study::{BatchStudy, Known, Normality, StudyOptions, StudyShape, study};
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use begin_import::{Importing, UNNAMED_IMPORTED, begin_import};
@@ -123,6 +123,8 @@ pub use opening::{
     IfClosed, OpeningError, Resumed, open_session, resume_session, resume_session_if,
     session_parts, session_tables, tables_digest,
 };
+pub use operation::{JoinedBy, OperationChange, OperationProblem, PartChange, operation_changes};
+pub use operation_find::session_before;
 pub use packed::Records;
 pub use port_control::PortControl;
 pub use port_reader::{GaugePort, Listing};

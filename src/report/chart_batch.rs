@@ -47,7 +47,7 @@ pub enum BatchChart {
 
 /// A characteristic, what is known of it, and how it is written.
 #[derive(Debug, Clone, Copy)]
-pub struct BatchCharted<'a> {
+pub struct ChartSource<'a> {
     /// Its row.
     pub series: &'a BatchSeries,
     /// What it has to be.
@@ -76,7 +76,7 @@ pub fn batch_charts(
     let named = [&target.feature, &target.callout, &target.name];
     let named: Vec<&str> = named.map(String::as_str).into();
     let title = named.join(" ");
-    let of = BatchCharted {
+    let of = ChartSource {
         series,
         target,
         study,
@@ -100,7 +100,7 @@ pub fn batch_charts(
 }
 
 /// One chart of a characteristic; none for what has no sizes.
-pub fn batch_chart(kind: BatchChart, of: &BatchCharted<'_>) -> Option<Chart> {
+pub fn batch_chart(kind: BatchChart, of: &ChartSource<'_>) -> Option<Chart> {
     if of.target.check().is_some() {
         return None;
     }
@@ -149,7 +149,7 @@ pub fn batch_chart(kind: BatchChart, of: &BatchCharted<'_>) -> Option<Chart> {
 }
 
 /// What happened between the parts; a part that was only put back changes no tool.
-fn breaks(of: &BatchCharted<'_>) -> Vec<Break> {
+fn breaks(of: &ChartSource<'_>) -> Vec<Break> {
     let splits = of.series.breaks().iter().filter(|one| one.kind.splits());
     let told = splits.map(|one| Break {
         before: f64::from(one.before_part),
@@ -199,7 +199,7 @@ fn at(part: u32, y: f64) -> Point {
 
 /// A box where a test signals, below the crosses: a signal must not hide that a part is beyond a
 /// limit.
-fn boxes(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit) {
+fn boxes(chart: &mut Chart, of: &ChartSource<'_>, unit: ChartUnit) {
     let points = of.series.points().iter();
     let signalled = points.filter(|point| !point.signals.is_empty());
     let spot = |point: &BatchPoint| at(point.part, unit.whole(point.value));
@@ -239,7 +239,7 @@ fn boxes(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit) {
 
 /// Of several points of a part, from the smallest to the largest; a cross where one of them lies
 /// beyond a limit, which their mean may not.
-fn spans(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit, limits: Option<&Limits>) {
+fn spans(chart: &mut Chart, of: &ChartSource<'_>, unit: ChartUnit, limits: Option<&Limits>) {
     let points = of.series.points();
     let several = || points.iter().filter(|point| point.values().len() > 1);
     if several().next().is_none() {
@@ -273,7 +273,7 @@ fn spans(chart: &mut Chart, of: &BatchCharted<'_>, unit: ChartUnit, limits: Opti
 }
 
 /// All parts, with the limits of each row that its signals were looked for with.
-fn locations(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> Chart {
+fn locations(subject: &Subject<'_>, of: &ChartSource<'_>, unit: ChartUnit) -> Chart {
     let points = of.series.points();
     let places: Vec<f64> = points.iter().map(|point| f64::from(point.part)).collect();
     let values: Vec<f64> = points.iter().map(|point| unit.whole(point.value)).collect();
@@ -321,7 +321,7 @@ fn spread_found(study: &BatchStudy) -> &Known<ChartLimits> {
 }
 
 /// The spread of the row in force: of the points of each part, or from part to part.
-fn spreads(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> Chart {
+fn spreads(subject: &Subject<'_>, of: &ChartSource<'_>, unit: ChartUnit) -> Chart {
     // A part that was given up lacks points, and has no range beside the others.
     let wanted = usize::from(of.target.points);
     let counts =
@@ -369,7 +369,7 @@ fn spreads(subject: &Subject<'_>, of: &BatchCharted<'_>, unit: ChartUnit) -> Cha
 
 fn shape(
     subject: &Subject<'_>,
-    of: &BatchCharted<'_>,
+    of: &ChartSource<'_>,
     unit: ChartUnit,
     limits: Option<&Limits>,
 ) -> Chart {

@@ -187,25 +187,3 @@ fn shape(
         interval: tolerance_interval(values, Sides::Both, options.share, options.confidence),
     }
 }
-
-/// What an operation changed each part by, of the parts measured before and after it: for
-/// [`learned_allowance`](crate::measure::learned_allowance). What is in doubt is left out.
-pub fn changes_between(before: &BatchSeries, after: &BatchSeries) -> Vec<Length> {
-    let lengths = [before, after].map(|series| series.unit == ValueUnit::Nanometre);
-    if lengths != [true, true] {
-        return Vec::new();
-    }
-    let earlier = |part: u32| {
-        let points = before.points();
-        let at = points
-            .binary_search_by_key(&part, |point| point.part)
-            .ok()?;
-        points.get(at).filter(|point| !point.is_in_doubt)
-    };
-    let later = after.points().iter().filter(|point| !point.is_in_doubt);
-    let change = |point: &BatchPoint| {
-        let old = earlier(point.part)?;
-        Some(Length::from_nm(point.value) - Length::from_nm(old.value))
-    };
-    later.filter_map(change).collect()
-}

@@ -1,11 +1,11 @@
-//! Where the Batch room keeps its charts: the folder of reports of the workspace. It runs apart
-//! from the frame.
+//! Where the Batch room keeps its charts (the folder of reports of the workspace), and where it
+//! finds what was measured before. It runs apart from the frame.
 
 use eframe::egui::Context;
 
 use super::batch_run::BatchOutside;
 use crate::report::file_name_with;
-use crate::session::Workspace;
+use crate::session::{Snapshot, State, Workspace, session_before};
 
 /// The charts on the disk.
 pub struct BatchDisk {
@@ -32,6 +32,10 @@ impl BatchOutside for BatchDisk {
         let kept = self.workspace.keep_reports(named, |_| vec![bytes]);
         kept.map(|path| path.display().to_string())
             .map_err(|error| error.to_string())
+    }
+
+    fn earlier(&mut self, of: &Snapshot) -> Option<State> {
+        session_before(&self.workspace, &of.journal, &of.state)
     }
 
     fn changed(&mut self) {

@@ -10,12 +10,15 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::batch_room::{BatchPage, ChartForm};
 use super::records_facts::Done;
-use super::view::{BatchLineView, batch_chart, batch_lines, chart_name};
+use super::view::{BatchLineView, batch_chart, batch_lines, chart_name, learned_lines};
 use crate::journal::Sequence;
 use crate::report::{
     Chart, ChartError, ChartOptions, ChartSize, DecimalMark, chart_png, chart_svg, file_name,
 };
-use crate::session::{Batch, BatchStudy, Circumstances, Snapshot, StudyOptions, study};
+use crate::session::{
+    Batch, BatchStudy, Circumstances, OperationChange, Snapshot, State, StudyOptions,
+    operation_changes, study,
+};
 
 /// Pixels of a kept picture for each of its size: sharp in print.
 const SCALE: f64 = 2.0;
@@ -28,6 +31,9 @@ pub trait BatchOutside {
     /// # Errors
     /// Why it was not written, in a sentence.
     fn keep(&mut self, stem: &str, ends: &str, bytes: Vec<u8>) -> Result<String, String>;
+    /// The newest session before that one which measured some of its parts at another stage; none
+    /// where there is none, or it cannot be read.
+    fn earlier(&mut self, of: &Snapshot) -> Option<State>;
     /// There is something new to be shown.
     fn changed(&mut self);
 }
@@ -91,6 +97,8 @@ pub struct BatchSide {
     told: Arc<Mutex<BatchTold>>,
     jobs: Receiver<BatchJob>,
     rows: Option<Rows>,
+    /// The session at an earlier stage, looked for once for each journal.
+    earlier: Option<(String, Option<State>)>,
 }
 
 /// What need not be worked out again while only the page changes.
@@ -109,6 +117,7 @@ pub fn batch_ends() -> (BatchHandle, BatchSide) {
         told: Arc::clone(&told),
         jobs: hears,
         rows: None,
+        earlier: None,
     };
     (BatchHandle { told, jobs: sends }, side)
 }
@@ -157,7 +166,7 @@ impl BatchSide {
         for job in waiting {
             match job {
                 BatchJob::Show(snapshot, at) => {
-                    let facts = Some(Arc::new(self.worked_out(&snapshot, at)));
+                    let facts = Some(Arc::new(self.worked_out(&snapshot, at, outside)));
                     lock(&self.told).facts = facts;
                 }
                 BatchJob::Keep(form) => self.keep(form, outside),
@@ -167,7 +176,12 @@ impl BatchSide {
     }
 
     /// What a page shows of a snapshot.
-    pub fn worked_out(&mut self, snapshot: &Snapshot, at: LookedAt) -> BatchFacts {
+    pub fn worked_out(
+        &mut self,
+        snapshot: &Snapshot,
+        at: LookedAt,
+        outside: &mut dyn BatchOutside,
+    ) -> BatchFacts {
         let is_known = |rows: &Rows| rows.journal == snapshot.journal && rows.head == snapshot.head;
         let rows = self.rows.take().filter(is_known);
         let mut rows = rows.unwrap_or_else(|| Rows {
@@ -202,11 +216,35 @@ impl BatchSide {
             let mut chart = batch_chart(at.page, of, mark_of(at.marker));
             let notes = chart.as_mut().map(|chart| std::mem::take(&mut chart.notes));
             facts.lines = batch_lines(at.page, of, notes.unwrap_or_default(), at.marker);
+            if at.page == BatchPage::Advice {
+                let learned = self.learned(snapshot, at.target, outside);
+                facts
+                    .lines
+                    .extend(learned_lines(learned.as_ref(), at.marker));
+            }
             facts.chart = chart.map(Arc::new);
             rows.study = Some((at.target, known));
         }
         self.rows = Some(rows);
         facts
+    }
+
+    /// What the operation before this stage changed the characteristic by.
+    fn learned(
+        &mut self,
+        snapshot: &Snapshot,
+        target: usize,
+        outside: &mut dyn BatchOutside,
+    ) -> Option<OperationChange> {
+        let is_of = |(journal, _): &(String, Option<State>)| *journal == snapshot.journal;
+        let known = self.earlier.take().filter(is_of);
+        let known = known.unwrap_or_else(|| (snapshot.journal.clone(), outside.earlier(snapshot)));
+        let changes = known
+            .1
+            .as_ref()
+            .and_then(|earlier| operation_changes(earlier, &snapshot.state).ok());
+        self.earlier = Some(known);
+        changes?.into_iter().find(|change| change.target == target)
     }
 
     fn keep(&self, form: ChartForm, outside: &mut dyn BatchOutside) {

@@ -55,7 +55,7 @@ pub use batch::{
     BatchRowView, BatchTableView, BatchView,
 };
 pub use batch_chart::{batch_chart, chart_name};
-pub use batch_lines::batch_lines;
+pub use batch_lines::{batch_lines, learned_lines};
 pub use batch_view::{BatchSeen, batch_now, batch_view};
 pub use bench::{
     BenchView, GaugeView, HeaderView, JournalView, KeyView, RowView, StatusView, SubjectView,

@@ -3,19 +3,18 @@
 // Whole numbers as floats, which are exact.
 #![allow(clippy::cast_possible_truncation)]
 
-use fitledger::gauge::{GaugeId, Origin};
+use fitledger::gauge::Origin;
 use fitledger::journal::ValueUnit;
-use fitledger::measure::{Dial, DialReads, OffsetAdvice, learned_allowance};
+use fitledger::measure::{Dial, DialReads, OffsetAdvice};
 use fitledger::quantity::Length;
 use fitledger::session::{
-    Batch, BatchBrief, BatchWatch, Circumstances, Command, Incoming, StudyOptions, StudyShape,
-    batch_advice, changes_between, signal_words, study,
+    Batch, BatchBrief, BatchWatch, Circumstances, Incoming, StudyOptions, StudyShape, batch_advice,
+    signal_words, study,
 };
 use fitledger::statistics::{
     Limits as ShapeLimits, RunLengths, Sides, SignalTest, capability, histogram, individuals_chart,
     mean_and_range_chart, tolerance_interval, trend,
 };
-use fitledger::tolerance::Surface;
 
 use crate::session_random::{random_incoming, random_plan};
 use crate::statistics_cases::near;
@@ -269,35 +268,6 @@ fn the_guard_band_and_the_dial_of_the_session_are_in_the_advice() {
     };
     assert!(offset.on_dimension.is_negative(), "{offset:?}");
     assert_eq!(offset.on_dial.unwrap().1 * 2, offset.on_dimension);
-}
-
-#[test]
-fn changes_between_two_sessions_are_those_of_parts_measured_twice() {
-    let before = parts_of(
-        "20 k6",
-        "",
-        &texts(&[20_012, 20_013, 20_012, 20_014, 20_013, 20_012]),
-    );
-    let after = parts_of(
-        "20 k6",
-        "",
-        &texts(&[20_006, 20_006, 20_007, 20_007, 20_006]),
-    );
-    let rows = [&before, &after].map(|bench| Batch::of(bench.state()));
-    let changes = changes_between(&rows[0].series()[0], &rows[1].series()[0]);
-    let um: Vec<i64> = changes.iter().map(|one| one.as_nm() / 1_000).collect();
-    assert_eq!(um, [-6, -7, -5, -7, -7]);
-    let learned = learned_allowance(&changes, Surface::Outside, Length::from_um(1)).unwrap();
-    assert_eq!(learned.leave, Some(Length::from_um(6)));
-    // What a doubted gauge measured teaches nothing.
-    let mut doubted = after;
-    doubted.asks(Command::DoubtGauge {
-        gauge: GaugeId::new("mic"),
-        since: None,
-        reason: "dropped".to_owned(),
-    });
-    let late = Batch::of(doubted.state());
-    assert!(changes_between(&rows[0].series()[0], &late.series()[0]).is_empty());
 }
 
 #[test]

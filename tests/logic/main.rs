@@ -62,6 +62,7 @@ mod measure_threading;
 mod measure_uncertainty;
 mod measure_wires;
 mod no_false_go;
+mod operation;
 mod plan;
 mod plan_limit_gauges;
 mod plan_outline;

@@ -2,7 +2,7 @@
 
 use super::check_view::about;
 use crate::report::{
-    BatchChart, BatchCharted, Chart, DecimalMark, ENGLISH_CHARTS, batch_chart as chart_of,
+    BatchChart, Chart, ChartSource, DecimalMark, ENGLISH_CHARTS, batch_chart as chart_of,
 };
 use crate::session::{BatchSeries, BatchStudy, Target};
 use crate::window::batch_room::BatchPage;
@@ -30,7 +30,7 @@ pub fn batch_chart(page: BatchPage, of: Of<'_>, mark: DecimalMark) -> Option<Cha
         BatchPage::Capability => BatchChart::Capability,
         BatchPage::Trend => BatchChart::Trend,
     };
-    let charted = BatchCharted {
+    let charted = ChartSource {
         series,
         target,
         study,

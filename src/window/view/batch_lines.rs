@@ -7,8 +7,8 @@ use super::words::{Words, clean};
 use crate::measure::{ADVICE_PARTS_MIN, DRIFT_CONFIDENCE, LeaveReason, OffsetAdvice};
 use crate::report::{ChartUnit, DecimalMark, ENGLISH_CHARTS, break_name};
 use crate::session::{
-    BatchPoint, BatchSeries, BatchStudy, BreakKind, FIRM_FROM, Known, Normality, RANGES_MIN,
-    StudyShape, signal_words,
+    BatchPoint, BatchSeries, BatchStudy, BreakKind, FIRM_FROM, Known, Normality, OperationChange,
+    RANGES_MIN, StudyShape, signal_words,
 };
 use crate::statistics::{Capability, ToleranceInterval};
 use crate::window::batch_room::BatchPage;
@@ -370,6 +370,24 @@ fn advice(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         _ => {}
     }
     breaks(said, series);
+}
+
+/// What the operation between two stages changed the characteristic by, and what to leave for it
+/// in the next batch; nothing where no part was measured before it.
+pub fn learned_lines(change: Option<&OperationChange>, marker: char) -> Vec<BatchLineView> {
+    let mut said = Said {
+        words: Words { marker },
+        lines: Vec::new(),
+    };
+    let Some(change) = change.filter(|change| !change.parts.is_empty()) else {
+        return said.lines;
+    };
+    said.say(&change.origin());
+    match &change.learned {
+        Ok(learned) => said.strong(&learned.sentence()),
+        Err(error) => said.say(&format!("No allowance is learned yet. {error}")),
+    }
+    said.lines
 }
 
 /// What happened between the parts, the newest first.

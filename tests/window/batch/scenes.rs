@@ -7,6 +7,7 @@ use fitledger::window::batch_room::{BatchPage, BatchRoom};
 use fitledger::window::batch_run::{BatchFacts, LookedAt, batch_ends};
 use fitledger::window::view::{BatchSeen, BatchView, batch_view};
 
+use crate::batch::Kept;
 use crate::support::bench::{Bench, feature, plan};
 use crate::support::shown::snapshot;
 
@@ -103,7 +104,7 @@ pub(crate) fn at(target: usize, page: BatchPage) -> LookedAt {
 
 pub(crate) fn worked_out(snapshot: &Snapshot, looked_at: LookedAt) -> BatchFacts {
     let (_, mut side) = batch_ends();
-    side.worked_out(snapshot, looked_at)
+    side.worked_out(snapshot, looked_at, &mut Kept::default())
 }
 
 pub(crate) fn room(target: usize, page: BatchPage) -> BatchRoom {

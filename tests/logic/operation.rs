@@ -1,0 +1,209 @@
+//! What an operation changed on parts that were measured before and after it.
+
+use fitledger::gauge::GaugeId;
+use fitledger::quantity::Length;
+use fitledger::session::{Command, JoinedBy, OperationProblem, operation_changes};
+
+use crate::support::bench::{Bench, feature, plan};
+
+const TURNED: [i64; 6] = [20_112, 20_113, 20_112, 20_114, 20_113, 20_112];
+const HARDENED: [i64; 6] = [20_106, 20_106, 20_107, 20_107, 20_106, 20_106];
+
+/// A plan with stages, at one of them.
+fn at_stage(stage: &str) -> Bench {
+    let stages = "stages = [\"turned\", \"hardened\", \"polished\"]\nleave = 0.1";
+    let mut opened = plan(&feature("A", "20 k6", stages));
+    opened.advance_always = true;
+    opened.stage = stage.to_owned();
+    Bench::new(opened)
+}
+
+fn measured(mut bench: Bench, values_um: &[i64], serials: &[&str]) -> Bench {
+    for (um, number) in values_um.iter().zip(1_u32..) {
+        bench.reads(&Length::from_um(*um).to_mm());
+        let serial = serials.get(number as usize - 1).copied();
+        if let Some(serial) = serial.filter(|serial| !serial.is_empty()) {
+            bench.asks(Command::NamePart {
+                part: Some(number),
+                serial: serial.to_owned(),
+            });
+        }
+    }
+    bench
+}
+
+fn um(changes: &[fitledger::session::PartChange]) -> Vec<(u32, i64)> {
+    let changes = changes.iter();
+    changes
+        .map(|one| (one.number, one.change.as_nm() / 1_000))
+        .collect()
+}
+
+#[test]
+fn parts_without_serial_numbers_are_taken_in_their_order() {
+    let before = measured(at_stage("turned"), &TURNED, &[]);
+    let after = measured(at_stage("hardened"), &HARDENED[..5], &[]);
+    let found = operation_changes(before.state(), after.state()).unwrap();
+    assert_eq!(found.len(), 1);
+    let one = &found[0];
+    assert_eq!((one.target, one.joined), (0, JoinedBy::Number));
+    assert_eq!((&*one.before, &*one.after), ("turned", "hardened"));
+    // By hand: 106 - 112 and so on.
+    assert_eq!(
+        um(&one.parts),
+        [(1, -6), (2, -7), (3, -5), (4, -7), (5, -7)]
+    );
+    let learned = one.learned.as_ref().unwrap();
+    // Mean -6.4 µm: the gauge shows whole micrometres.
+    assert_eq!(learned.leave, Some(Length::from_um(6)));
+    assert_eq!(
+        one.origin(),
+        "From turned to hardened: 5 parts, taken in the same order, as none has a serial number."
+    );
+}
+
+#[test]
+fn parts_with_serial_numbers_are_known_by_them_in_any_order() {
+    let before = measured(
+        at_stage("turned"),
+        &TURNED,
+        &["P1", "P2", "P3", "P4", "P5", "P6"],
+    );
+    // They came back from the hardener in another order, one is new and one bears none.
+    let back = [20_107, 20_106, 20_100, 20_107, 20_106, 20_106];
+    let after = measured(
+        at_stage("hardened"),
+        &back,
+        &["P4", "P1", "P9", "", "P2", "P6"],
+    );
+    let found = operation_changes(before.state(), after.state()).unwrap();
+    assert_eq!(found[0].joined, JoinedBy::Serial);
+    assert_eq!(um(&found[0].parts), [(1, -7), (2, -6), (5, -7), (6, -6)]);
+    assert_eq!(found[0].parts[0].serial, "P4");
+    // Four parts teach nothing yet.
+    assert_eq!(found[0].learned.as_ref().unwrap_err().code(), "too_few");
+    // Where one session names its parts and the other none, no part is the same for certain.
+    let unnamed = measured(at_stage("hardened"), &HARDENED, &[]);
+    let found = operation_changes(before.state(), unnamed.state()).unwrap();
+    assert_eq!(found[0].parts, []);
+}
+
+#[test]
+fn what_is_in_doubt_teaches_nothing() {
+    let doubted = || {
+        let mut bench = measured(at_stage("hardened"), &HARDENED, &[]);
+        bench.asks(Command::DoubtGauge {
+            gauge: GaugeId::new("mic"),
+            since: None,
+            reason: "dropped".to_owned(),
+        });
+        bench
+    };
+    let before = measured(at_stage("turned"), &TURNED, &[]);
+    let found = operation_changes(before.state(), doubted().state()).unwrap();
+    assert_eq!(found[0].parts, []);
+    let mut before = before;
+    before.asks(Command::DoubtGauge {
+        gauge: GaugeId::new("mic"),
+        since: None,
+        reason: "dropped".to_owned(),
+    });
+    let after = measured(at_stage("hardened"), &HARDENED, &[]);
+    let found = operation_changes(before.state(), after.state()).unwrap();
+    assert_eq!(found[0].parts, []);
+}
+
+#[test]
+fn sessions_that_do_not_lie_before_and_after_are_refused_in_words() {
+    let turned = measured(at_stage("turned"), &TURNED, &[]);
+    let hardened = measured(at_stage("hardened"), &HARDENED, &[]);
+    let problem = |before: &Bench, after: &Bench| {
+        operation_changes(before.state(), after.state()).unwrap_err()
+    };
+    let same = problem(&turned, &turned);
+    assert_eq!(same, OperationProblem::SameStage("turned".to_owned()));
+    let reversed = problem(&hardened, &turned);
+    assert_eq!(reversed.code(), "stages_reversed");
+    assert_eq!(
+        reversed.to_string(),
+        "The plan has the stage “hardened” after “turned”: the sessions are the other way round."
+    );
+    let mut other = plan(&feature("A", "20 k6", ""));
+    other.plan = other
+        .plan
+        .map(|text| text.replace("Pump shaft", "Pump bush"));
+    let other = problem(&turned, &Bench::new(other));
+    assert_eq!(other.code(), "other_part");
+    assert!(other.to_string().contains("Pump shaft"), "{other}");
+}
+
+#[cfg(unix)]
+mod program {
+    use std::fs;
+
+    use fitledger::session::{
+        Check, RecordFolders, SessionRecord, Workspace, session_before, session_parts,
+    };
+
+    use crate::support::program::Shop;
+
+    const PLAN: &str = "[part]\nname = \"Pump shaft\"\ndrawing = \"GP-07\"\n\
+        [[feature]]\nid = \"A\"\ncallout = \"20 k6\"\n\
+        stages = [\"turned\", \"hardened\"]\nleave = 0.1\n";
+
+    fn measured(shop: &Shop, plan: &str, stage: &str, input: &str) -> String {
+        fs::write(shop.path("plan.toml"), plan).unwrap();
+        let before = shop.journals();
+        let args = [
+            "inspect",
+            "--plan",
+            "plan.toml",
+            "--gauge",
+            "typed",
+            "--stage",
+            stage,
+        ];
+        shop.run(&args, input);
+        let new = shop
+            .journals()
+            .into_iter()
+            .find(|path| !before.contains(path));
+        new.unwrap()
+            .file_name()
+            .unwrap()
+            .to_str()
+            .unwrap()
+            .to_owned()
+    }
+
+    /// The session of the workspace that measured the same parts before, by its stage.
+    fn before(shop: &Shop, journal: &str) -> Option<String> {
+        let workspace = Workspace::locate(Some(shop.place.path()));
+        let folders = RecordFolders::of_workspace(&workspace);
+        let files = session_parts(&folders, journal).unwrap();
+        let read = SessionRecord::read(&folders, files, Check::State).unwrap();
+        let state = read.replayed.state.unwrap();
+        session_before(&workspace, journal, &state).map(|state| state.setup().stage.clone())
+    }
+
+    #[test]
+    fn the_session_before_an_operation_is_found_among_others() {
+        let shop = Shop::new();
+        let values = "20.110\n20.111\n20.112\n";
+        let turned = measured(&shop, PLAN, "turned", values);
+        // Another part, another drawing, a damaged record: none of them is it.
+        let bush = PLAN.replace("Pump shaft", "Pump bush");
+        measured(&shop, &bush, "turned", values);
+        let drawing = PLAN.replace("GP-07", "GP-08");
+        measured(&shop, &drawing, "turned", values);
+        let damaged = measured(&shop, PLAN, "turned", values);
+        let path = shop.path("sessions").join(damaged);
+        let text = fs::read_to_string(&path).unwrap();
+        fs::write(&path, text.replacen("20.111", "20.119", 1)).unwrap();
+        let hardened = measured(&shop, PLAN, "hardened", "20.006\n20.007\n");
+        assert_eq!(before(&shop, &hardened).as_deref(), Some("turned"));
+        assert_eq!(before(&shop, &turned), None, "it came first");
+        fs::remove_file(shop.path("sessions").join(turned)).unwrap();
+        assert_eq!(before(&shop, &hardened), None);
+    }
+}
