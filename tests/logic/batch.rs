@@ -391,6 +391,42 @@ fn a_tool_change_begins_a_row_and_the_spread_is_kept() {
 }
 
 #[test]
+fn a_tool_changed_amid_a_part_begins_the_row_there_for_what_was_not_measured_yet() {
+    let mut opened = plan(&(feature("A", "20 k6", "") + &feature("E", "15 h6", "")));
+    opened.advance_always = true;
+    let mut bench = Bench::new(opened);
+    let mut batch = Batch::of(bench.state());
+    for value in ["20.008", "14.995", "20.007"] {
+        measure(&mut bench, &mut batch, value);
+    }
+    let note = "new insert".to_owned();
+    asks(&mut bench, &mut batch, Command::ChangeTool { note });
+    for value in ["14.994", "20.006", "14.994"] {
+        measure(&mut bench, &mut batch, value);
+    }
+    // Part 2 had its bearing seat turned by the old tool, its impeller seat by the new one.
+    let begins: Vec<u32> = batch
+        .series()
+        .iter()
+        .map(|series| series.segment().from_part)
+        .collect();
+    assert_eq!(begins, [3, 2]);
+    assert_eq!(batch.series()[1].breaks()[0].before_part, 2);
+}
+
+#[test]
+fn limits_of_means_allow_for_half_a_step_shared_by_the_points() {
+    let texts = ["20.008"; 20];
+    let (_, batch) = parts("20 k6", "points = 2", &texts);
+    let limits = batch.series()[0].segment().limits.unwrap();
+    // A step of 1 µm over two points and two: 0.25 µm.
+    assert!(
+        limits.is_coarse && (limits.deviation - 250.0).abs() < 1e-9,
+        "{limits:?}"
+    );
+}
+
+#[test]
 fn what_the_sampling_plan_leaves_out_is_never_good() {
     let text = feature("A", "20 k6", "") + &feature("E", "15 h6", "every = 3");
     let mut opened = plan(&text);

@@ -193,6 +193,36 @@ fn a_runout_is_bounded_by_zero_and_never_taken_as_normal() {
 }
 
 #[test]
+fn near_zero_a_lower_limit_above_it_keeps_a_size_a_size() {
+    // Less than four standard deviations above zero: a thin wall between limits, and the same with none.
+    let um: Vec<i64> = (0..30).map(|at| 10 + (at * 8) % 31).collect();
+    let shape = |callout: &str| {
+        let bench = parts_of(callout, "", &texts(&um));
+        let batch = Batch::of(bench.state());
+        let target = &bench.state().setup().targets[0];
+        let with = Circumstances::of(bench.state(), 0);
+        study(&batch.series()[0], target, &StudyOptions::usual(with)).shape
+    };
+    let wall = shape("0.05 ±0.04");
+    assert!(matches!(wall, StudyShape::Normal { .. }), "{wall:?}");
+    let runout = shape("0.05 ±0.05");
+    assert!(matches!(runout, StudyShape::Bounded(_)), "{runout:?}");
+}
+
+#[test]
+fn parts_with_signals_are_marked_in_their_order() {
+    let um = [
+        &[20_007, 20_008, 20_009, 20_008].repeat(4)[..],
+        &[20_014, 20_008, 20_014],
+    ]
+    .concat();
+    let bench = parts_of("20 k6", "", &texts(&um));
+    let brief = BatchBrief::of(bench.state());
+    let marked = &brief.series(0).unwrap().marked;
+    assert_eq!(marked.as_slice(), [17, 19], "{marked:?}");
+}
+
+#[test]
 fn degenerate_rows_say_why_there_is_no_number() {
     for values in [vec![], vec![20_008], vec![20_008; 6]] {
         let bench = parts_of("20 k6", "", &texts(&values));

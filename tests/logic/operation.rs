@@ -67,7 +67,7 @@ fn parts_with_serial_numbers_are_known_by_them_in_any_order() {
     let before = measured(
         at_stage("turned"),
         &TURNED,
-        &["P1", "P2", "P3", "P4", "P5", "P6"],
+        &["P1", "P2", "", "P4", "P5", "P6"],
     );
     // They came back from the hardener in another order, one is new and one bears none.
     let back = [20_107, 20_106, 20_100, 20_107, 20_106, 20_106];
@@ -202,6 +202,11 @@ mod program {
         fs::write(&path, text.replacen("20.111", "20.119", 1)).unwrap();
         let hardened = measured(&shop, PLAN, "hardened", "20.006\n20.007\n");
         assert_eq!(before(&shop, &hardened).as_deref(), Some("turned"));
+        // Another one, at the last stage by the name of none: later than both.
+        let last = measured(&shop, PLAN, "hardened", "20.005\n");
+        let path = shop.path("sessions").join(last);
+        let text = fs::read_to_string(&path).unwrap();
+        assert!(text.contains("\"stage\":\"hardened\""));
         assert_eq!(before(&shop, &turned), None, "it came first");
         fs::remove_file(shop.path("sessions").join(turned)).unwrap();
         assert_eq!(before(&shop, &hardened), None);
