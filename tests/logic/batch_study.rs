@@ -297,6 +297,10 @@ fn the_guard_band_and_the_dial_of_the_session_are_in_the_advice() {
         panic!("{advice:?}")
     };
     assert!(offset.on_dimension.is_negative(), "{offset:?}");
+    // The Bench's line has both: when, and what to do about it.
+    let brief = BatchBrief::of(bench.state());
+    let line = brief.series(0).unwrap().advice.clone().unwrap();
+    assert_eq!(line, format!("{} · {}", ahead.line(), offset.line()));
     assert_eq!(offset.on_dial.unwrap().1 * 2, offset.on_dimension);
 }
 
