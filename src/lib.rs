@@ -10,6 +10,7 @@
 //! - [`gauge`]: what measures, and what it showed.
 //! - [`material`]: expansion and other constants, with sources.
 //! - [`measure`]: a reading becomes a verdict.
+//! - [`pair`]: what happens when two parts meet.
 //! - [`plan`]: what a part must be.
 //! - [`wire`]: bytes become readings.
 //! - [`journal`]: events, and the file that keeps them.
@@ -23,6 +24,7 @@ pub mod gauge;
 pub mod journal;
 pub mod material;
 pub mod measure;
+pub mod pair;
 pub mod plan;
 pub mod quantity;
 pub mod report;

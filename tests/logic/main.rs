@@ -68,6 +68,7 @@ mod plan_limit_gauges;
 mod plan_outline;
 mod plan_properties;
 mod plan_threads;
+mod press;
 mod quantity;
 mod report_agree;
 mod report_charts;

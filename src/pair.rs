@@ -1,0 +1,31 @@
+//! What happens when two parts meet: press and shrink fits.
+//!
+//! This room refuses to know plans, sessions and readings: sizes come in, what they do comes out.
+//! Lengths are exact integers until a force or a stress begins; these are floats with their unit in
+//! the name. What it says of presses and torches is calculation, not permission: the cautions of
+//! [`PressCaution`] go with every answer.
+//!
+//! ```
+//! use fitledger::pair::{Elastic, Joint};
+//! let steel = Elastic::new(210_000.0, 0.3, 11.5e-6)?;
+//! // A bush of 50 mm pressed into a hub of 100 mm, both of steel, 0.059 mm too large.
+//! let joint = Joint::new(50.0, Some(100.0), 0.0, 60.0)?;
+//! let pressure_mpa = joint.contact_pressure_mpa(0.059, &steel, &steel);
+//! assert!((pressure_mpa - 92.925).abs() < 1e-9);
+//! assert_eq!(joint.contact_pressure_mpa(-0.01, &steel, &steel), 0.0);
+//! # Ok::<(), fitledger::pair::PressError>(())
+//! ```
+
+mod elastic;
+mod joint;
+mod press;
+mod press_caution;
+mod press_error;
+mod ring;
+
+pub use elastic::{Elastic, Strength};
+pub use joint::Joint;
+pub use press::{Press, PressAnswer, PressLimits, Surfaces, force_over_travel, press};
+pub use press_caution::PressCaution;
+pub use press_error::PressError;
+pub use ring::{RingStress, ring_stress};
