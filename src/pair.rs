@@ -1,4 +1,4 @@
-//! What happens when two parts meet: press and shrink fits.
+//! What happens when two parts meet: press and shrink fits, and which of many goes with which.
 //!
 //! This room refuses to know plans, sessions and readings: sizes come in, what they do comes out.
 //! Lengths are exact integers until a force or a stress begins; these are floats with their unit in
@@ -16,6 +16,7 @@
 //! # Ok::<(), fitledger::pair::PressError>(())
 //! ```
 
+mod batch_pairing;
 mod elastic;
 mod joint;
 mod press;
@@ -23,6 +24,7 @@ mod press_caution;
 mod press_error;
 mod ring;
 
+pub use batch_pairing::{LeftOver, PairOf, Pairing, most_pairing, nearest_pairing};
 pub use elastic::{Elastic, Strength};
 pub use joint::Joint;
 pub use press::{Press, PressAnswer, PressLimits, Surfaces, force_over_travel, press};

@@ -3,6 +3,7 @@
 
 mod architecture;
 mod batch;
+mod batch_pairing;
 mod batch_study;
 mod catalogue;
 mod catalogue_doubt;
