@@ -19,15 +19,21 @@
 mod batch_pairing;
 mod elastic;
 mod joint;
+mod meeting;
+mod pair_error;
 mod press;
 mod press_caution;
 mod press_error;
 mod ring;
+mod suit;
 
 pub use batch_pairing::{LeftOver, PairOf, Pairing, most_pairing, nearest_pairing};
 pub use elastic::{Elastic, Strength};
 pub use joint::Joint;
+pub use meeting::{Meeting, MeetingKind, Member, RandomPairs, random_pairs};
+pub use pair_error::PairError;
 pub use press::{Press, PressAnswer, PressLimits, Surfaces, force_over_travel, press};
 pub use press_caution::PressCaution;
 pub use press_error::PressError;
 pub use ring::{RingStress, ring_stress};
+pub use suit::{Between, MakeToSuit, Measured, OutOfClass, make_to_suit};

@@ -64,6 +64,7 @@ mod measure_uncertainty;
 mod measure_wires;
 mod no_false_go;
 mod operation;
+mod pair_meeting;
 mod plan;
 mod plan_limit_gauges;
 mod plan_outline;

@@ -11,7 +11,7 @@ use serde_json::Value;
 const PSI_MPA: f64 = 0.006_894_757_293_168;
 const INCH_MM: f64 = 25.4;
 
-fn example(id: &str) -> Value {
+pub(crate) fn example(id: &str) -> Value {
     let text = include_str!("../tables/pair_examples.json");
     let all: Value = serde_json::from_str(text).unwrap();
     let found = all["examples"].as_array().unwrap().iter();
@@ -19,7 +19,7 @@ fn example(id: &str) -> Value {
     found.next().unwrap_or_else(|| panic!("no {id}")).clone()
 }
 
-fn given(example: &Value, name: &str) -> f64 {
+pub(crate) fn given(example: &Value, name: &str) -> f64 {
     example["given"][name]
         .as_f64()
         .unwrap_or_else(|| panic!("{name}"))
@@ -27,7 +27,7 @@ fn given(example: &Value, name: &str) -> f64 {
 
 /// Every result of the example that is named must be there, to its printed digit where it was
 /// published and to seven digits where it was computed; and none is left out.
-fn agrees(example: &Value, ours: &[(&str, f64)]) {
+pub(crate) fn agrees(example: &Value, ours: &[(&str, f64)]) {
     let id = example["id"].as_str().unwrap();
     for result in example["results"].as_array().unwrap() {
         let name = result["name"].as_str().unwrap();

@@ -1,0 +1,66 @@
+//! What cannot be said of a pair, and why.
+
+use std::fmt;
+
+use crate::quantity::{Celsius, Length};
+
+/// Why there is no answer about a pair.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PairError {
+    /// A working temperature that is not taken.
+    Temperature {
+        /// The temperature.
+        found: Celsius,
+    },
+    /// The guard bands leave nothing of the range.
+    NothingLeft {
+        /// Width of the range of clearances.
+        width: Length,
+        /// Guard band at each end.
+        guard: Length,
+    },
+    /// The least clearance is more than the largest.
+    Reversed {
+        /// Least clearance.
+        least: Length,
+        /// Largest clearance.
+        most: Length,
+    },
+}
+
+impl PairError {
+    /// The error's word in JSON.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Temperature { .. } => "out_of_range",
+            Self::NothingLeft { .. } => "nothing_left",
+            Self::Reversed { .. } => "clearance_reversed",
+        }
+    }
+}
+
+impl fmt::Display for PairError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Temperature { found } => write!(
+                f,
+                "The working temperature is {found} °C; it must be from -200 to 400 °C."
+            ),
+            Self::NothingLeft { width, guard } => write!(
+                f,
+                "The clearance may vary by {} mm, and a guard band of {} mm at each end leaves \
+                 nothing of it: measure the first half more surely, or choose a wider fit.",
+                width.to_mm(),
+                guard.to_mm()
+            ),
+            Self::Reversed { least, most } => write!(
+                f,
+                "The least clearance, {} mm, is more than the largest, {} mm.",
+                least.to_mm(),
+                most.to_mm()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for PairError {}
