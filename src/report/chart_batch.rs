@@ -50,14 +50,28 @@ pub fn batch_charts(
     study: &BatchStudy,
     language: (&'static ChartWords, DecimalMark),
 ) -> Vec<Chart> {
+    let named = [&target.feature, &target.callout, &target.name];
+    let named: Vec<&str> = named.map(String::as_str).into();
+    charts_titled(
+        named.join(" ").trim(),
+        kind,
+        (series, target, study),
+        language,
+    )
+}
+
+/// The same under another title.
+pub(super) fn charts_titled(
+    title: &str,
+    kind: BatchChart,
+    (series, target, study): (&BatchSeries, &Target, &BatchStudy),
+    language: (&'static ChartWords, DecimalMark),
+) -> Vec<Chart> {
     let Some(scaled) = Scaled::of(series, target) else {
         return Vec::new();
     };
-    let named = [&target.feature, &target.callout, &target.name];
-    let named: Vec<&str> = named.map(String::as_str).into();
-    let title = named.join(" ");
     let subject = Subject {
-        title: title.trim(),
+        title,
         unit: scaled.unit,
         decimals: scaled.decimals,
         decimal_mark: language.1,
@@ -96,7 +110,7 @@ pub fn batch_charts(
 }
 
 /// From smallest steps to the unit that is shown.
-struct Scaled {
+pub(super) struct Scaled {
     per_unit: f64,
     unit: &'static str,
     decimals: usize,
@@ -104,12 +118,17 @@ struct Scaled {
 }
 
 impl Scaled {
+    /// Smallest steps in the unit that is shown, and its sign; none for what has no sizes.
+    pub(super) fn unit_of(series: &BatchSeries) -> Option<(f64, &'static str)> {
+        match series.unit {
+            ValueUnit::Nanometre => Some((NM_IN_MM, "mm")),
+            ValueUnit::Milliarcsecond => Some((MAS_IN_DEGREE, "°")),
+            _ => None,
+        }
+    }
+
     fn of(series: &BatchSeries, target: &Target) -> Option<Self> {
-        let (per_unit, unit) = match series.unit {
-            ValueUnit::Nanometre => (NM_IN_MM, "mm"),
-            ValueUnit::Milliarcsecond => (MAS_IN_DEGREE, "°"),
-            _ => return None,
-        };
+        let (per_unit, unit) = Self::unit_of(series)?;
         let (lower, upper) = match &target.limits {
             TargetLimits::Length(limits) => (
                 limits.lower().map(|limit| limit.as_nm()),
@@ -125,9 +144,25 @@ impl Scaled {
         Some(Self {
             per_unit,
             unit,
-            decimals: decimals(series),
+            decimals: Self::decimals_of(series),
             limits: Limits::new(shown(lower), shown(upper)).ok(),
         })
+    }
+
+    /// As many decimals as the finest gauge of the row shows.
+    pub(super) fn decimals_of(series: &BatchSeries) -> usize {
+        if series.unit == ValueUnit::Milliarcsecond {
+            return ANGLE_DECIMALS;
+        }
+        let steps = series.points().iter().map(|point| point.step);
+        let finest = steps.filter(|step| *step > 0).min().unwrap_or(1_000);
+        let mut decimals = 0;
+        let mut place = 1_000_000;
+        while place > 1 && finest % place != 0 {
+            place /= 10;
+            decimals += 1;
+        }
+        decimals
     }
 
     fn value(&self, steps: i64) -> f64 {
@@ -154,22 +189,6 @@ impl Scaled {
             ..*line
         }
     }
-}
-
-/// As many decimals as the finest gauge of the row shows.
-fn decimals(series: &BatchSeries) -> usize {
-    if series.unit == ValueUnit::Milliarcsecond {
-        return ANGLE_DECIMALS;
-    }
-    let steps = series.points().iter().map(|point| point.step);
-    let finest = steps.filter(|step| *step > 0).min().unwrap_or(1_000);
-    let mut decimals = 0;
-    let mut place = 1_000_000;
-    while place > 1 && finest % place != 0 {
-        place /= 10;
-        decimals += 1;
-    }
-    decimals
 }
 
 /// What happened between the parts; a part that was only put back changes no tool.

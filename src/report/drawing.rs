@@ -206,7 +206,16 @@ pub fn drawing(
     size: ChartSize,
     mark: DecimalMark,
 ) -> Result<Drawing, FaceUnreadable> {
-    let faces = Faces::load()?;
+    Ok(drawn(&Faces::load()?, charts, size, mark))
+}
+
+/// The same with faces at hand.
+pub(super) fn drawn(
+    faces: &Faces,
+    charts: &[Chart],
+    size: ChartSize,
+    mark: DecimalMark,
+) -> Drawing {
     let mut inks = Vec::new();
     let mut top = 0.0;
     for (number, chart) in charts.iter().enumerate() {
@@ -219,7 +228,7 @@ pub fn drawing(
         };
         Panel {
             chart,
-            faces: &faces,
+            faces,
             mark,
             inks: &mut inks,
         }
@@ -231,7 +240,7 @@ pub fn drawing(
         .flat_map(|chart| std::iter::once(&chart.title).chain(&chart.notes))
         .cloned()
         .collect();
-    Ok(Drawing { size, inks, said })
+    Drawing { size, inks, said }
 }
 
 fn share(number: usize, of: usize) -> f64 {

@@ -69,6 +69,7 @@ mod plan_properties;
 mod plan_threads;
 mod quantity;
 mod report_agree;
+mod report_batch;
 mod report_charts;
 mod report_charts_batch;
 mod report_damage;

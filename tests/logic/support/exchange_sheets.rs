@@ -240,6 +240,7 @@ pub(crate) fn plain() -> Sheet {
             part: 0,
             what: text("tool changed"),
         }],
+        batch: None,
         outline: None,
     }
 }

@@ -459,6 +459,7 @@ pub(crate) fn full() -> Sheet {
             happening(33, 0, "Zero check of mic-25: good."),
             happening(77, 2, "Tool 4 changed."),
         ],
+        batch: None,
         outline: plan.outline(),
         asked,
     }

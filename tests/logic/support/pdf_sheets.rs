@@ -313,6 +313,7 @@ pub(crate) fn one_part() -> Sheet {
             part: 0,
             what: "New tool: finishing insert".to_owned(),
         }],
+        batch: None,
         outline: Plan::demo().outline(),
     }
 }
