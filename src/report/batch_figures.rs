@@ -14,16 +14,18 @@ const HISTOGRAM_MIN: usize = 10;
 /// Width over the whole page and over half of it, and heights, pixels.
 const WIDE: f64 = 680.0;
 const HALF: f64 = 336.0;
-const RUN_HEIGHT: f64 = 220.0;
-const CONTROL_HEIGHT: f64 = 320.0;
-const SHAPE_HEIGHT: f64 = 220.0;
+const RUN_HEIGHT: f64 = 200.0;
+const CONTROL_HEIGHT: f64 = 190.0;
+const HALF_HEIGHT: f64 = 185.0;
+/// A histogram's axis reaches so much further, so that the names of the limits stand above its bars.
+const ROOM_FOR_NAMES: f64 = 1.3;
 /// How much of a text is read aloud in the place of a picture.
 const ALT_MAX: usize = 2_000;
 
-/// A picture of one or two charts.
+/// A picture of a chart.
 pub(super) struct Figure {
     /// What is drawn, without notes.
-    pub(super) charts: Vec<Chart>,
+    pub(super) chart: Chart,
     /// What stands below.
     pub(super) notes: Vec<String>,
     /// What is read aloud in its place.
@@ -60,52 +62,50 @@ pub(super) fn figures(facts: &BatchFacts, name: &str, options: &ReportOptions) -
         true => BatchChart::Trend,
         false => BatchChart::Run,
     };
-    let mut wanted = vec![(run, WIDE, RUN_HEIGHT)];
+    let mut wide: Vec<(Chart, f64)> = Vec::new();
+    let mut halves = Vec::new();
+    wide.extend(charts(facts, run, options).map(|chart| (chart, RUN_HEIGHT)));
     if is_controlled(facts) {
-        wanted.push((BatchChart::Control, WIDE, CONTROL_HEIGHT));
+        let mut control = charts(facts, BatchChart::Control, options);
+        wide.extend(control.next().map(|chart| (chart, CONTROL_HEIGHT)));
+        // Of a stretch that has just begun the spread is not drawn yet.
+        let newest = facts.stretches.last().map_or(0, |one| one.parts);
+        halves.extend(control.filter(|_| newest >= PARTS_MIN));
     }
-    let has_spread = facts.smallest != facts.largest;
-    if facts.values >= HISTOGRAM_MIN && has_spread {
-        let width = match facts.indices.is_empty() {
-            true => WIDE,
-            false => HALF,
-        };
-        wanted.push((BatchChart::Histogram, width, SHAPE_HEIGHT));
-        if !facts.indices.is_empty() {
-            wanted.push((BatchChart::Capability, HALF, SHAPE_HEIGHT));
-        }
+    if facts.values >= HISTOGRAM_MIN && facts.smallest != facts.largest {
+        let histogram = charts(facts, BatchChart::Histogram, options);
+        halves.extend(histogram.map(|mut chart| {
+            chart.y.to *= ROOM_FOR_NAMES;
+            chart
+        }));
     }
-    let made = wanted.into_iter();
-    made.filter_map(|(kind, width, height)| {
-        let charts = charts(facts, kind, options)?;
-        Some(figure(charts, name, width, height))
-    })
-    .collect()
+    let width = if halves.len() > 1 { HALF } else { WIDE };
+    let wide = wide.into_iter();
+    let wide = wide.map(|(chart, height)| figure(chart, name, WIDE, height));
+    let halves = halves.into_iter();
+    let halves = halves.map(|chart| figure(chart, name, width, HALF_HEIGHT));
+    wide.chain(halves).collect()
 }
 
-fn charts(facts: &BatchFacts, kind: BatchChart, options: &ReportOptions) -> Option<Vec<Chart>> {
-    let of = facts.charted.as_deref()?;
+fn charts(
+    facts: &BatchFacts,
+    kind: BatchChart,
+    options: &ReportOptions,
+) -> impl Iterator<Item = Chart> + use<> {
     let language = (options.words.charts, options.decimal_mark);
     // The heading above says what they are of.
-    let charts = charts_titled("", kind, (&of.series, &of.target, &of.study), language);
-    (!charts.is_empty()).then_some(charts)
+    let charts = facts.charted.as_deref().map_or_else(Vec::new, |of| {
+        charts_titled("", kind, (&of.series, &of.target, &of.study), language)
+    });
+    charts.into_iter()
 }
 
-fn figure(mut charts: Vec<Chart>, name: &str, width: f64, height: f64) -> Figure {
-    let mut notes = Vec::new();
-    let mut titles = Vec::new();
-    for chart in &mut charts {
-        for note in std::mem::take(&mut chart.notes) {
-            if !notes.contains(&note) {
-                notes.push(note);
-            }
-        }
-        titles.push(chart.title.clone());
-        chart.title = capitalised(&chart.title);
-    }
-    let alt = format!("{name}: {}. {}", titles.join(", "), notes.join(" "));
+fn figure(mut chart: Chart, name: &str, width: f64, height: f64) -> Figure {
+    let notes = std::mem::take(&mut chart.notes);
+    let alt = format!("{name}: {}. {}", chart.title, notes.join(" "));
+    chart.title = capitalised(&chart.title);
     Figure {
-        charts,
+        chart,
         notes,
         alt: alt.trim_end().chars().take(ALT_MAX).collect(),
         size: ChartSize::new(width, height).unwrap_or_default(),

@@ -92,7 +92,8 @@ pub(super) fn cell_text(options: &ReportOptions, asked: &Asked, cell: &BatchCell
         false => format!("{shown_value} {word}").trim().to_owned(),
     };
     let mut below = Vec::new();
-    if !cell.smallest.is_empty() {
+    // Beside a mean within its limits the verdict would not be understood.
+    if !cell.smallest.is_empty() && cell.standing != "GO" {
         let (from, to) = (number(&cell.smallest), number(&cell.largest));
         below.push(format!("{from} {} {to}", own.to));
     }
@@ -117,8 +118,8 @@ pub(super) fn cell_text(options: &ReportOptions, asked: &Asked, cell: &BatchCell
     }
 }
 
-/// How the parts stand, in one line.
-pub(super) fn stands(options: &ReportOptions, facts: &BatchFacts) -> String {
+/// How the parts stand: `11 GO`, `1 NO-GO`.
+pub(super) fn stands(options: &ReportOptions, facts: &BatchFacts) -> Vec<String> {
     let words = options.words;
     let stands = facts.stands;
     let all = [
@@ -130,10 +131,9 @@ pub(super) fn stands(options: &ReportOptions, facts: &BatchFacts) -> String {
         (words.not_selected, stands.not_selected),
     ];
     let there = all.into_iter().filter(|(_, count)| *count > 0);
-    let there: Vec<String> = there
+    there
         .map(|(word, count)| format!("{count} {word}"))
-        .collect();
-    there.join(", ")
+        .collect()
 }
 
 /// An index with its interval: `Cpk 1.02 (0.81 to 1.23)`, without it under 30 values.
@@ -307,7 +307,7 @@ fn trend(options: &ReportOptions, facts: &BatchFacts) -> Vec<String> {
     let slope = filled(charts.slope, &texts);
     match trend.is_beyond_chance {
         true => vec![slope],
-        false => vec![slope, charts.by_chance.to_owned()],
+        false => vec![format!("{slope} {}", charts.by_chance)],
     }
 }
 
@@ -337,7 +337,7 @@ fn spread(options: &ReportOptions, facts: &BatchFacts) -> Vec<String> {
             said.push((words.too_coarse)(&step));
             return said;
         }
-        said.push((words.fine_enough)(&step));
+        let mut normal = vec![(words.fine_enough)(&step)];
         let tests = [
             (words.anderson_darling, &found.a2, &found.a2_p),
             (words.shapiro_wilk, &found.w, &found.w_p),
@@ -351,8 +351,9 @@ fn spread(options: &ReportOptions, facts: &BatchFacts) -> Vec<String> {
                 true => words.tiny.to_owned(),
                 false => number(p),
             };
-            said.push(tell(&number(statistic), &told, below(NORMAL_FROM)));
+            normal.push(tell(&number(statistic), &told, below(NORMAL_FROM)));
         }
+        said.push(normal.join(" "));
     }
     said
 }

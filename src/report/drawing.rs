@@ -21,6 +21,11 @@ const NOTES_SHARE: f64 = 0.42;
 const ABOVE: f64 = 48.0;
 const BELOW: f64 = 38.0;
 const CHART_MIN: f64 = 64.0;
+/// Labels at the right get at most so much of the width; of a narrow chart more, so that no number
+/// in them is cut.
+const LABELS: f64 = 0.36;
+const NARROW_LABELS: f64 = 0.5;
+const NARROW: f64 = 330.0;
 /// From the edge, and between things.
 const GAP: f64 = 8.0;
 pub(super) const TITLE_SIZE: f64 = 15.0;
@@ -292,7 +297,9 @@ impl Panel<'_> {
         }
         let widest = rows.iter().map(|(_, text)| self.width(text, TEXT_SIZE));
         let left = GAP + widest.fold(0.0, f64::max) + GAP;
-        let labels = Labels::of(self.chart, self.faces, 0.36 * (whole.right - left));
+        let room = whole.right - left;
+        let share = if room < NARROW { NARROW_LABELS } else { LABELS };
+        let labels = Labels::of(self.chart, self.faces, share * room);
         let right = (whole.right - labels.width() - 2.0 * GAP).max(left + 10.0);
         let frame = Frame {
             plot: Extent {

@@ -76,7 +76,7 @@ fn numbers(page: &Page<'_>, m: &mut Markup, batch: &BatchSheet) {
                 });
                 m.within("td", |m| {
                     m.text(&facts.values.to_string());
-                    m.element("small", &stands(page.options, facts));
+                    m.element("small", &stands(page.options, facts).join(", "));
                 });
                 m.within("td class=\"n\"", |m| {
                     m.element("b", &page.number(&facts.mean));
@@ -171,7 +171,12 @@ fn figure(page: &Page<'_>, m: &mut Markup, figure: &Figure, faces: Option<&Faces
         decimal_mark: page.options.decimal_mark,
     };
     if let Some(faces) = faces {
-        let mut drawing = drawn(faces, &figure.charts, figure.size, options.decimal_mark);
+        let mut drawing = drawn(
+            faces,
+            std::slice::from_ref(&figure.chart),
+            figure.size,
+            options.decimal_mark,
+        );
         drawing.said = vec![figure.alt.clone()];
         m.raw(&svg_within(&drawing, options));
     }

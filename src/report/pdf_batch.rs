@@ -23,12 +23,12 @@ use super::sheet_batch::{BatchFacts, BatchSheet, BatchStretch};
 
 /// Columns of the table of numbers: together the width of the page.
 const NUMBER: f32 = 24.0;
-const CHARACTERISTIC: f32 = 118.0;
-const VALUES: f32 = 66.0;
-const MEAN: f32 = 62.0;
-const EXTREMES: f32 = 66.0;
-const LIMITS: f32 = 60.0;
-const CAPABILITY: f32 = 114.0;
+const CHARACTERISTIC: f32 = 132.0;
+const VALUES: f32 = 62.0;
+const MEAN: f32 = 56.0;
+const EXTREMES: f32 = 62.0;
+const LIMITS: f32 = 54.0;
+const CAPABILITY: f32 = 120.0;
 /// From picture to picture.
 const BETWEEN: f32 = 6.0;
 
@@ -90,10 +90,23 @@ fn numbers_group(options: &ReportOptions, asked: &Asked, facts: &BatchFacts) -> 
         "" => String::new(),
         text => format!("{name} {}", number(text)),
     };
-    let or = |text: &str, none: &str| match text {
-        "" => none.to_owned(),
-        text => number(text),
-    };
+    let mut limits = Cell::default();
+    for (limit, none) in [
+        (&facts.upper, words.no_upper),
+        (&facts.lower, words.no_lower),
+    ] {
+        limits = match limit.as_str() {
+            "" => limits.below(none),
+            limit => limits.and(&number(limit), Weight::Regular, TEXT_SIZE, Ink::Black),
+        };
+    }
+    let limits = limits.below(&shown(&facts.unit));
+    let mut characteristic = Cell::bold(&shown(&asked.callout)).below(&called(words, asked));
+    for remark in &facts.remarks {
+        characteristic = characteristic.below(&shown(remark));
+    }
+    let next = next(options, facts);
+    let characteristic = characteristic.and(&next, Weight::Bold, SMALL_SIZE, Ink::Black);
     let mut capability = Cell::default();
     for (at, index) in facts.indices.iter().enumerate() {
         let text = index_text(options, index);
@@ -105,8 +118,12 @@ fn numbers_group(options: &ReportOptions, asked: &Asked, facts: &BatchFacts) -> 
     }
     let row = vec![
         Cell::bold(&asked.number.to_string()),
-        Cell::bold(&shown(&asked.callout)).below(&called(words, asked)),
-        Cell::text(&facts.values.to_string()).below(&stands(options, facts)),
+        characteristic,
+        stands(options, facts)
+            .iter()
+            .fold(Cell::text(&facts.values.to_string()), |cell, one| {
+                cell.below(one)
+            }),
         Cell::bold(&number(&facts.mean)).below(&after(own.sd, &facts.sd)),
         Cell::text(&number(&facts.smallest))
             .and(
@@ -116,29 +133,10 @@ fn numbers_group(options: &ReportOptions, asked: &Asked, facts: &BatchFacts) -> 
                 Ink::Black,
             )
             .below(&after(own.range, &facts.range)),
-        Cell::text(&or(&facts.upper, words.no_upper))
-            .and(
-                &or(&facts.lower, words.no_lower),
-                Weight::Regular,
-                TEXT_SIZE,
-                Ink::Black,
-            )
-            .below(&shown(&facts.unit)),
+        limits,
         capability,
     ];
-    let below = |cell: Cell| vec![Cell::default(), cell.over(6)];
-    let mut group = vec![row];
-    let remarks = facts.remarks.iter().map(|text| shown(text).into_owned());
-    let remarks: Vec<String> = remarks.collect();
-    if !remarks.is_empty() {
-        group.push(below(Cell::default().below(&remarks.join(" "))));
-    }
-    let next = next(options, facts);
-    if !next.is_empty() {
-        let next = Cell::default().and(&next, Weight::Bold, SMALL_SIZE + 0.5, Ink::Black);
-        group.push(below(next));
-    }
-    group
+    vec![row]
 }
 
 fn put_characteristic(
@@ -149,9 +147,7 @@ fn put_characteristic(
     let lines = said(options, facts);
     let name = named(options, asked);
     let figures = figures(facts, &name, options);
-    let first = figures.first().map(|figure| scaled(figure.size.height()));
-    let told = told_height(paper, &lines);
-    let keep = (told + first.unwrap_or(0.0) + 20.0).min(BODY_HEIGHT * 0.6);
+    let keep = told_height(paper, &lines).min(BODY_HEIGHT * 0.3);
     paper.skip(8.0);
     paper.heading(3, &name, 10.5, keep);
     put_said(paper, &lines);
@@ -233,12 +229,13 @@ fn put_figures(
         .iter()
         .map(|figure| scaled(figure.size.height()))
         .fold(0.0, f32::max);
-    let notes: Vec<&str> = both
-        .iter()
-        .flat_map(|figure| &figure.notes)
-        .map(String::as_str)
-        .collect();
-    let notes = notes.join(" ");
+    // Of two beside each other it is said whose notes they are.
+    let notes = both.iter().filter(|figure| !figure.notes.is_empty());
+    let notes = notes.map(|figure| match figure.is_half {
+        true => format!("{}: {}", figure.chart.title, figure.notes.join(" ")),
+        false => figure.notes.join(" "),
+    });
+    let notes = notes.collect::<Vec<String>>().join(" ");
     let lines = paper
         .faces
         .wrapped(&notes, Weight::Regular, SMALL_SIZE, BODY_WIDTH);
@@ -248,7 +245,7 @@ fn put_figures(
     for figure in both {
         let drawing = drawn(
             paper.faces,
-            &figure.charts,
+            std::slice::from_ref(&figure.chart),
             figure.size,
             options.decimal_mark,
         );

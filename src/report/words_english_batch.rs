@@ -12,8 +12,8 @@ pub(super) const BATCH: BatchWords = BatchWords {
         true => format!("no. {from}"),
         false => format!("no. {from} to {to}"),
     },
-    key: "Each cell: the part's value at 20 °C (of several points their mean, the smallest and \
-          the largest below it) and its verdict. NO-GO and DOUBT stand out by their plate or \
+    key: "Each cell: the part's value at 20 °C (of several points their mean, and below it the \
+          smallest and the largest where it is not GO) and its verdict. NO-GO and DOUBT stand out by their plate or \
           frame. A part that was not selected was not measured: nothing is said of it. \
           Under a value: readings voided, tests that signal, a concession by its line.",
     values: "Values",
@@ -28,18 +28,12 @@ pub(super) const BATCH: BatchWords = BatchWords {
     in_doubt: "in doubt",
     to: "to",
     ways: &[
-        ("moving_range", "from the moving ranges of the last stretch"),
-        ("overall", "from all values"),
-        (
-            "folded_normal",
-            "by quantiles of a folded normal distribution",
-        ),
-        ("log_normal", "by quantiles of a log-normal distribution"),
-        ("rayleigh", "by quantiles of a Rayleigh distribution"),
-        (
-            "truncated_normal",
-            "by quantiles of a normal distribution cut off at zero",
-        ),
+        ("moving_range", "moving ranges, last stretch"),
+        ("overall", "all values, taken as normal"),
+        ("folded_normal", "quantiles, folded normal"),
+        ("log_normal", "quantiles, log-normal"),
+        ("rayleigh", "quantiles, Rayleigh"),
+        ("truncated_normal", "quantiles, normal cut off at zero"),
     ],
     heading_stretches: "Stretches between tool changes and offsets, with control limits",
     began: "Began with",
@@ -78,12 +72,12 @@ pub(super) const BATCH: BatchWords = BatchWords {
     },
     too_coarse: |step| {
         format!(
-            "The gauge's step is {step} s: too coarse to say whether the values are normal. \
-             What is said as of normal values may be wrong by that."
+            "The gauge's step, {step} s, is too coarse to say whether the values are normal; what \
+             is said as of normal values may be wrong by that."
         )
     },
     fine_enough: |step| {
-        format!("The gauge's step is {step} s: fine enough to ask whether the values are normal.")
+        format!("The gauge's step, {step} s, is fine enough to ask whether the values are normal.")
     },
     anderson_darling: |a2, p, is_odd| normal("Anderson-Darling", "A²", a2, p, is_odd),
     shapiro_wilk: |w, p, is_odd| normal("Shapiro-Wilk", "W", w, p, is_odd),
