@@ -17,7 +17,7 @@ const HALF: f64 = 336.0;
 const RUN_HEIGHT: f64 = 200.0;
 const CONTROL_HEIGHT: f64 = 190.0;
 const HALF_HEIGHT: f64 = 185.0;
-/// A histogram's axis reaches so much further, so that the names of the limits stand above its bars.
+/// A histogram's axis reaches so much further: the names of the limits stand above its bars.
 const ROOM_FOR_NAMES: f64 = 1.3;
 /// How much of a text is read aloud in the place of a picture.
 const ALT_MAX: usize = 2_000;

@@ -173,9 +173,8 @@ pub(super) fn next(options: &ReportOptions, facts: &BatchFacts) -> String {
             latest,
         ));
     }
-    if !facts.offset.is_empty() {
-        let offset = format!("{} {}", value(options, &facts.offset), shown(&facts.unit));
-        said.push((words.give)(&offset));
+    if !facts.offset_told.is_empty() {
+        said.push(marked(options, &shown(&facts.offset_told)));
     }
     if facts.measure_every > 0 {
         said.push((words.every)(facts.measure_every));

@@ -71,7 +71,7 @@ const fn yes_or_no(
     }
 }
 
-static COLUMNS: [Column; 67] = [
+static COLUMNS: [Column; 68] = [
     whole(
         "characteristic",
         "Number of the characteristic on the outline and in the table of readings.",
@@ -301,9 +301,12 @@ static COLUMNS: [Column; 67] = [
     ),
     number(
         "offset",
-        "Offset to give on the dimension; empty: none.",
+        "Offset to give on the dimension (of a diameter: on the diameter); empty: none.",
         |row| row.facts.offset.clone(),
     ),
+    text("offset_told", "The same as the dial reads.", |row| {
+        row.facts.offset_told.clone()
+    }),
     whole(
         "measure_every",
         "Measure every so many parts.",

@@ -88,14 +88,14 @@ impl Making<'_> {
             trend: study.trend.as_ref().ok().and_then(|line| self.trend(line)),
             ahead: study.advice.ahead.as_ref().map(ahead),
             share: study.advice.share.as_ref().map(|share| self.share(share)),
-            offset: match &study.advice.offset {
-                Some(OffsetAdvice::Give(offset)) => signed_mm(offset.on_dimension),
-                _ => String::new(),
-            },
             measure_every: study.advice.sampling.map_or(0, |sampling| sampling.every),
             advice: advice(&self.words.batch, &study.advice),
             ..BatchFacts::default()
         };
+        if let Some(OffsetAdvice::Give(offset)) = &study.advice.offset {
+            facts.offset = signed_mm(offset.on_dimension);
+            facts.offset_told = (self.words.batch.give)(offset);
+        }
         if let Ok(found) = &study.summary {
             facts.values = found.count;
             facts.mean = written.computed(found.mean);
@@ -322,14 +322,15 @@ fn no_capability(
 ) -> Vec<String> {
     let overall = overall.as_ref().err();
     let within = within.and_then(|within| within.as_ref().err());
-    let one = |names: &str, error: &StatisticsError| (words.no_capability)(names, error);
+    let one =
+        |names: &[&str], error: &StatisticsError| (words.no_capability)(&names.join(", "), error);
     match (within, overall) {
         (Some(within), Some(overall)) if within == overall => {
-            vec![one("Cp, Cpk, Pp, Ppk", overall)]
+            vec![one(&["Cp", "Cpk", "Pp", "Ppk"], overall)]
         }
         (within, overall) => {
-            let within = within.map(|error| one("Cp, Cpk", error));
-            let overall = overall.map(|error| one("Pp, Ppk", error));
+            let within = within.map(|error| one(&["Cp", "Cpk"], error));
+            let overall = overall.map(|error| one(&["Pp", "Ppk"], error));
             within.into_iter().chain(overall).collect()
         }
     }

@@ -204,7 +204,7 @@ fn stretches(page: &Page<'_>, m: &mut Markup, facts: &BatchFacts) {
     m.table("h4", own.heading_stretches, &heads, |m| {
         for one in shown {
             m.within("tr", |m| {
-                m.element("td", &stretch_parts(page.options, one));
+                m.element("th scope=\"row\"", &stretch_parts(page.options, one));
                 m.element("td", &began(page.options, one));
                 let numbers = [
                     &one.lower_control,

@@ -298,7 +298,7 @@ object!(BatchCell {
 object!(BatchFacts {
     number, unit, lower, upper, stands, in_doubt, values, mean, sd, smallest, largest, range,
     indices, interval, normality, stretches, put_back, signals, trend, ahead, share, offset,
-    measure_every, advice, remarks, missing
+    offset_told, measure_every, advice, remarks, missing
 } without {
     charted
 });

@@ -100,8 +100,11 @@ pub struct BatchFacts {
     pub ahead: Option<BatchAhead>,
     /// What of the spread measuring makes; none where nothing is known.
     pub share: Option<BatchShare>,
-    /// The offset to give on the dimension, with its sign; empty: none is advised.
+    /// The offset to give on the dimension (of a diameter: on the diameter), with its sign; empty:
+    /// none is advised.
     pub offset: String,
+    /// The same in a few words, as the dial reads: on the radius it is half of that.
+    pub offset_told: String,
     /// Measure every so many parts; 0: nothing is advised.
     pub measure_every: u32,
     /// What to do next, a sentence each with its numbers.

@@ -2,7 +2,7 @@
 //! `words_english_batch.rs`. What is handed in is text of the sheet already, with its decimal mark.
 
 use super::words::Pair;
-use crate::measure::{CannotHold, LimitAhead, OffsetAdvice, SamplingAdvice};
+use crate::measure::{CannotHold, LimitAhead, Offset, OffsetAdvice, SamplingAdvice};
 use crate::statistics::StatisticsError;
 
 /// The texts about all parts together.
@@ -130,8 +130,8 @@ pub struct BatchWords {
     /// A limit ahead: the limit, whether it is the upper one, the part, the first and the last of
     /// its interval (0: not told).
     pub reaches: fn(&str, bool, u32, u32, u32) -> String,
-    /// An offset to give, with its unit.
-    pub give: fn(&str) -> String,
+    /// An offset to give, in a few words, as the dial reads.
+    pub give: fn(&Offset) -> String,
     /// Measure every so many parts.
     pub every: fn(u32) -> String,
 }

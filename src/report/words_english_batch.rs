@@ -1,7 +1,7 @@
 //! The English texts about all parts together; see `words_english.rs`.
 
 use super::words_batch::BatchWords;
-use crate::measure::{CannotHold, LimitAhead, OffsetAdvice, SamplingAdvice};
+use crate::measure::{CannotHold, LimitAhead, Offset, OffsetAdvice, SamplingAdvice};
 
 /// The texts about all parts together, in English.
 pub(super) const BATCH: BatchWords = BatchWords {
@@ -13,9 +13,9 @@ pub(super) const BATCH: BatchWords = BatchWords {
         false => format!("no. {from} to {to}"),
     },
     key: "Each cell: the part's value at 20 °C (of several points their mean, and below it the \
-          smallest and the largest where it is not GO) and its verdict. NO-GO and DOUBT stand out by their plate or \
-          frame. A part that was not selected was not measured: nothing is said of it. \
-          Under a value: readings voided, tests that signal, a concession by its line.",
+          smallest and the largest where it is not GO) and its verdict. NO-GO and DOUBT stand out \
+          by their plate or frame. A part that was not selected was not measured: nothing is said \
+          of it. Under a value: readings voided, tests that signal, a concession by its line.",
     values: "Values",
     mean: "Mean",
     sd: "s",
@@ -138,7 +138,7 @@ pub(super) const BATCH: BatchWords = BatchWords {
         };
         format!("{limit}, the {side} limit less the guard band, reached at part {part} ({until})")
     },
-    give: |offset| format!("offset {offset}"),
+    give: Offset::line,
     every: |every| match every {
         1 => "measure every part".to_owned(),
         every => format!("measure every {every} parts"),

@@ -6,10 +6,11 @@ use std::fs;
 use std::path::Path;
 
 use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId};
+use fitledger::journal::{Disposition, DispositionKind};
 use fitledger::quantity::Length;
 use fitledger::report::{
     BatchCell, BatchFacts, BatchSheet, DecimalMark, ReportOptions, Selection, Sheet, csv_batch,
-    csv_batch_metadata, csv_text_back, html, json, pdf,
+    csv_batch_metadata, csv_text_back, html, html_text, json, pdf,
 };
 use fitledger::session::{Command, Incoming, check_reading};
 use serde_json::Value;
@@ -17,8 +18,14 @@ use serde_json::Value;
 use crate::statistics_made::Made;
 use crate::support::batch_shafts::{parts_of, shafts};
 use crate::support::bench::{Bench, feature, plan};
+use crate::support::hostile::TEXTS;
 use crate::support::pdf_read::{Read, bare};
 use crate::support::sheets::{bytes_of, sheet_of, sheet_of_bytes};
+
+const STEADY: [&str; 10] = [
+    "20.008", "20.010", "20.007", "20.009", "20.008", "20.010", "20.008", "20.007", "20.009",
+    "20.008",
+];
 
 /// What all forms of a sheet say.
 struct Forms {
@@ -41,6 +48,10 @@ fn forms(name: &str, sheet: &Sheet, options: &ReportOptions) -> Forms {
         object: serde_json::from_slice(&json(sheet)).unwrap(),
         table: table(sheet),
     }
+}
+
+fn forms_of(sheet: &Sheet) -> Forms {
+    forms("any", sheet, &ReportOptions::default())
 }
 
 fn table(sheet: &Sheet) -> Vec<Vec<(String, String)>> {
@@ -487,13 +498,13 @@ fn stretches_begin_with_their_breaks_and_signals_stand_at_their_parts() {
     assert!(cell(&sheet, 10, 1).tests.is_empty());
     let forms = forms("stretches", &sheet, &ReportOptions::default());
     assert!(forms.field(0, "signals").starts_with("11: 1"));
-    for text in [&forms.page_text(), &forms.paper.pages.join("\n")] {
+    for text in [bare(&forms.page_text()), forms.paper.all()] {
         for told in [
             "signal: 1",
             "tool changed: insert 4; offset -0.003 mm",
             "16 to –",
         ] {
-            assert!(text.contains(told), "{told}");
+            assert!(text.contains(&bare(told)), "{told}");
         }
     }
 }
@@ -523,7 +534,21 @@ fn a_drift_says_where_it_leads_with_its_interval() {
     );
     // The chart of the trend stands in the place of the run.
     assert!(forms.page.contains(": trend.") && !forms.page.contains(": run of values."));
-    assert!(!facts.offset.is_empty() && forms.field(0, "offset") == facts.offset);
+    // Of a diameter the dial may read half of it: the page says which, and never the bare number.
+    assert!(facts.offset.starts_with('-') && forms.field(0, "offset") == facts.offset);
+    let told = format!("offset \u{2212}{} on the diameter", &facts.offset[1..]);
+    assert_eq!(facts.offset_told, told);
+    assert!(forms.page_text().contains(&told) && forms.paper.all().contains(&bare(&told)));
+    let mut opened = plan(&feature("A", "20 k6", ""));
+    (opened.advance_always, opened.dial) = (true, "radius 0.001".to_owned());
+    let mut bench = Bench::new(opened);
+    for value in &values {
+        bench.reads(value);
+    }
+    let sheet = sheet_of(&bench);
+    assert!(first(&sheet).offset_told.ends_with("on the dial (radius)"));
+    let forms = forms_of(&sheet);
+    assert!(forms.page_text().contains(&first(&sheet).offset_told));
 }
 
 #[test]
@@ -826,4 +851,89 @@ fn the_table_for_programs_is_described_column_by_column() {
         }
     }
     assert!(checked > 150, "{checked}");
+}
+
+/// Names, notes and serial numbers from outside, in the section, its charts and its table.
+#[test]
+fn hostile_texts_are_seen_and_do_nothing() {
+    for text in TEXTS {
+        // A plan takes no control characters in its names; the note of a tool takes everything.
+        let in_plan = match text.chars().any(char::is_control) || text.trim().is_empty() {
+            true => "plain",
+            false => text,
+        };
+        let quoted = in_plan.replace('\\', "\\\\").replace('"', "\\\"");
+        let mut bench = parts_of("20 k6", &format!("name = \"{quoted}\""), &STEADY);
+        let note = text.to_owned();
+        bench.asks(Command::ChangeTool { note });
+        for value in &STEADY[..6] {
+            bench.reads(value);
+        }
+        let sheet = sheet_of(&bench);
+        let page = html(&sheet, &ReportOptions::default());
+        check_well_formed(&page);
+        assert!(page.contains(&*html_text(text)), "{text:?}");
+        assert!(
+            !page.contains("<script") && !page.contains("<img"),
+            "{text:?}"
+        );
+        let hidden = |c: char| c.is_control() && c != '\n' || matches!(c, '\u{200b}' | '\u{202e}');
+        assert!(!page.contains(hidden), "{text:?}");
+        pdf(&sheet, &ReportOptions::default()).unwrap();
+        let bytes = csv_batch(&sheet).unwrap().unwrap();
+        let mut raw = csv::Reader::from_reader(bytes.as_slice());
+        for field in raw.records().next().unwrap().unwrap().iter() {
+            let is_number = field.parse::<f64>().is_ok();
+            let starts = field.starts_with(['=', '+', '-', '@', '\t', '\r', '\0']);
+            assert!(is_number || !starts, "{field:?}");
+        }
+        let rows = table(&sheet);
+        let began = rows[0]
+            .iter()
+            .find(|(name, _)| name == "stretch_began")
+            .unwrap();
+        assert_eq!(began.1, format!("tool_changed {text}"), "{text:?}");
+        let object: Value = serde_json::from_slice(&json(&sheet)).unwrap();
+        let stretch = &object["batch"]["characteristics"][0]["stretches"][1];
+        assert_eq!(stretch["breaks"][0]["note"], text);
+    }
+}
+
+/// Fails where tags do not match or a reference is not known.
+fn check_well_formed(page: &str) {
+    let mut reader = quick_xml::Reader::from_str(page);
+    reader.config_mut().allow_dangling_amp = false;
+    loop {
+        match reader.read_event() {
+            Ok(quick_xml::events::Event::Eof) => break,
+            Ok(_) => {}
+            Err(error) => panic!("{error} at {}", reader.error_position()),
+        }
+    }
+}
+
+#[test]
+fn a_concession_stands_beside_its_verdict_and_changes_nothing() {
+    let mut bench = parts_of("20 k6", "", &["20.008", "20.022", "20.009"]);
+    bench.asks(Command::Dispose(Box::new(Disposition {
+        part: 2,
+        kind: DispositionKind::Concession,
+        feature: String::new(),
+        element: String::new(),
+        reason: "the bearing is fitted to it".to_owned(),
+        by: "Carla".to_owned(),
+        agreed_with: "Pump works".to_owned(),
+        of: 0,
+    })));
+    let sheet = sheet_of(&bench);
+    let line = sheet.parts[1].decisions[0].line;
+    let own = cell(&sheet, 2, 1);
+    assert_eq!((&*own.standing, own.concession), ("NO-GO", Some(line)));
+    assert_eq!(cell(&sheet, 1, 1).concession, None);
+    assert_eq!((first(&sheet).stands.no_go, first(&sheet).values), (1, 3));
+    let forms = forms("concession", &sheet, &ReportOptions::default());
+    for text in [bare(&forms.page_text()), forms.paper.all()] {
+        let told = bare(&format!("NO-GO 20.022 decision in line {line}"));
+        assert!(text.contains(&told), "{told}");
+    }
 }

@@ -61,7 +61,7 @@ fn cell(asked: &Asked, part: u32) -> BatchCell {
         (true, "check") => text("goes"),
         (true, _) => format!("{}.{:03}", 10 + asked.number, 100 + last),
     };
-    let is_several = asked.points > 1 && asked.unit != "check";
+    let is_several = asked.points > 1 && asked.unit != "check" && standing != "GO";
     let of_several = |last: usize| match is_several {
         true => value(last),
         false => String::new(),
@@ -176,6 +176,7 @@ fn whole(number: usize) -> BatchFacts {
             parts: format!("0.0037{number}"),
         }),
         offset: text("-0.004"),
+        offset_told: text("offset -0.004 on the diameter"),
         measure_every: 4,
         advice: vec![format!("advice about {number}")],
         remarks: vec![format!("remark about {number}")],
