@@ -1,7 +1,7 @@
 //! The charts of a characteristic in a report: which it has, how large they are, and what stands
 //! below them. They are those of the room and of the command `chart`.
 
-use super::chart::Chart;
+use super::chart::{Chart, Layer};
 use super::chart_batch::{BatchChart, charts_titled};
 use super::drawing::ChartSize;
 use super::options::ReportOptions;
@@ -16,9 +16,10 @@ const WIDE: f64 = 680.0;
 const HALF: f64 = 336.0;
 const RUN_HEIGHT: f64 = 200.0;
 const CONTROL_HEIGHT: f64 = 190.0;
-const HALF_HEIGHT: f64 = 185.0;
-/// A histogram's axis reaches so much further: the names of the limits stand above its bars.
-const ROOM_FOR_NAMES: f64 = 1.3;
+const HALF_HEIGHT: f64 = 180.0;
+/// So much of its height an axis reaches further where names stand at its upper end, so that they
+/// stand above bars, points and limits.
+const ROOM_FOR_NAMES: f64 = 0.24;
 /// How much of a text is read aloud in the place of a picture.
 const ALT_MAX: usize = 2_000;
 
@@ -73,11 +74,7 @@ pub(super) fn figures(facts: &BatchFacts, name: &str, options: &ReportOptions) -
         halves.extend(control.filter(|_| newest >= PARTS_MIN));
     }
     if facts.values >= HISTOGRAM_MIN && facts.smallest != facts.largest {
-        let histogram = charts(facts, BatchChart::Histogram, options);
-        halves.extend(histogram.map(|mut chart| {
-            chart.y.to *= ROOM_FOR_NAMES;
-            chart
-        }));
+        halves.extend(charts(facts, BatchChart::Histogram, options));
     }
     let width = if halves.len() > 1 { HALF } else { WIDE };
     let wide = wide.into_iter();
@@ -102,6 +99,10 @@ fn charts(
 
 fn figure(mut chart: Chart, name: &str, width: f64, height: f64) -> Figure {
     let notes = std::mem::take(&mut chart.notes);
+    let has_names = |layer: &Layer| matches!(layer, Layer::VerticalLine { .. });
+    if chart.layers.iter().any(has_names) {
+        chart.y.to += ROOM_FOR_NAMES * (chart.y.to - chart.y.from);
+    }
     let alt = format!("{name}: {}. {}", chart.title, notes.join(" "));
     chart.title = capitalised(&chart.title);
     Figure {

@@ -21,6 +21,8 @@ const NOTES_SHARE: f64 = 0.42;
 const ABOVE: f64 = 48.0;
 const BELOW: f64 = 38.0;
 const CHART_MIN: f64 = 64.0;
+/// The height of a low chart.
+const LOW: f64 = 120.0;
 /// Labels at the right get at most so much of the width; of a narrow chart more, so that no number
 /// in them is cut.
 const LABELS: f64 = 0.36;
@@ -286,7 +288,9 @@ impl Panel<'_> {
         // The vertical axis' title stands above it, so that nobody has to turn the head.
         let top = whole.top + ABOVE;
         let bottom = (notes_top - BELOW).max(top + 10.0);
-        let lines = ((bottom - top) / 34.0).clamp(2.0, 12.0);
+        // A low chart has its numbers closer together, or it would have one.
+        let pitch = if bottom - top < LOW { 22.0 } else { 34.0 };
+        let lines = ((bottom - top) / pitch).clamp(2.0, 12.0);
         // From 2 to 12: the conversion keeps the number.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let mut rows = written(&self.chart.y, lines as usize, self.mark);

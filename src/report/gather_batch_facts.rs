@@ -281,7 +281,7 @@ impl Making<'_> {
             0 => return Vec::new(),
             1 => return vec![words.one_value.to_owned()],
             _ if facts.smallest == facts.largest => {
-                return vec![(words.all_equal)(&facts.smallest)];
+                return vec![words.all_equal.to_owned()];
             }
             _ => {}
         }

@@ -240,7 +240,7 @@ fn put_figures(
         .faces
         .wrapped(&notes, Weight::Regular, SMALL_SIZE, BODY_WIDTH);
     let below: f32 = lines.iter().map(Line::leading).sum();
-    paper.need((height + below + 2.0 * BETWEEN).min(BODY_HEIGHT));
+    paper.need((height + below).min(BODY_HEIGHT));
     let (mut left, top) = (MARGIN, paper.y);
     for figure in both {
         let drawing = drawn(

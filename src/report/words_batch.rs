@@ -105,8 +105,8 @@ pub struct BatchWords {
     pub no_value: &'static str,
     /// One value.
     pub one_value: &'static str,
-    /// All values are this one.
-    pub all_equal: fn(&str) -> String,
+    /// All values are the same.
+    pub all_equal: &'static str,
     /// Fewer than 30 values: no index alone.
     pub no_bare_index: &'static str,
     /// The points of a part show its form: no Cp, Cpk.

@@ -106,12 +106,8 @@ pub(super) const BATCH: BatchWords = BatchWords {
     still_open: |count| format!("{count} open: without a value, or not all points measured."),
     no_value: "No part has a value that counts.",
     one_value: "One value shows no spread: there is no capability, control limit or trend.",
-    all_equal: |value| {
-        format!(
-            "All values are {value}: they show no spread. There is no capability, test of normal \
-             values or interval; a finer gauge may show one."
-        )
-    },
+    all_equal: "All values are the same: they show no spread. There is no capability, test of \
+                normal values or interval; a finer gauge may show one.",
     no_bare_index: "Fewer than 30 values: an index alone is not told, since only its interval says \
                     something.",
     no_within: "Cp and Cpk are not told: the points of a part show its form, not what parts do \

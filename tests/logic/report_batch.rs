@@ -588,7 +588,7 @@ fn little_is_said_as_little() {
         (
             "equal",
             parts_of("20 k6", "", &equal),
-            "All values are 20.008: they show no spread.",
+            "All values are the same: they show no spread.",
         ),
         (
             "one-value",
