@@ -23,7 +23,7 @@ use skrifa::{FontRef, MetadataProvider};
 #[allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, dead_code)]
 #[path = "../tests/logic/support/batch_shafts.rs"]
 mod batch_shafts;
-#[allow(dead_code)]
+#[allow(clippy::unwrap_used, dead_code)]
 #[path = "../tests/logic/support/batch_sheets.rs"]
 mod batch_sheets;
 #[allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, dead_code)]

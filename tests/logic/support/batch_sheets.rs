@@ -74,8 +74,12 @@ fn cell(asked: &Asked, part: u32) -> BatchCell {
         largest: of_several(at + 1),
         is_in_doubt: standing == "DOUBT",
         concession: (standing == "NO-GO").then_some(140),
-        voided: u32::from(at % 5 == 0),
-        tests: if at % 4 == 0 { vec![1, 5] } else { Vec::new() },
+        voided: u32::from(at.is_multiple_of(5)),
+        tests: if at.is_multiple_of(4) {
+            vec![1, 5]
+        } else {
+            Vec::new()
+        },
     }
 }
 
