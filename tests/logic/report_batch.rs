@@ -808,6 +808,12 @@ fn charts_are_black_and_greys_and_are_read_aloud() {
 
 #[test]
 fn two_hundred_parts_stay_small() {
+    let few = forms(
+        "shafts-12",
+        &sheet_of(&shafts(12)),
+        &ReportOptions::default(),
+    );
+    assert!(few.page.len() < 200_000, "{} bytes", few.page.len());
     let sheet = sheet_of(&shafts(200));
     let forms = forms("shafts-200", &sheet, &ReportOptions::default());
     assert_eq!(batch(&sheet).rows.len(), 200);
@@ -936,4 +942,55 @@ fn a_concession_stands_beside_its_verdict_and_changes_nothing() {
         let told = bare(&format!("NO-GO 20.022 decision in line {line}"));
         assert!(text.contains(&told), "{told}");
     }
+}
+
+#[cfg(unix)]
+#[test]
+fn the_program_writes_the_table_beside_and_says_so() {
+    let shop = crate::support::program::Shop::new();
+    let measured = |parts: &str, values: &str| {
+        let callout = [
+            "inspect",
+            "--json",
+            "--callout",
+            "20 k6",
+            "--gauge",
+            "typed",
+        ];
+        let answer = shop.run(&[&callout[..], &["--parts", parts]].concat(), values);
+        let journal = answer.lines.last().unwrap()["journal"].as_str().unwrap();
+        journal.to_owned()
+    };
+    let export = |journal: &str, form: &str, more: &[&str]| {
+        let all = ["export", journal, "--format", form, "--json", "--out"];
+        shop.run(&[&all[..], &[&format!("out.{form}")], more].concat(), "")
+    };
+    let journal = measured("2", "20.008\n20.009\n");
+    let answer = export(&journal, "csv", &[]);
+    let line = &answer.lines[0];
+    assert_eq!(line["batch"], "out-batch.csv", "{}", answer.text);
+    assert_eq!(line["batch_metadata"], "out-batch.csv-metadata.json");
+    let table = fs::read_to_string(shop.path("out-batch.csv")).unwrap();
+    assert_eq!(table.lines().count(), 2);
+    assert!(table.contains(",20.0085,"), "{table}");
+    assert_eq!(
+        fs::read(shop.path("out-batch.csv-metadata.json")).unwrap(),
+        csv_batch_metadata("out-batch.csv")
+    );
+    // What is there stays: none of the four is written.
+    fs::remove_file(shop.path("out.csv")).unwrap();
+    fs::write(shop.path("out-batch.csv"), "mine").unwrap();
+    assert_eq!(export(&journal, "csv", &[]).code, 2);
+    assert_eq!(
+        fs::read_to_string(shop.path("out-batch.csv")).unwrap(),
+        "mine"
+    );
+    assert!(!shop.path("out.csv").exists());
+    assert_eq!(export(&journal, "csv", &["--replace"]).code, 0);
+    let answer = export(&journal, "json", &[]);
+    assert!(answer.lines[0].get("batch").is_none(), "{}", answer.text);
+    // A single part has none.
+    let one = measured("1", "20.008\n");
+    let answer = export(&one, "csv", &["--replace"]);
+    assert!(answer.lines[0].get("batch").is_none(), "{}", answer.text);
 }
