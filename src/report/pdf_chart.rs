@@ -114,3 +114,95 @@ fn point(place: &Place) -> (f32, f32) {
 pub(super) fn scaled(pixels: f64) -> f32 {
     (pixels * POINTS) as f32
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Anchor, Drawing, Drawn, Faces, Ink, Op, Place, Tone, chart_ops};
+    use crate::report::ChartSize;
+
+    fn text(anchor: Anchor) -> Drawn {
+        Drawn::Text {
+            at: Place { x: 100.0, y: 40.0 },
+            text: "20.015".to_owned(),
+            size: 12.0,
+            is_bold: false,
+            anchor,
+            tone: Tone::Signal,
+        }
+    }
+
+    #[test]
+    fn texts_stand_at_their_anchors_and_no_tone_is_a_colour() {
+        let faces = Faces::load().unwrap();
+        let anchors = [Anchor::Start, Anchor::Middle, Anchor::End];
+        let drawing = Drawing {
+            size: ChartSize::default(),
+            inks: anchors.map(text).to_vec(),
+            said: Vec::new(),
+        };
+        // 72 points are 96 pixels.
+        let ends = [75.0, 75.0, 75.0];
+        for ((op, share), end) in chart_ops(&faces, &drawing)
+            .into_iter()
+            .zip([0.0, 0.5, 1.0])
+            .zip(ends)
+        {
+            let Op::Text { x, y, line, ink } = op else {
+                panic!("{op:?}");
+            };
+            assert!((x + share * line.width - end).abs() < 1e-3, "{x}");
+            assert!((y - 30.0).abs() < 1e-3 && (line.size - 9.0).abs() < 1e-3);
+            assert_eq!(ink, Ink::Black);
+        }
+    }
+
+    #[test]
+    fn discs_are_dots_with_round_ends_and_rings_are_open() {
+        let faces = Faces::load().unwrap();
+        let at = vec![Place { x: 8.0, y: 16.0 }, Place { x: 40.0, y: 16.0 }];
+        let pen = super::Pen {
+            width: 1.2,
+            tone: Tone::Black,
+            dashes: &[],
+        };
+        let drawing = Drawing {
+            size: ChartSize::default(),
+            inks: vec![
+                Drawn::Discs {
+                    at: at.clone(),
+                    radius: 4.0,
+                    tone: Tone::Black,
+                },
+                Drawn::Rings {
+                    at,
+                    radius: 4.0,
+                    pen,
+                },
+            ],
+            said: Vec::new(),
+        };
+        let ops = chart_ops(&faces, &drawing);
+        let Op::Lines {
+            pieces,
+            width,
+            is_round,
+            ..
+        } = &ops[0]
+        else {
+            panic!("{ops:?}");
+        };
+        assert_eq!((pieces.len(), *is_round), (2, true));
+        assert!((width - 6.0).abs() < 1e-4);
+        let rings = ops[1..].iter();
+        let open = rings.filter(|op| {
+            matches!(
+                op,
+                Op::Pill {
+                    fill: Ink::White,
+                    ..
+                }
+            )
+        });
+        assert_eq!(open.count(), 2);
+    }
+}

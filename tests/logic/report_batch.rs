@@ -9,8 +9,9 @@ use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId};
 use fitledger::journal::{Disposition, DispositionKind};
 use fitledger::quantity::Length;
 use fitledger::report::{
-    BatchCell, BatchFacts, BatchSheet, DecimalMark, ReportOptions, Selection, Sheet, csv_batch,
-    csv_batch_metadata, csv_text_back, html, html_text, json, pdf,
+    Axis, BatchCell, BatchFacts, BatchSheet, Chart, ChartSize, DecimalMark, Ink, Layer,
+    ReportOptions, Scale, Selection, Sheet, Stroke, csv_batch, csv_batch_metadata, csv_text_back,
+    drawing, html, html_text, json, pdf,
 };
 use fitledger::session::{Command, Incoming, check_reading};
 use serde_json::Value;
@@ -682,6 +683,10 @@ fn fifty_characteristics_are_broken_over_tables_and_none_is_lost() {
     let rows = forms.page.split("section class=\"part\"").next().unwrap();
     let rows = rows.split("Parts by characteristics").skip(1);
     let rows: usize = rows.map(|one| one.matches("<tr>").count() - 1).sum();
+    let reason: Vec<String> = (1..=50).map(|number| number.to_string()).collect();
+    let reason = format!("No. {}: All values are the same", reason.join(", "));
+    assert!(forms.page_text().contains(&reason));
+    assert!(forms.paper.all().contains(&bare(&reason)));
     assert_eq!(rows, 30);
     assert_eq!(forms.table.len(), 50);
 }
@@ -782,6 +787,8 @@ fn charts_are_black_and_greys_and_are_read_aloud() {
         let title = chart.split("<title>").nth(1).unwrap();
         let title = title.split("</title>").next().unwrap();
         assert!(title.len() > 30, "{title}");
+        // A number that is cut would be another one.
+        assert!(!chart.contains("...<"), "{chart}");
     }
     assert!(colours > 100);
     // On paper each picture has its words: those of the page, and the bars of the parts.
@@ -993,4 +1000,53 @@ fn the_program_writes_the_table_beside_and_says_so() {
     let one = measured("1", "20.008\n");
     let answer = export(&one, "csv", &["--replace"]);
     assert!(answer.lines[0].get("batch").is_none(), "{}", answer.text);
+}
+
+/// A name at a line from top to bottom stands where no line goes through it.
+#[test]
+fn names_of_breaks_are_not_struck_through() {
+    let line = |y: f64| Layer::HorizontalLine {
+        y,
+        from: None,
+        label: String::new(),
+        stroke: Stroke::Limit,
+    };
+    let axis = |to: f64| Axis {
+        title: String::new(),
+        from: 0.0,
+        to,
+        scale: Scale::Numbers,
+    };
+    for height in [0.93, 0.85, 0.7, 0.2] {
+        let chart = Chart {
+            title: "any".to_owned(),
+            x: axis(10.0),
+            y: axis(1.0),
+            layers: vec![
+                line(height),
+                Layer::VerticalLine {
+                    x: 5.0,
+                    label: "tool changed".to_owned(),
+                    stroke: Stroke::Break,
+                },
+            ],
+            notes: Vec::new(),
+        };
+        let size = ChartSize::new(680.0, 200.0).unwrap();
+        let drawn = drawing(&[chart], size, DecimalMark::Point).unwrap();
+        let base = drawn.inks.iter().find_map(|ink| match ink {
+            Ink::Text { text, at, .. } if text == "tool changed" => Some(at.y),
+            _ => None,
+        });
+        let base = base.unwrap();
+        let across = drawn.inks.iter().find_map(|ink| match ink {
+            Ink::Lines { pieces, pen } if pen.width > 2.0 => Some(pieces[0][0].y),
+            _ => None,
+        });
+        let across = across.unwrap();
+        assert!(
+            across < base - 11.0 || across > base + 2.0,
+            "{height}: {across} {base}"
+        );
+    }
 }
