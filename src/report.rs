@@ -5,6 +5,8 @@
 //! that is not in the record is not in the report.
 
 mod bar_svg;
+mod batch_figures;
+mod batch_told;
 mod canonical;
 mod chart;
 mod chart_axis;
@@ -20,6 +22,7 @@ mod chart_trend;
 mod chart_unit;
 mod chart_words;
 mod csv;
+mod csv_batch;
 mod csv_columns;
 mod csv_metadata;
 mod doubts;
@@ -28,6 +31,10 @@ mod drawing_hatch;
 mod drawing_layers;
 mod gather;
 mod gather_asked;
+mod gather_batch;
+mod gather_batch_facts;
+mod gather_batch_stretches;
+mod gather_batch_text;
 mod gather_gauges;
 mod gather_parts;
 mod gather_readings;
@@ -37,6 +44,8 @@ mod gather_text;
 mod gather_told;
 mod html;
 mod html_balloons;
+mod html_batch;
+mod html_batch_table;
 mod html_head;
 mod html_markup;
 mod html_outline;
@@ -51,6 +60,9 @@ mod outline_svg_metal;
 mod pdf;
 mod pdf_back;
 mod pdf_bar;
+mod pdf_batch;
+mod pdf_batch_table;
+mod pdf_chart;
 mod pdf_front;
 mod pdf_outline;
 mod pdf_page;
@@ -66,8 +78,11 @@ mod qif_results;
 mod qif_xml;
 mod safe;
 mod sheet;
+mod sheet_batch;
 mod words;
+mod words_batch;
 mod words_english;
+mod words_english_batch;
 mod words_english_charts;
 mod words_english_told;
 mod words_told;
@@ -84,6 +99,7 @@ pub use chart_trend::{Trend, trend_chart};
 pub use chart_unit::ChartUnit;
 pub use chart_words::ChartWords;
 pub use csv::csv;
+pub use csv_batch::{csv_batch, csv_batch_metadata};
 pub use csv_metadata::csv_metadata;
 pub use doubts::doubt_by;
 pub use drawing::{Anchor, ChartSize, Drawing, FaceUnreadable, Ink, Pen, Place, Tone, drawing};
@@ -102,7 +118,13 @@ pub use sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
+pub use sheet_batch::{
+    BatchAhead, BatchBreakRow, BatchCell, BatchCharted, BatchFacts, BatchIndex, BatchInterval,
+    BatchNormality, BatchRow, BatchShare, BatchSheet, BatchSignal, BatchStands, BatchStretch,
+    BatchTrend,
+};
 pub use words::{Lists, Pair, Rules, Words};
+pub use words_batch::BatchWords;
 pub use words_english::ENGLISH;
 pub use words_english_charts::ENGLISH_CHARTS;
 pub use words_told::{Span, Told};

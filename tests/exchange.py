@@ -160,6 +160,45 @@ def compare(table, description, report):
     return compared
 
 
+def compare_batch(table, description, report):
+    """The table of all parts together against the JSON; the number of fields compared."""
+    whole = json.loads(report.read_text(encoding="utf-8"))
+    batch = whole.get("batch")
+    assert table.is_file() == (batch is not None), table
+    if batch is None:
+        return 0
+    with open(table, encoding="utf-8", newline="") as file:
+        header, *rows = csv.reader(file, strict=True)
+    described = json.loads(description.read_bytes())
+    assert [column["name"] for column in described["tableSchema"]["columns"]] == header
+    assert described["url"] == table.name
+    assert len(rows) == len(batch["characteristics"])
+    compared = 0
+    same = ["unit", "mean", "sd", "smallest", "largest", "range", "offset"]
+    stands = ["go", "no_go", "doubt", "noted", "open", "not_selected"]
+    for row, facts in zip(rows, batch["characteristics"]):
+        fields = {name: unguarded(field) for name, field in zip(header, row)}
+        assert fields["characteristic"] == str(facts["number"])
+        assert fields["record_head"] == whole["record"]["head"]
+        for name in same:
+            # A plus says nothing that the number does not say.
+            assert fields[name] == facts.get(name, "").removeprefix("+"), (table, name)
+            compared += 1
+        for name in stands:
+            assert fields[f"parts_{name}"] == str(facts["stands"][name]), (table, name)
+            compared += 1
+        for index in facts["indices"]:
+            name = index["name"].lower()
+            for column, key in ((name, "estimate"), (f"{name}_lower", "lower")):
+                assert fields[column] == index.get(key, ""), (table, column)
+                compared += 1
+        asked = whole["asked"][facts["number"] - 1]
+        for name in ("feature", "callout"):
+            assert fields[name] == asked[name]
+            compared += 1
+    return compared
+
+
 def hostile_session(program, folder, text):
     """A session with that text wherever a text goes; its journal."""
     folder.mkdir()
@@ -191,7 +230,7 @@ def main(program, made_by_hand):
         sys.exit("xmllint is not here: install libxml2-utils")
     program = str(pathlib.Path(program).resolve())
     scratch = pathlib.Path(tempfile.mkdtemp())
-    valid = compared = refused = 0
+    valid = compared = in_batches = refused = 0
     try:
         by_hand = sorted(pathlib.Path(made_by_hand).glob("*.qif"))
         assert len(by_hand) >= 30, f"{len(by_hand)} files made by hand: run cargo test first"
@@ -217,6 +256,9 @@ def main(program, made_by_hand):
             valid += 1
             description = scratch / f"{at}.csv-metadata.json"
             compared += compare(made["csv"], description, made["json"])
+            of_batch = scratch / f"{at}-batch.csv"
+            description = scratch / f"{at}-batch.csv-metadata.json"
+            in_batches += compare_batch(of_batch, description, made["json"])
         text = (pathlib.Path(made_by_hand) / "by-hand.qif").read_text(encoding="utf-8")
         for name, copy in spoiled(text):
             path = scratch / "spoiled.qif"
@@ -225,11 +267,12 @@ def main(program, made_by_hand):
             assert not was_valid, f"{name} is not refused"
             refused += 1
         assert refused == 6
+        assert in_batches > 50, in_batches
     finally:
         shutil.rmtree(scratch)
     print(
         f"{valid} exchange files valid, {refused} spoiled ones refused, "
-        f"{compared} fields of {len(journals)} tables compared"
+        f"{compared} fields of {len(journals)} tables and {in_batches} of batches compared"
     )
 
 

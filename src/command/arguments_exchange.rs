@@ -11,9 +11,10 @@ Examples:
   fitledger export sessions/2026-11-24-1.jsonl --format qif --out report.qif --part 1
   fitledger export sessions/2026-11-24-1.jsonl --format json --out report.json --replace
 
-The table has a row for every reading, also for those that were voided or set aside. A text that a
-spreadsheet would take for a formula has a single quote before it. The exit is 1 when the record
-is damaged; the file says so too.";
+The table has a row for every reading, also for those that were voided or set aside. Of several
+parts with sizes report-batch.csv is written beside it: the numbers of all parts together. A text
+that a spreadsheet would take for a formula has a single quote before it. The exit is 1 when the
+record is damaged; the file says so too.";
 
 /// What `import` says of itself after its options.
 pub(super) const IMPORT_HELP: &str = "\

@@ -11,12 +11,15 @@ use super::problem::Problem;
 use super::work::Work;
 use super::write_whole::Whole;
 use crate::report::{
-    ENGLISH, Selection, Sheet, csv, csv_metadata, doubt_by, gather, json, qif, shown,
+    ENGLISH, Selection, Sheet, csv, csv_batch, csv_batch_metadata, csv_metadata, doubt_by, gather,
+    json, qif, shown,
 };
 use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
 const METADATA_END: &str = "-metadata.json";
+/// What the name of the table of all parts together has before its ending.
+const BATCH_END: &str = "-batch";
 
 /// Writes the file, or says why not.
 pub(super) fn run(
@@ -35,10 +38,15 @@ pub(super) fn run(
     }
 }
 
+/// What was written: beside the file that was asked for its description; the table of all parts
+/// together, with its own.
 struct Done {
     sheet: Sheet,
-    metadata: Option<PathBuf>,
+    beside: Vec<PathBuf>,
 }
+
+/// A file's place and what it holds.
+type Made = (PathBuf, Vec<u8>);
 
 fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Problem> {
     let work = Work::begin()?;
@@ -55,24 +63,36 @@ fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Pr
     };
     let out = arguments.out.as_path();
     work.step(format!("{} parts", sheet.parts.len()))?;
-    let (bytes, metadata) = match arguments.format {
+    let name = |path: &Path| {
+        let name = path.file_name().unwrap_or_default();
+        name.to_string_lossy().into_owned()
+    };
+    let mut beside: Vec<Made> = Vec::new();
+    let bytes = match arguments.format {
         ExchangeFormat::Csv => {
-            let beside = metadata_path(out);
-            let name = out.file_name().unwrap_or_default().to_string_lossy();
-            (made(csv(&sheet))?, Some((beside, csv_metadata(&name))))
+            beside.push((metadata_path(out), csv_metadata(&name(out))));
+            let of_batch = csv_batch(&sheet).map(Option::unwrap_or_default);
+            let of_batch = made(of_batch)?;
+            if !of_batch.is_empty() {
+                let path = batch_path(out);
+                let described = csv_batch_metadata(&name(&path));
+                let metadata = metadata_path(&path);
+                beside.extend([(path, of_batch), (metadata, described)]);
+            }
+            made(csv(&sheet))?
         }
-        ExchangeFormat::Json => (json(&sheet), None),
-        ExchangeFormat::Qif => (made(qif(&sheet))?, None),
+        ExchangeFormat::Json => json(&sheet),
+        ExchangeFormat::Qif => made(qif(&sheet))?,
     };
     let mut files = vec![Whole {
         path: out,
         bytes: &bytes,
     }];
-    files.extend(metadata.iter().map(|(path, bytes)| Whole { path, bytes }));
+    files.extend(beside.iter().map(|(path, bytes)| Whole { path, bytes }));
     work.step(format!("writing {}", shown(&out.display().to_string())))?;
     work.write(&files, arguments.replace)?;
-    let metadata = metadata.map(|(path, _)| path);
-    Ok(Done { sheet, metadata })
+    let beside = beside.into_iter().map(|(path, _)| path).collect();
+    Ok(Done { sheet, beside })
 }
 
 /// The record's sheet; a part or serial number that there is not is said.
@@ -127,6 +147,17 @@ fn metadata_path(out: &Path) -> PathBuf {
     out.with_file_name(name)
 }
 
+/// `report.csv` to `report-batch.csv`.
+fn batch_path(out: &Path) -> PathBuf {
+    let mut name = OsString::from(out.file_stem().unwrap_or_default());
+    name.push(BATCH_END);
+    if let Some(ending) = out.extension() {
+        name.push(".");
+        name.push(ending);
+    }
+    out.with_file_name(name)
+}
+
 fn tell(
     done: &Done,
     journal: &str,
@@ -141,14 +172,17 @@ fn tell(
     let of_parts = done.sheet.parts.iter().map(|part| part.readings.len());
     let readings = of_parts.sum::<usize>() + record.other_readings.len();
     let file = arguments.out.display().to_string();
-    let metadata = done.metadata.as_ref();
-    let metadata = metadata.map(|path| path.display().to_string());
+    let beside = done.beside.iter();
+    let beside: Vec<String> = beside.map(|path| path.display().to_string()).collect();
+    let one_beside = |at: usize| beside.get(at).map(String::as_str);
     if arguments.json {
         return out.json(&ExportLine {
             journal,
             format: arguments.format.word(),
             file: &file,
-            metadata: metadata.as_deref(),
+            metadata: one_beside(0),
+            batch: one_beside(1),
+            batch_metadata: one_beside(2),
             parts: done.sheet.parts.len(),
             readings,
             state: &record.state,
@@ -168,8 +202,8 @@ fn tell(
         }
     }
     let mut text = format!("written {}\n", file.escape_debug());
-    if let Some(metadata) = &metadata {
-        text.push_str(&format!("written {}\n", metadata.escape_debug()));
+    for path in &beside {
+        text.push_str(&format!("written {}\n", path.escape_debug()));
     }
     text.push_str(&format!(
         "{} parts, {readings} readings\nhead of the chain {}\n",
@@ -183,7 +217,18 @@ fn tell(
 mod tests {
     use std::path::Path;
 
-    use super::metadata_path;
+    use super::{batch_path, metadata_path};
+
+    #[test]
+    fn the_table_of_all_parts_stands_beside() {
+        for (out, beside) in [
+            ("out/report.csv", "out/report-batch.csv"),
+            ("report", "report-batch"),
+            ("a.b.csv", "a.b-batch.csv"),
+        ] {
+            assert_eq!(batch_path(Path::new(out)), Path::new(beside));
+        }
+    }
 
     /// W3C "Model for Tabular Data and Metadata on the Web" (2015), section 5.3: `{+url}` and
     /// `-metadata.json` behind it.

@@ -10,6 +10,11 @@ pub(super) struct ExportLine<'a> {
     pub(super) file: &'a str,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) metadata: Option<&'a str>,
+    /// The table of all parts together, where there is one, and its description.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) batch: Option<&'a str>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) batch_metadata: Option<&'a str>,
     pub(super) parts: usize,
     pub(super) readings: usize,
     pub(super) state: &'a str,

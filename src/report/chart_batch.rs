@@ -76,11 +76,21 @@ pub fn batch_charts(
     let named = [&target.feature, &target.callout, &target.name];
     let named: Vec<&str> = named.map(String::as_str).into();
     let title = named.join(" ");
+    charts_titled(title.trim(), kind, (series, target, study), language)
+}
+
+/// The same under another title.
+pub(super) fn charts_titled(
+    title: &str,
+    kind: BatchChart,
+    (series, target, study): (&BatchSeries, &Target, &BatchStudy),
+    language: (&'static ChartWords, DecimalMark),
+) -> Vec<Chart> {
     let of = ChartSource {
         series,
         target,
         study,
-        title: title.trim(),
+        title,
         words: language.0,
         decimal_mark: language.1,
         is_advised_beside: false,

@@ -4,6 +4,7 @@ use super::chart::{Chart, Layer, Point, Shape, Stroke};
 use super::chart_axis::Reach;
 use super::chart_run::{Break, break_lines, crowded};
 use super::chart_subject::{Subject, filled};
+use super::chart_words::ChartWords;
 use crate::statistics::{ControlLimits, RunLengths, Signal, SignalTest, TestSet};
 
 /// Places of one signal that are said one by one.
@@ -238,7 +239,7 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
             .filter_map(|signal| control.places.get(signal.point).copied())
             .collect();
         if !places.is_empty() {
-            let name = named(subject, test, lengths);
+            let name = named_test(words, test, lengths);
             let texts = [
                 ("number", &*test.number().to_string()),
                 ("name", &*name),
@@ -251,7 +252,11 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
 }
 
 /// The name of a test with its run length.
-fn named(subject: &Subject<'_>, test: SignalTest, lengths: RunLengths) -> String {
+pub(super) fn named_test(
+    words: &'static ChartWords,
+    test: SignalTest,
+    lengths: RunLengths,
+) -> String {
     let run = |n: Option<u32>| (n, None);
     let (n, of) = match test {
         SignalTest::Beyond => (None, None),
@@ -263,7 +268,7 @@ fn named(subject: &Subject<'_>, test: SignalTest, lengths: RunLengths) -> String
         SignalTest::Quiet => run(lengths.quiet),
         SignalTest::Mixed => run(lengths.mixed),
     };
-    let name = subject.words.tests.get(usize::from(test.number()) - 1);
+    let name = words.tests.get(usize::from(test.number()) - 1);
     let text = |number: Option<u32>| number.map_or(String::new(), |number| number.to_string());
     filled(
         name.copied().unwrap_or_default(),

@@ -1,7 +1,7 @@
 //! Charts as SVG that stands alone: texts stay texts, nothing is loaded from elsewhere.
 
 use super::chart::Chart;
-use super::drawing::{Anchor, ChartSize, FaceUnreadable, Ink, Pen, Place, Tone, drawing};
+use super::drawing::{Anchor, ChartSize, Drawing, FaceUnreadable, Ink, Pen, Place, Tone, drawing};
 use super::options::DecimalMark;
 use super::safe::html;
 
@@ -25,9 +25,22 @@ pub fn chart_svg(
 ) -> Result<String, FaceUnreadable> {
     let drawing = drawing(charts, size, options.decimal_mark)?;
     let (width, height) = (number(size.width()), number(size.height()));
+    let alone =
+        format!("xmlns=\"http://www.w3.org/2000/svg\" width=\"{width}\" height=\"{height}\" ");
+    Ok(svg_of(&drawing, options, &alone))
+}
+
+/// A drawing as SVG that stands in a page.
+pub(super) fn svg_within(drawing: &Drawing, options: ChartOptions) -> String {
+    svg_of(drawing, options, "")
+}
+
+/// `alone`: the attributes that only a document of its own needs.
+fn svg_of(drawing: &Drawing, options: ChartOptions, alone: &str) -> String {
+    let size = drawing.size;
+    let (width, height) = (number(size.width()), number(size.height()));
     let mut svg = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"chart\" role=\"img\" \
-         width=\"{width}\" height=\"{height}\" viewBox=\"0 0 {width} {height}\" fill=\"none\" \
+        "<svg {alone}class=\"chart\" role=\"img\" viewBox=\"0 0 {width} {height}\" fill=\"none\" \
          font-family=\"B612, DejaVu Sans, Verdana, sans-serif\">"
     );
     let mut said = drawing.said.iter();
@@ -43,7 +56,7 @@ pub fn chart_svg(
         svg.push('\n');
     }
     svg += "</svg>\n";
-    Ok(svg)
+    svg
 }
 
 /// The colour of a tone, red, green and blue. Colours are those of Okabe and Ito, which people

@@ -38,16 +38,20 @@ pub fn csv(sheet: &Sheet) -> io::Result<Vec<u8>> {
 /// gets a single quote before it; numbers must stay numbers, and only what is nothing but a
 /// number is one.
 fn cell(column: &Column, row: &Row<'_>) -> String {
-    let text = (column.of)(row);
-    match column.kind {
-        Kind::Text => csv_text(&text).into_owned(),
+    field(column.kind, &(column.of)(row))
+}
+
+/// The field of a text in a column of that kind.
+pub(super) fn field(kind: Kind, text: &str) -> String {
+    match kind {
+        Kind::Text => csv_text(text).into_owned(),
         Kind::Number | Kind::NumberOrText => {
             // A plus says nothing that the number does not say.
-            let number = text.strip_prefix('+').unwrap_or(&text);
+            let number = text.strip_prefix('+').unwrap_or(text);
             if is_plain_number(number) {
                 return number.to_owned();
             }
-            csv_text(&text).into_owned()
+            csv_text(text).into_owned()
         }
     }
 }

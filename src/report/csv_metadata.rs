@@ -1,22 +1,43 @@
-//! What a program must know to read the table of readings: a description beside it, after the
+//! What a program must know to read a table of ours: a description beside it, after the
 //! W3C Recommendation "Metadata Vocabulary for Tabular Data" (17 December 2015). Its file's name is
 //! the table's with `-metadata.json` behind it, where a reader of that standard looks first.
 
 use serde_json::{Map, Value, json};
 
 use super::canonical::canonical;
-use super::csv_columns::{COLUMNS, Column};
+use super::csv_columns::COLUMNS;
 
 /// The description of the table in the file `table` (its name alone, without folders).
 pub fn csv_metadata(table: &str) -> Vec<u8> {
-    let columns: Vec<Value> = COLUMNS.iter().map(described).collect();
+    let columns = COLUMNS.iter().map(|column| {
+        let is_key = column.name == "reading";
+        described(
+            (column.name, column.meaning),
+            (column.datatype, column.unit),
+            is_key,
+        )
+    });
+    let about = "One row a reading; a reading that was voided, set aside or held has its row too. \
+                 A text that a spreadsheet would take for a formula has a single quote before it.";
+    description(
+        (table, "Readings of an inspection record", about),
+        json!(columns.collect::<Vec<_>>()),
+        "reading",
+    )
+}
+
+/// The description of a table: its file, its title, what it holds; its columns, the name of the
+/// one that is different in every row.
+pub(super) fn description(
+    (table, title, about): (&str, &str, &str),
+    columns: Value,
+    key: &str,
+) -> Vec<u8> {
     let description = json!({
         "@context": ["http://www.w3.org/ns/csvw", { "@language": "en" }],
         "url": url(table),
-        "dc:title": "Readings of an inspection record",
-        "dc:description": "One row a reading; a reading that was voided, set aside or held has \
-            its row too. A text that a spreadsheet would take for a formula has a single quote \
-            before it.",
+        "dc:title": title,
+        "dc:description": about,
         "dialect": {
             "commentPrefix": null,
             "delimiter": ",",
@@ -34,32 +55,38 @@ pub fn csv_metadata(table: &str) -> Vec<u8> {
         },
         "tableSchema": {
             "columns": columns,
-            "primaryKey": "reading"
+            "primaryKey": key
         }
     });
     canonical(&description)
 }
 
-fn described(column: &Column) -> Value {
+/// A column: its name and what it means, its datatype and unit (empty: none), whether every row
+/// has it.
+pub(super) fn described(
+    (name, meaning): (&str, &str),
+    (of, unit): (&str, &str),
+    is_required: bool,
+) -> Value {
     let mut map = Map::new();
-    map.insert("name".to_owned(), json!(column.name));
-    map.insert("titles".to_owned(), json!(column.name));
-    map.insert("dc:description".to_owned(), json!(column.meaning));
-    map.insert("datatype".to_owned(), datatype(column));
+    map.insert("name".to_owned(), json!(name));
+    map.insert("titles".to_owned(), json!(name));
+    map.insert("dc:description".to_owned(), json!(meaning));
+    map.insert("datatype".to_owned(), datatype(of));
     // An empty field says that nothing was recorded.
     map.insert("null".to_owned(), json!(""));
-    map.insert("required".to_owned(), json!(column.name == "reading"));
-    if !column.unit.is_empty() {
-        map.insert("schema:unitText".to_owned(), json!(column.unit));
+    map.insert("required".to_owned(), json!(is_required));
+    if !unit.is_empty() {
+        map.insert("schema:unitText".to_owned(), json!(unit));
     }
     Value::Object(map)
 }
 
 /// Numbers have a point and nothing between thousands.
-fn datatype(column: &Column) -> Value {
-    match column.datatype {
+fn datatype(name: &str) -> Value {
+    match name {
         "decimal" | "integer" => json!({
-            "base": column.datatype,
+            "base": name,
             "format": { "decimalChar": ".", "groupChar": null }
         }),
         "boolean" => json!({ "base": "boolean", "format": "true|false" }),

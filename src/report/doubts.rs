@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 
+use super::gather_batch::doubt_batch;
 use super::sheet::{PartSheet, RecordFacts, Sheet};
 use super::words::Words;
 use crate::session::{Catalogue, DoubtfulReading, Entry, GaugeCheck};
@@ -41,6 +42,7 @@ pub fn doubt_by(sheet: &mut Sheet, catalogue: Option<&Catalogue>, words: &Words)
             doubt_reading(words, part, one, check, is_elsewhere);
         }
     }
+    doubt_batch(sheet, words);
     for (because, readings) in told {
         let Some(check) = story.checks.get(because) else {
             continue;

@@ -21,6 +21,13 @@ const NOTES_SHARE: f64 = 0.42;
 const ABOVE: f64 = 48.0;
 const BELOW: f64 = 38.0;
 const CHART_MIN: f64 = 64.0;
+/// The height of a low chart.
+const LOW: f64 = 120.0;
+/// Labels at the right get at most so much of the width; of a narrow chart more, so that no number
+/// in them is cut.
+const LABELS: f64 = 0.36;
+const NARROW_LABELS: f64 = 0.5;
+const NARROW: f64 = 330.0;
 /// From the edge, and between things.
 const GAP: f64 = 8.0;
 pub(super) const TITLE_SIZE: f64 = 15.0;
@@ -206,7 +213,16 @@ pub fn drawing(
     size: ChartSize,
     mark: DecimalMark,
 ) -> Result<Drawing, FaceUnreadable> {
-    let faces = Faces::load()?;
+    Ok(drawn(&Faces::load()?, charts, size, mark))
+}
+
+/// The same with faces at hand.
+pub(super) fn drawn(
+    faces: &Faces,
+    charts: &[Chart],
+    size: ChartSize,
+    mark: DecimalMark,
+) -> Drawing {
     let mut inks = Vec::new();
     let mut top = 0.0;
     for (number, chart) in charts.iter().enumerate() {
@@ -219,7 +235,7 @@ pub fn drawing(
         };
         Panel {
             chart,
-            faces: &faces,
+            faces,
             mark,
             inks: &mut inks,
         }
@@ -231,7 +247,7 @@ pub fn drawing(
         .flat_map(|chart| std::iter::once(&chart.title).chain(&chart.notes))
         .cloned()
         .collect();
-    Ok(Drawing { size, inks, said })
+    Drawing { size, inks, said }
 }
 
 fn share(number: usize, of: usize) -> f64 {
@@ -272,7 +288,9 @@ impl Panel<'_> {
         // The vertical axis' title stands above it, so that nobody has to turn the head.
         let top = whole.top + ABOVE;
         let bottom = (notes_top - BELOW).max(top + 10.0);
-        let lines = ((bottom - top) / 34.0).clamp(2.0, 12.0);
+        // A low chart has its numbers closer together, or it would have one.
+        let pitch = if bottom - top < LOW { 22.0 } else { 34.0 };
+        let lines = ((bottom - top) / pitch).clamp(2.0, 12.0);
         // From 2 to 12: the conversion keeps the number.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
         let mut rows = written(&self.chart.y, lines as usize, self.mark);
@@ -283,7 +301,9 @@ impl Panel<'_> {
         }
         let widest = rows.iter().map(|(_, text)| self.width(text, TEXT_SIZE));
         let left = GAP + widest.fold(0.0, f64::max) + GAP;
-        let labels = Labels::of(self.chart, self.faces, 0.36 * (whole.right - left));
+        let room = whole.right - left;
+        let share = if room < NARROW { NARROW_LABELS } else { LABELS };
+        let labels = Labels::of(self.chart, self.faces, share * room);
         let right = (whole.right - labels.width() - 2.0 * GAP).max(left + 10.0);
         let frame = Frame {
             plot: Extent {

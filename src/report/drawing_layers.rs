@@ -148,7 +148,10 @@ pub(super) fn paint_layers(
     let radius = (0.4 * each).clamp(RADIUS.1, RADIUS.0);
     let marks = |layer: &&Layer| matches!(layer, Layer::Mark { .. });
     let has_room = chart.layers.iter().filter(marks).count() <= MARKS_MAX;
-    let mut written = Written::default();
+    let mut written = Written {
+        lines: lines_across(chart, frame),
+        ..Written::default()
+    };
     for layer in &chart.layers {
         match layer {
             Layer::Points { at, shape } => points(frame, at, *shape, radius, inks),
@@ -352,10 +355,26 @@ fn vertical(
     written.label(frame, across, label, faces, inks);
 }
 
+/// How far down lines lie across the chart: of limits, means and centres.
+fn lines_across(chart: &Chart, frame: &Frame) -> Vec<f64> {
+    let heights = chart.layers.iter().filter_map(|layer| match layer {
+        Layer::HorizontalLine { y, .. } => Some(*y),
+        Layer::Line {
+            at,
+            stroke: Stroke::Control | Stroke::Centre | Stroke::Limit,
+        } => at.first().map(|first| first.y),
+        _ => None,
+    });
+    let seen = heights.filter(|y| frame.has_down(*y));
+    seen.map(|y| frame.down(y)).collect()
+}
+
 /// What is written on a chart so far, so that nothing is written over it.
 #[derive(Default)]
 struct Written {
     places: Vec<Extent>,
+    /// How far down lines lie that go across.
+    lines: Vec<f64>,
 }
 
 impl Written {
@@ -364,9 +383,16 @@ impl Written {
         let width = width_of(faces, text, Weight::Regular, NOTE_SIZE);
         let is_right = x + 4.0 + width <= frame.plot.right + 4.0;
         let left = if is_right { x + 4.0 } else { x - 4.0 - width };
-        // A label that meets another one stands in the next row.
-        for row in 0..4 {
-            let base = frame.plot.top + 10.0 + f64::from(row) * 13.0;
+        // A label that meets another one, or a line, stands in the next row; none is left out for
+        // a line alone.
+        let rows = (0..4).map(|row| frame.plot.top + 10.0 + f64::from(row) * 13.0);
+        let rows: Vec<f64> = rows.collect();
+        let is_crossed = |base: &f64| {
+            let meets = |line: &f64| (base - NOTE_SIZE..base + 2.0).contains(line);
+            self.lines.iter().any(meets)
+        };
+        let (crossed, free): (Vec<f64>, Vec<f64>) = rows.into_iter().partition(is_crossed);
+        for base in free.into_iter().chain(crossed) {
             if self.takes(left, base, width) {
                 inks.push(small(left, base, text, false));
                 return;

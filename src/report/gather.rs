@@ -8,6 +8,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::gather_asked::{asked_of, job_facts, rule_facts};
+use super::gather_batch::batch_of;
 use super::gather_gauges::gauges_of;
 use super::gather_parts::parts_of;
 use super::gather_readings::Readings;
@@ -206,6 +207,7 @@ fn sheet_of(fold: Fold, record: &SessionRecord) -> Sheet {
     sheet.job = job_facts(&fold, record, state, &sheet);
     sheet.rule = rule_facts(state.setup(), &sheet);
     sheet.gauges = gauges_of(&fold, state, &sheet);
+    sheet.batch = batch_of(&fold, state, &sheet, is_damaged);
     sheet.happenings = fold.happenings;
     sheet
 }

@@ -2,6 +2,7 @@
 //! from outside, and a content policy that allows no more. It is well-formed XML too.
 
 use super::gather_text::bench_time;
+use super::html_batch::batch;
 use super::html_head::{head, outcomes};
 use super::html_markup::Markup;
 use super::html_outline::outline;
@@ -39,6 +40,7 @@ pub fn html(sheet: &Sheet, options: &ReportOptions) -> String {
             head(&page, m);
             outcomes(&page, m);
             outline(&page, m);
+            batch(&page, m);
             for one in &sheet.parts {
                 part(&page, one, m);
             }

@@ -43,6 +43,9 @@ th.no{font-weight:600}
 b{font-weight:600}
 .record{font-family:\"DejaVu Sans Mono\",Menlo,Consolas,\"Liberation Mono\",monospace;
 font-size:7.5pt;word-break:break-all}
+svg.chart{display:block;width:100%;max-width:180mm;height:auto;margin:2mm 0}
+.pair{display:grid;grid-template-columns:1fr 1fr;gap:4mm}
+h4{font-size:9pt;font-weight:600;margin:3mm 0 1mm}
 svg.outline{display:block;width:100%;max-width:180mm;height:auto;margin:2mm 0}
 svg.bar{display:block;margin:0 auto;width:28mm;max-width:100%;height:6mm}
 .verdict,.standing,.from{display:inline-block;padding:.1mm 1.4mm;font-weight:700;
@@ -73,7 +76,7 @@ main{max-width:none;margin:0;padding:0}
 .wide{overflow:visible}
 thead{display:table-header-group}
 tr,svg,dl div,.banner,li{break-inside:avoid}
-h2,h3,caption,thead{break-after:avoid}
+h2,h3,h4,caption,thead{break-after:avoid}
 tbody tr:first-child{break-before:avoid}
 section.part{break-before:page;margin-top:0}
 section.part h2{margin-top:0}

@@ -12,6 +12,10 @@ use super::sheet::{
     Asked, Bar, DecisionRow, GaugeFacts, Happening, JobFacts, PartSheet, PointRow, ReadingRow,
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
+use super::sheet_batch::{
+    BatchAhead, BatchBreakRow, BatchCell, BatchFacts, BatchIndex, BatchInterval, BatchNormality,
+    BatchRow, BatchShare, BatchSheet, BatchSignal, BatchStands, BatchStretch, BatchTrend,
+};
 
 /// What the object calls itself, with the version of its form.
 const FORM: &str = "fitledger report 1";
@@ -81,7 +85,7 @@ macro_rules! object {
 }
 
 object!(Sheet {
-    record, job, rule, asked, parts, gauges, happenings
+    record, job, rule, asked, parts, gauges, happenings, batch
 } without {
     outline
 });
@@ -268,4 +272,100 @@ object!(Happening {
     time,
     part,
     what
+});
+object!(BatchSheet {
+    parts,
+    remarks,
+    rows,
+    characteristics
+});
+object!(BatchRow {
+    part,
+    serial,
+    cells
+});
+object!(BatchCell {
+    number,
+    standing,
+    value,
+    smallest,
+    largest,
+    is_in_doubt,
+    concession,
+    voided,
+    tests
+});
+object!(BatchFacts {
+    number, unit, lower, upper, stands, in_doubt, values, mean, sd, smallest, largest, range,
+    indices, interval, normality, stretches, put_back, signals, trend, ahead, share, offset,
+    offset_told, measure_every, advice, remarks, missing
+} without {
+    charted
+});
+object!(BatchStands {
+    go,
+    no_go,
+    doubt,
+    noted,
+    open,
+    not_selected
+});
+object!(BatchIndex {
+    name,
+    estimate,
+    lower,
+    upper,
+    way,
+    confidence
+});
+object!(BatchInterval {
+    lower,
+    upper,
+    share,
+    confidence
+});
+object!(BatchNormality {
+    step_over_sd,
+    is_too_coarse,
+    a2,
+    a2_p,
+    w,
+    w_p
+});
+object!(BatchStretch {
+    from_part,
+    to_part,
+    parts,
+    breaks,
+    lower_control,
+    centre,
+    upper_control,
+    deviation,
+    is_provisional,
+    is_coarse
+});
+object!(BatchBreakRow { kind, amount, note });
+object!(BatchSignal { test, name, parts });
+object!(BatchTrend {
+    parts,
+    slope,
+    lower,
+    upper,
+    confidence,
+    is_beyond_chance
+});
+object!(BatchAhead {
+    limit,
+    is_upper,
+    part,
+    earliest,
+    latest,
+    single,
+    confidence
+});
+object!(BatchShare {
+    seen,
+    measuring,
+    share,
+    parts
 });

@@ -20,7 +20,7 @@ use super::pdf_rows::at_the_bench;
 use super::pdf_text::{Faces, Weight, leading};
 use super::safe::shown;
 use super::sheet::Sheet;
-use super::{pdf_back, pdf_front, pdf_paint, pdf_parts};
+use super::{pdf_back, pdf_batch, pdf_front, pdf_paint, pdf_parts};
 
 /// Digits of the head's hash at the foot of each page.
 const HASH_DIGITS: usize = 16;
@@ -73,6 +73,7 @@ pub fn pdf(sheet: &Sheet, options: &ReportOptions) -> Result<Vec<u8>, PdfError> 
     paper.open(Role::Section);
     pdf_front::put(&mut paper, &told, options);
     paper.close();
+    pdf_batch::put(&mut paper, &told, options);
     for part in &told.parts {
         paper.open(Role::Section);
         pdf_parts::put(&mut paper, &told, part, options);

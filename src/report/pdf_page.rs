@@ -88,6 +88,16 @@ pub(super) enum Op {
         fill: Ink,
         edge: Option<(f32, Ink)>,
     },
+    /// Open lines, painted as one.
+    Lines {
+        pieces: Vec<Vec<(f32, f32)>>,
+        width: f32,
+        ink: Ink,
+        /// Lengths drawn and left out, in turn; empty for whole lines.
+        dashes: Vec<f32>,
+        /// Whether their ends are round, so that a line of no length is a disc.
+        is_round: bool,
+    },
 }
 
 impl Op {
@@ -127,6 +137,11 @@ impl Op {
                 }
             }
             Self::Pill { left, top, .. } => (*left, *top) = (*left + by_x, *top + by_y),
+            Self::Lines { pieces, .. } => {
+                for point in pieces.iter_mut().flatten() {
+                    *point = (point.0 + by_x, point.1 + by_y);
+                }
+            }
         }
         self
     }
@@ -321,10 +336,13 @@ impl<'f> Paper<'f> {
 
     /// A paragraph with a mark before it.
     pub(super) fn item(&mut self, text: &str, size: f32) {
+        self.item_in(text, Weight::Regular, size);
+    }
+
+    /// The same in another weight.
+    pub(super) fn item_in(&mut self, text: &str, weight: Weight, size: f32) {
         let indent = 10.0;
-        let lines = self
-            .faces
-            .wrapped(text, Weight::Regular, size, BODY_WIDTH - indent);
+        let lines = self.faces.wrapped(text, weight, size, BODY_WIDTH - indent);
         self.need(leading(size) * lines.len().min(3) as f32);
         let middle = self.y + leading(size) * 0.5;
         let mark = Op::rect(MARGIN + 2.0, middle - 1.2, 2.4, 2.4, Ink::Accent);

@@ -9,7 +9,7 @@ use krilla::geom::{Path, PathBuilder, Point};
 use krilla::num::NormalizedF32;
 use krilla::outline::{Outline, OutlineNode};
 use krilla::page::PageSettings;
-use krilla::paint::{Fill, Stroke, StrokeDash};
+use krilla::paint::{Fill, LineCap, Stroke, StrokeDash};
 use krilla::surface::Surface;
 use krilla::tagging::{
     Artifact, ArtifactType, ContentTag, Identifier, Node, SpanTag, TableHeaderScope, Tag, TagGroup,
@@ -105,7 +105,41 @@ fn paint_op(surface: &mut Surface<'_>, faces: &Faces, op: &Op) {
             let path = pill(*left, *top, *width, *height);
             draw(surface, path, Some(filled(*fill)), edge);
         }
+        Op::Lines {
+            pieces,
+            width,
+            ink,
+            dashes,
+            is_round,
+        } => {
+            let stroke = Stroke {
+                line_cap: match is_round {
+                    true => LineCap::Round,
+                    false => LineCap::Butt,
+                },
+                dash: (!dashes.is_empty()).then(|| StrokeDash {
+                    array: dashes.clone(),
+                    offset: 0.0,
+                }),
+                ..stroke(*width, *ink)
+            };
+            draw(surface, lines(pieces), None, Some(stroke));
+        }
     }
+}
+
+/// Open lines as one path.
+fn lines(pieces: &[Vec<(f32, f32)>]) -> Option<Path> {
+    let mut path = PathBuilder::new();
+    for piece in pieces {
+        let mut points = piece.iter();
+        let Some(first) = points.next() else { continue };
+        path.move_to(first.0, first.1);
+        for point in points {
+            path.line_to(point.0, point.1);
+        }
+    }
+    path.finish()
 }
 
 fn draw(surface: &mut Surface<'_>, path: Option<Path>, fill: Option<Fill>, edge: Option<Stroke>) {

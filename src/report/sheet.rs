@@ -3,6 +3,7 @@
 //! (exact decimal millimetres with a point, degrees, or an outcome's word), so that the same number
 //! stands in each form. Refuses to know paper, markup and colours.
 
+use super::sheet_batch::BatchSheet;
 use crate::plan::Outline;
 
 /// A whole report: the session, what was asked, what each part came to.
@@ -23,6 +24,9 @@ pub struct Sheet {
     /// What else happened in the session (tool, offset, temperature, zero checks, findings), in
     /// order.
     pub happenings: Vec<Happening>,
+    /// All parts together; none of a single part, of a choice of parts, and where nothing has
+    /// sizes.
+    pub batch: Option<BatchSheet>,
     /// The part's shape, where the plan gives it.
     pub outline: Option<Outline>,
 }

@@ -1,7 +1,9 @@
 //! Every English text of a report in one place, so that a report in another language is one more
 //! [`Words`]. The words of verdicts and standings are the trade's own and stay as they are.
 
+use super::chart_words::ChartWords;
 use super::sheet::RecordFacts;
+use super::words_batch::BatchWords;
 use super::words_told::Told;
 
 /// The texts of a report in one language. A plain text a field; lists pair a word of the record
@@ -333,6 +335,10 @@ pub struct Words {
     pub note: fn(&str) -> String,
     /// Sentences that have something of the record in them.
     pub told: Told,
+    /// What is said of all parts together.
+    pub batch: BatchWords,
+    /// The texts of charts.
+    pub charts: &'static ChartWords,
     /// What lies between the words of the record and of people, by kind of word.
     pub lists: Lists,
     /// What to keep in mind at the machine, a sentence each.

@@ -1,8 +1,10 @@
-//! The English texts of a report, in whatever form: with `words_english_told.rs` and
-//! `words_english_charts.rs` all that another language translates.
+//! The English texts of a report, in whatever form: with `words_english_told.rs`,
+//! `words_english_batch.rs` and `words_english_charts.rs` all that another language translates.
 //! Notes of verdicts are said as they are at the bench.
 
 use super::words::{Lists, Pair, Rules, Words};
+use super::words_english_batch::BATCH;
+use super::words_english_charts::ENGLISH_CHARTS;
 use super::words_english_told::TOLD;
 use crate::session;
 
@@ -182,6 +184,8 @@ pub static ENGLISH: Words = Words {
     },
     note: session::note_words,
     told: TOLD,
+    batch: BATCH,
+    charts: &ENGLISH_CHARTS,
     lists: LISTS,
     cautions: &[
         "Stop the spindle, and keep hands and gauges clear, before measuring; take the chuck key \

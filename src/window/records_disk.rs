@@ -9,8 +9,8 @@ use super::records_facts::{Form, SessionRow, Verified, WriteOrder};
 use super::records_run::RecordsOutside;
 use crate::journal::StorageFolder;
 use crate::report::{
-    DecimalMark, ENGLISH, ReportOptions, Selection, Sheet, csv, csv_metadata, doubt_by, file_name,
-    file_name_with, gather, html, json, pdf, qif,
+    DecimalMark, ENGLISH, ReportOptions, Selection, Sheet, csv, csv_batch, csv_batch_metadata,
+    csv_metadata, doubt_by, file_name, file_name_with, gather, html, json, pdf, qif,
 };
 use crate::session::{
     Catalogue, Check, Command, Entry, JournalState, LaterError, OpeningError, Progress,
@@ -201,6 +201,7 @@ impl RecordsOutside for RecordsDisk {
         };
         let sheet = self.sheet(row, &which)?;
         let bytes = made(&sheet, order)?;
+        let of_batch = batch_table(&sheet, order)?;
         let (stem, ends) = (stem_of(&sheet, row, order), order.form.ends());
         let named = |number: u32| {
             let stem = match number {
@@ -208,14 +209,26 @@ impl RecordsOutside for RecordsDisk {
                 number => format!("{stem}-{number}"),
             };
             let name = file_name_with(&stem, ends);
-            match order.form {
-                Form::Csv => vec![name.clone(), format!("{name}-metadata.json")],
+            let described = |name: String| [name.clone(), format!("{name}-metadata.json")];
+            // Behind the name as it was made: a long one would lose its end.
+            let bare = name.strip_suffix(&format!(".{ends}")).unwrap_or(&name);
+            let batch = format!("{bare}-batch.{ends}");
+            let mut names = match order.form {
+                Form::Csv => described(name).to_vec(),
                 _ => vec![name],
+            };
+            if of_batch.is_some() {
+                names.extend(described(batch));
             }
+            names
         };
         let made = |names: &[String]| {
-            let table = names.first().map_or("", String::as_str);
-            vec![bytes, csv_metadata(table)]
+            let name = |at: usize| names.get(at).map_or("", String::as_str);
+            let mut made = vec![bytes, csv_metadata(name(0))];
+            if let Some(table) = of_batch.clone() {
+                made.extend([table, csv_batch_metadata(name(2))]);
+            }
+            made
         };
         let kept = self.workspace.keep_reports(named, made);
         kept.map(|path| path.display().to_string())
@@ -277,6 +290,14 @@ fn made(sheet: &Sheet, order: &WriteOrder) -> Result<Vec<u8>, String> {
         Form::Csv => csv(sheet).map_err(|error| format!("The table was not made: {error}.")),
         Form::Json => Ok(json(sheet)),
         Form::Qif => qif(sheet).map_err(|error| format!("The results were not made: {error}.")),
+    }
+}
+
+/// The table of all parts together, which stands beside the table of readings.
+fn batch_table(sheet: &Sheet, order: &WriteOrder) -> Result<Option<Vec<u8>>, String> {
+    match order.form {
+        Form::Csv => csv_batch(sheet).map_err(|error| format!("The table was not made: {error}.")),
+        _ => Ok(None),
     }
 }
 

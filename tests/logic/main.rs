@@ -73,6 +73,7 @@ mod plan_threads;
 mod press;
 mod quantity;
 mod report_agree;
+mod report_batch;
 mod report_charts;
 mod report_charts_batch;
 mod report_damage;

@@ -101,6 +101,21 @@ fn what_a_later_session_found_stands_on_the_report_and_in_the_exports() {
     assert!(is_told(&page, &found));
     assert!(page.contains("Found in other records of the workspace on 20"));
     assert!(page.contains("looked through for gauges found wrong: 3, the newest of 20"));
+    // All parts together: the cells are in doubt, and it is said that the numbers count them still.
+    let batch = &json(&shop, &journal)["batch"];
+    for row in batch["rows"].as_array().unwrap() {
+        assert_eq!(
+            (
+                &row["cells"][0]["standing"],
+                &row["cells"][0]["is_in_doubt"]
+            ),
+            (&"DOUBT".into(), &true.into())
+        );
+    }
+    assert_eq!(batch["characteristics"][0]["stands"]["go"], 2);
+    let remark = "2 values came in doubt by other records of the workspace.";
+    assert!(batch["remarks"][0].as_str().unwrap().starts_with(remark));
+    assert!(page.contains(remark));
     // The same of one part, and nothing of one that a good gauge measured.
     let (answer, page) = report(&shop, &journal, &["--part", "2"]);
     assert_eq!(answer.code, 1);

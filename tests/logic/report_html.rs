@@ -114,13 +114,14 @@ fn attributes(tag: &quick_xml::events::BytesStart<'_>) -> Vec<(String, String)> 
 
 /// What the page may be made of; everything else is refused, whatever it is called.
 fn check_alone(page: &str) -> Taken {
-    const ELEMENTS: [&str; 47] = [
+    const ELEMENTS: [&str; 49] = [
         "html", "head", "meta", "title", "style", "body", "main", "header", "footer", "section",
-        "h1", "h2", "h3", "p", "b", "s", "small", "span", "br", "dl", "div", "dt", "dd", "ul",
-        "li", "table", "caption", "thead", "tbody", "tr", "th", "td", "svg", "path", "circle",
-        "polygon", "polyline", "g", "text", "line", "rect", "time", "code", "ol", "bdi", "i", "q",
+        "h1", "h2", "h3", "h4", "desc", "p", "b", "s", "small", "span", "br", "dl", "div", "dt",
+        "dd", "ul", "li", "table", "caption", "thead", "tbody", "tr", "th", "td", "svg", "path",
+        "circle", "polygon", "polyline", "g", "text", "line", "rect", "time", "code", "ol", "bdi",
+        "i", "q",
     ];
-    const ATTRIBUTES: [&str; 31] = [
+    const ATTRIBUTES: [&str; 32] = [
         "lang",
         "class",
         "scope",
@@ -151,6 +152,7 @@ fn check_alone(page: &str) -> Taken {
         "height",
         "font-size",
         "font-family",
+        "font-weight",
         "text-anchor",
     ];
     let taken = taken(page);
@@ -283,6 +285,9 @@ fn everything_stands_in_its_order() {
         "Decision rule",
         "Outcome",
         "Outline",
+        "All parts together",
+        "Numbers over the parts",
+        "Parts by characteristics",
         "Part 1",
         "Results",
         "Points",

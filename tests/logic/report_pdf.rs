@@ -107,6 +107,14 @@ fn expected(field: &str, text: &str) -> String {
         "side" if text == "inside" => String::new(),
         "side" => words.side(text).to_owned(),
         "actual" | "outcome" => words.outcome(text).to_owned(),
+        // Of all parts together: percent, how an index was found, what a stretch began with.
+        "share" | "confidence" => text
+            .trim_start_matches("0.")
+            .trim_start_matches('0')
+            .to_owned(),
+        "way" => words.text_for(words.batch.ways, text).to_owned(),
+        "kind" if text == "tool_changed" => words.batch.tool_changed.to_owned(),
+        "kind" if text == "offset_applied" => String::new(),
         _ => text.to_owned(),
     }
 }

@@ -7,19 +7,22 @@ use std::path::Path;
 
 use fitledger::gauge::GaugeId;
 use fitledger::quantity::{Celsius, Length};
-use fitledger::report::{ENGLISH, Sheet, Told, Words};
+use fitledger::report::{BatchWords, ENGLISH, Sheet, Told, Words};
 use fitledger::session::Command;
 
+use crate::support::batch_shafts::{parts_of, shafts};
 use crate::support::bench::{Bench, feature, plan};
 use crate::support::sheets::{bytes_of, sheet_in};
 
 /// Files without a text for people: the texts themselves, a style sheet, and the forms for other
 /// programs, whose names of fields are part of the form and the same in every language.
-const FOR_NO_READER: [&str; 11] = [
+const FOR_NO_READER: [&str; 13] = [
     "words_english.rs",
+    "words_english_batch.rs",
     "words_english_charts.rs",
     "words_english_told.rs",
     "html_style.rs",
+    "csv_batch.rs",
     "csv_columns.rs",
     "csv_metadata.rs",
     "json.rs",
@@ -221,6 +224,71 @@ fn what_is_gathered_from_a_record_is_in_the_language_that_is_asked_for() {
     for text in said(&other) {
         assert!(text.starts_with("zz "), "{text}");
     }
+}
+
+/// The words with other sentences about all parts together.
+fn unspoken_of_batches() -> &'static Words {
+    let batch = BatchWords {
+        ahead: |_| "zz ahead".to_owned(),
+        offset: |_| "zz offset".to_owned(),
+        cannot_hold: |_| "zz cannot".to_owned(),
+        sampling: |_| "zz sampling".to_owned(),
+        give: |_| "zz give".to_owned(),
+        damaged: |_| "zz damaged".to_owned(),
+        left_out: |_| "zz left out".to_owned(),
+        sampled: |_, _, _| "zz sampled".to_owned(),
+        still_open: |_| "zz open".to_owned(),
+        no_value: "zz none",
+        one_value: "zz one",
+        all_equal: "zz equal",
+        no_bare_index: "zz bare",
+        no_within: "zz within",
+        ends_at_zero: "zz zero",
+        no_capability: |_, _| "zz capability".to_owned(),
+        no_interval: |_| "zz interval".to_owned(),
+        no_test: |_, _| "zz test".to_owned(),
+        no_trend: |_| "zz trend".to_owned(),
+        ..ENGLISH.batch
+    };
+    Box::leak(Box::new(Words { batch, ..ENGLISH }))
+}
+
+#[test]
+fn what_is_gathered_of_all_parts_is_in_the_language_that_is_asked_for() {
+    let few = parts_of(
+        "20 k6",
+        "points = 2",
+        &["20.008", "20.009", "20.004", "20.006", "20.007"],
+    );
+    let runout = parts_of("0.03 max", "surface = \"length\"", &["0.002", "0.004"]);
+    let mut found = 0;
+    for bench in [
+        shafts(40),
+        few,
+        runout,
+        parts_of("20 k6", "", &["20.008"; 3]),
+    ] {
+        let bytes = bytes_of(&bench);
+        let said = |words| -> Vec<String> {
+            let batch = sheet_in(&bytes, words).batch.unwrap();
+            let facts = batch.characteristics.into_iter();
+            let of_facts = facts.flat_map(|one| {
+                let told = [one.offset_told]
+                    .into_iter()
+                    .filter(|text| !text.is_empty());
+                let all = one.advice.into_iter().chain(one.remarks).chain(one.missing);
+                all.chain(told).collect::<Vec<String>>()
+            });
+            batch.remarks.into_iter().chain(of_facts).collect()
+        };
+        let (english, other) = (said(&ENGLISH), said(unspoken_of_batches()));
+        assert_eq!(english.len(), other.len());
+        found += other.len();
+        for text in other {
+            assert!(text.starts_with("zz "), "{text}");
+        }
+    }
+    assert!(found > 15, "{found}");
 }
 
 #[test]

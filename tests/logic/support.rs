@@ -2,6 +2,8 @@
 //! expected text beside it.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+pub(crate) mod batch_shafts;
+pub(crate) mod batch_sheets;
 pub(crate) mod bench;
 pub(crate) mod cabinet;
 pub(crate) mod counted;

@@ -6,6 +6,7 @@ use fitledger::report::{
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
 
+use super::batch_sheets::by_hand;
 use super::made_sheets::{Kind, with_texts};
 
 /// Texts that did harm somewhere once: markup, formulas, quotes, line ends, what XML 1.0 forbids,
@@ -196,6 +197,7 @@ pub(crate) fn plain() -> Sheet {
         results: (1..=10).map(|number| result(number, "", "", 0)).collect(),
         ..PartSheet::default()
     };
+    let asked = asked_of_all_kinds();
     Sheet {
         record: RecordFacts {
             files: vec![text("2026-11-24-1.jsonl")],
@@ -222,7 +224,6 @@ pub(crate) fn plain() -> Sheet {
             rules: vec![text("probability 0.95")],
             ..RuleFacts::default()
         },
-        asked: asked_of_all_kinds(),
         parts: vec![good, begun],
         gauges: vec![GaugeFacts {
             id: text("mic-25"),
@@ -240,6 +241,8 @@ pub(crate) fn plain() -> Sheet {
             part: 0,
             what: text("tool changed"),
         }],
+        batch: Some(by_hand(&asked, 12)),
+        asked,
         outline: None,
     }
 }

@@ -7,6 +7,7 @@ use fitledger::report::{
     RecordFacts, ResultRow, RuleFacts, Sheet, SignatureRow,
 };
 
+use super::batch_sheets::by_hand;
 use crate::plan::parse;
 
 /// Outside seats, a shoulder, a thread, a bore with a thread in it, lengths, a cross hole that is
@@ -459,6 +460,7 @@ pub(crate) fn full() -> Sheet {
             happening(33, 0, "Zero check of mic-25: good."),
             happening(77, 2, "Tool 4 changed."),
         ],
+        batch: Some(by_hand(&asked, 12)),
         outline: plan.outline(),
         asked,
     }

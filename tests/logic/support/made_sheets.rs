@@ -1,7 +1,7 @@
 //! What every sheet made by hand has in common, whatever form is tested with it: a visitor of all
 //! its texts. No field of a sheet is named here twice, and none anywhere else.
 
-use fitledger::report::{PartSheet, ReadingRow, Sheet, SignatureRow};
+use fitledger::report::{BatchFacts, BatchSheet, PartSheet, ReadingRow, Sheet, SignatureRow};
 
 /// What a text of a sheet is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -101,7 +101,119 @@ pub(crate) fn with_texts(mut sheet: Sheet, put: Put<'_>) -> Sheet {
         put(Kind::Name, &mut one.what);
     }
     sheet.parts.iter_mut().for_each(|one| part(one, put));
+    if let Some(own) = &mut sheet.batch {
+        batch(own, put);
+    }
     sheet
+}
+
+fn batch(batch: &mut BatchSheet, put: Put<'_>) {
+    list(Kind::Name, &mut batch.remarks, put);
+    for row in &mut batch.rows {
+        put(Kind::Name, &mut row.serial);
+        for cell in &mut row.cells {
+            put(Kind::Value, &mut cell.standing);
+            // The extremes stand beside what is not good alone.
+            for text in [&mut cell.value, &mut cell.smallest, &mut cell.largest] {
+                if !text.is_empty() {
+                    put(Kind::Value, text);
+                }
+            }
+        }
+    }
+    batch
+        .characteristics
+        .iter_mut()
+        .for_each(|one| facts(one, put));
+}
+
+fn facts(facts: &mut BatchFacts, put: Put<'_>) {
+    list(Kind::Name, &mut facts.remarks, put);
+    list(Kind::Name, &mut facts.missing, put);
+    let numbers = [
+        &mut facts.unit,
+        &mut facts.lower,
+        &mut facts.upper,
+        &mut facts.mean,
+        &mut facts.sd,
+        &mut facts.smallest,
+        &mut facts.largest,
+        &mut facts.range,
+        // For people it says the offset itself.
+        &mut facts.offset_told,
+    ];
+    each(Kind::Value, numbers, put);
+    for one in &mut facts.indices {
+        let texts = [
+            &mut one.name,
+            &mut one.estimate,
+            &mut one.lower,
+            &mut one.upper,
+            &mut one.way,
+            &mut one.confidence,
+        ];
+        each(Kind::Value, texts, put);
+    }
+    if let Some(one) = &mut facts.ahead {
+        put(Kind::Value, &mut one.limit);
+    }
+    if facts.stretches.is_empty() {
+        return;
+    }
+    list(Kind::Name, &mut facts.advice, put);
+    for one in &mut facts.stretches {
+        for row in &mut one.breaks {
+            each(Kind::Value, [&mut row.kind, &mut row.amount], put);
+            put(Kind::Name, &mut row.note);
+        }
+        let limits = [
+            &mut one.lower_control,
+            &mut one.centre,
+            &mut one.upper_control,
+            &mut one.deviation,
+        ];
+        each(Kind::Value, limits, put);
+    }
+    for one in &mut facts.signals {
+        put(Kind::Name, &mut one.name);
+    }
+    if let Some(one) = &mut facts.trend {
+        let texts = [
+            &mut one.slope,
+            &mut one.lower,
+            &mut one.upper,
+            &mut one.confidence,
+        ];
+        each(Kind::Value, texts, put);
+    }
+    if let Some(one) = &mut facts.interval {
+        let texts = [
+            &mut one.lower,
+            &mut one.upper,
+            &mut one.share,
+            &mut one.confidence,
+        ];
+        each(Kind::Value, texts, put);
+    }
+    if let Some(one) = &mut facts.share {
+        let texts = [
+            &mut one.seen,
+            &mut one.measuring,
+            &mut one.share,
+            &mut one.parts,
+        ];
+        each(Kind::Value, texts, put);
+    }
+    if let Some(one) = &mut facts.normality {
+        let texts = [
+            &mut one.step_over_sd,
+            &mut one.a2,
+            &mut one.a2_p,
+            &mut one.w,
+            &mut one.w_p,
+        ];
+        each(Kind::Value, texts, put);
+    }
 }
 
 fn part(part: &mut PartSheet, put: Put<'_>) {

@@ -7,6 +7,7 @@ use fitledger::report::{
 };
 use fitledger::tolerance::Tables;
 
+use super::batch_sheets::by_hand;
 use super::made_sheets::{Kind, with_texts};
 
 /// A hash as it stands in a record: 64 hexadecimal digits.
@@ -313,6 +314,7 @@ pub(crate) fn one_part() -> Sheet {
             part: 0,
             what: "New tool: finishing insert".to_owned(),
         }],
+        batch: None,
         outline: Plan::demo().outline(),
     }
 }
@@ -334,6 +336,7 @@ fn signature(meaning: &str, manner: &str, by: &str) -> SignatureRow {
 /// signature.
 pub(crate) fn with_concession() -> Sheet {
     let mut sheet = one_part();
+    sheet.batch = Some(by_hand(&sheet.asked, 3));
     sheet.rule.some_general = true;
     let part = &mut sheet.parts[0];
     part.state = "NO-GO".to_owned();

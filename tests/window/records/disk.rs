@@ -268,6 +268,33 @@ fn reports_are_written_beside_each_other_and_none_is_ever_replaced() {
 }
 
 #[test]
+fn the_table_of_all_parts_is_written_beside_that_of_the_readings() {
+    let mut bench = Bench::measuring();
+    for (value, count) in [("14.995⏎", 2), ("20.010⏎", 3)] {
+        bench.keys(value);
+        bench.until("the verdict", |bench| {
+            let journals = bench.journals();
+            journals.matches("\"kind\":\"verdict_given\"").count() == count
+        });
+    }
+    let mut bench = bench.closed();
+    bench.open_session();
+    let path = bench.written("c");
+    let stem = path.file_stem().unwrap().to_string_lossy().into_owned();
+    let beside = path.with_file_name(format!("{stem}-batch.csv"));
+    let table = String::from_utf8(read(&beside)).unwrap();
+    // 20.008 and 20.010.
+    assert!(table.contains(",20.0090,"), "{table}");
+    let described = format!("{}-metadata.json", beside.display());
+    let described = String::from_utf8(read(Path::new(&described))).unwrap();
+    assert!(described.contains("-batch.csv\"}"), "{described}");
+    assert_eq!(bench.reports().len(), 4);
+    let second = bench.written("c");
+    assert!(second.to_string_lossy().ends_with("-2.csv"), "{second:?}");
+    assert_eq!(bench.reports().len(), 8);
+}
+
+#[test]
 fn a_name_from_outside_never_leads_out_of_the_folder() {
     let mut bench = Bench::measuring().closed();
     bench.open_session();

@@ -228,6 +228,7 @@ pub(crate) fn sheet() -> Sheet {
             part: 1,
             what: "The tool was changed: new insert.".to_owned(),
         }],
+        batch: None,
         outline: Plan::parse(&text, "plan.toml", Tables::standard())
             .unwrap()
             .outline(),
