@@ -3,9 +3,13 @@
 use crate::gauge::{Date, StudyEntry, study_line};
 use crate::quantity::LengthUnit;
 use crate::session::{
-    STUDY_POOLING, Snapshot, State, StudyResult, next_steps, percent, study_next, study_remark,
-    study_result,
+    STUDY_POOLING, Snapshot, State, Study, StudyResult, next_steps, percent, study_next,
+    study_remark, study_result,
 };
+use crate::statistics::OF_TOLERANCE;
+
+/// The word of a line on which readings may come.
+const ATTACHED: &str = "attached";
 
 /// How far a study is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -65,13 +69,16 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
     };
     let mut facts = StudyFacts {
         stage,
-        prompt: study_next(study),
+        prompt: study_next(state, study),
         progress: (study.filled(), study.wanted()),
         ..StudyFacts::default()
     };
     if let Some((cell, reading)) = study.last() {
         facts.last = last_text(state, reading);
         facts.remark = study_remark(state, cell).unwrap_or_default();
+    }
+    if let Some(trouble) = trouble(snapshot, study) {
+        facts.remark = trouble;
     }
     if stage == StudyStage::Measuring {
         "reading, mm".clone_into(&mut facts.awaits);
@@ -108,6 +115,24 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
     Some(facts)
 }
 
+/// Why the last press filled no cell, or will fill none: told at once, above all else.
+fn trouble(snapshot: &Snapshot, study: &Study) -> Option<String> {
+    let state = &snapshot.state;
+    let gauge = study.gauge().as_str();
+    let mut lines = state.gauge_lines();
+    let line = lines.find(|(of, line)| *of == gauge && line.state != ATTACHED);
+    if let Some((_, line)) = line.filter(|_| !state.is_closed()) {
+        return Some(format!("{gauge}: {}. {}", line.state, line.detail));
+    }
+    let message = snapshot.message.as_ref();
+    if let Some(message) = message.filter(|message| message.after >= snapshot.head) {
+        return Some(message.text.clone());
+    }
+    let (reading, reason) = study.last_aside()?;
+    let value = last_text(state, reading);
+    Some(format!("{value} counts for nothing: {reason}."))
+}
+
 fn register_line(entry: &StudyEntry, unit: LengthUnit) -> String {
     study_line(entry, unit).unwrap_or_default()
 }
@@ -130,7 +155,7 @@ fn bars(result: &StudyResult) -> Vec<(String, String, f32)> {
         let value = um(sd);
         (what.to_owned(), value, share as f32)
     };
-    let sixth = result.tolerance_mm.map(|width| width / 6.0);
+    let sixth = result.tolerance_mm.map(|width| width / OF_TOLERANCE);
     match (result.components(), result.repeatability) {
         (Some(found), _) => {
             let whole = sixth.unwrap_or(found.total);
