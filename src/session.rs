@@ -148,14 +148,14 @@ pub use state::{
 };
 pub use study::Study;
 pub use study_asked::StudyAsked;
-pub use study_history::{PastStudy, StudyDays, days_compared, past_studies, study_days};
+pub use study_history::{ByDay, PastStudy, StudyDays, days_compared, past_studies, study_days};
 pub use study_register::enter_study;
 pub use study_result::{
     PartBias, RegisterStudy, STUDY_CONFIDENCE, STUDY_POOLING, StudyResult, study_result,
 };
 pub use study_words::{
-    categories_sentence, cell_name, digits, next_steps, percent, share_sentence, study_next,
-    study_remark,
+    categories_sentence, cell_name, digits, next_steps, percent, share_sentence, study_in_doubt,
+    study_next, study_remark,
 };
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,

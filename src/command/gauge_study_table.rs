@@ -304,7 +304,7 @@ fn day_of(text: &str) -> Result<Date, Problem> {
         return Err(Problem::bad("name_missing", message, None));
     }
     Date::parse(text).ok_or_else(|| {
-        let message = format!("{} is no day of the calendar.", shown(text));
+        let message = format!("“{}” is no day of the calendar.", shown(text));
         Problem::bad("bad_date", message, Some("Write it as 2026-11-26."))
     })
 }

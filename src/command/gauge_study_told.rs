@@ -110,11 +110,11 @@ fn table(found: &ComponentsBody, screen: Screen) -> String {
         cells.extend([share(of_spread), share(of_tolerance)]);
         cells
     };
-    let mut columns = vec![words("from"), numbers("standard deviation")];
+    let mut columns = vec![words("standard deviation"), numbers("")];
     if has_intervals {
         columns.extend([numbers("95 %: from"), numbers("to")]);
     }
-    columns.extend([numbers("of the spread"), numbers("of the tolerance")]);
+    columns.extend([numbers("of spread"), numbers("of tolerance")]);
     let mut text = laid_out(&columns, &rows.map(row), screen);
     text += &match found.distinct_categories {
         Some(count) => format!("{count} categories of parts are told apart\n"),

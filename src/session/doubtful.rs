@@ -14,6 +14,7 @@ use super::record_folders::RecordFolders;
 use super::replay::Check;
 use super::setup::TargetLimits;
 use super::state::{End, Record, State};
+use super::study_result::RegisterStudy;
 use super::workspace::Workspace;
 use super::zero::{Zero, resting_on};
 use super::zero_asked::signed;
@@ -73,6 +74,8 @@ pub struct GaugeStory {
     pub doubtful: Vec<DoubtfulReading>,
     /// Studies of gauges that are in doubt, session by session.
     pub studies: Vec<DoubtfulStudy>,
+    /// What other studies of the gauges with one in doubt came to.
+    pub sound: Vec<(GaugeId, RegisterStudy)>,
     /// Sessions that could not be read, and why.
     pub unreadable: Vec<(String, String)>,
 }
@@ -109,7 +112,7 @@ impl GaugeStory {
                 Err(error) => story.unreadable.push((journal, error.to_string())),
             }
         }
-        note_studied_again(&mut story.studies, entries);
+        note_studied_again(&mut story, folder, entries);
         story
     }
 

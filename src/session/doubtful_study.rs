@@ -9,7 +9,9 @@ use super::doubtful::{GaugeStory, check_sentence};
 use super::record::SessionRecord;
 use super::record_folders::RecordFolders;
 use super::replay::Check;
-use super::study_result::{RegisterStudy, result_before_doubt};
+use super::study_result::{
+    RegisterStudy, STUDY_POOLING, StudyResult, result_before_doubt, study_result,
+};
 use super::workspace::Workspace;
 use super::zero::resting_on;
 use crate::gauge::{Gauge, GaugeId, Register, without_study};
@@ -69,19 +71,41 @@ pub(super) fn doubtful_study(
     })
 }
 
-/// Says of each study in doubt whether its gauge was studied again since.
-pub(super) fn note_studied_again(studies: &mut [DoubtfulStudy], entries: &[Entry]) {
-    let in_doubt: Vec<String> = studies.iter().map(|one| one.journal.clone()).collect();
-    let sound = entries.iter().filter(|entry| {
-        let is_study = entry.plan_name == STUDY_NAME && entry.closed;
-        is_study && !in_doubt.iter().any(|journal| journal == entry.journal())
-    });
-    for study in studies {
-        study.is_measured_again = sound.clone().any(|entry| {
-            let is_later = entry.opened.is_some_and(|opened| opened > study.time);
-            is_later && entry.gauges.contains(&study.gauge)
-        });
+/// Looks for later studies of the gauges whose studies are in doubt, and keeps what these came to.
+pub(super) fn note_studied_again(
+    story: &mut GaugeStory,
+    folder: &RecordFolders,
+    entries: &[Entry],
+) {
+    for entry in entries.iter().filter(|entry| entry.plan_name == STUDY_NAME) {
+        let is_of = |one: &DoubtfulStudy| entry.gauges.contains(&one.gauge);
+        let mut studies = story.studies.iter();
+        let is_in_doubt = story
+            .studies
+            .iter()
+            .any(|one| one.journal == entry.journal());
+        if is_in_doubt || !studies.any(is_of) {
+            continue;
+        }
+        let read = SessionRecord::read(folder, entry.record_parts(), Check::State);
+        let Some((gauge, time, sound)) = read.ok().as_ref().and_then(sound_study) else {
+            continue;
+        };
+        for study in story.studies.iter_mut().filter(|one| one.gauge == gauge) {
+            study.is_measured_again |= sound.is_complete() && time > study.time;
+        }
+        if let Some(entry) = sound.for_register() {
+            story.sound.push((gauge, entry));
+        }
     }
+}
+
+/// The study of a record, when it was opened, and what it comes to.
+fn sound_study(read: &SessionRecord) -> Option<(GaugeId, Timestamp, StudyResult)> {
+    let state = read.replayed.state.as_ref()?;
+    let result = study_result(state, STUDY_POOLING).ok()??;
+    let gauge = state.study()?.gauge().clone();
+    Some((gauge, read.replayed.first_time?, result))
 }
 
 impl GaugeStory {
@@ -91,6 +115,10 @@ impl GaugeStory {
             repeatability: gauge.repeatability?,
             readings: gauge.repeatability_readings?,
         };
+        let mut sound = self.sound.iter();
+        if sound.any(|(id, entry)| *id == gauge.id && *entry == kept) {
+            return None;
+        }
         let mut studies = self.studies.iter();
         let found = studies.find(|one| one.gauge == gauge.id && one.entry == Some(kept))?;
         self.checks.get(found.because).map(check_sentence)
@@ -124,6 +152,7 @@ impl GaugeStory {
                 .and_then(|read| doubtful_study(&story, entry.journal(), &read));
             story.studies.extend(found);
         }
+        note_studied_again(&mut story, &folder, catalogue.entries());
         story
     }
 }

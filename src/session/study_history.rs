@@ -34,6 +34,9 @@ pub struct PastStudy {
     pub readings: Vec<(Option<f64>, Vec<f64>)>,
 }
 
+/// Readings by their day.
+pub type ByDay = BTreeMap<Date, Vec<f64>>;
+
 /// The same thing read with a gauge on several days.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StudyDays {
@@ -126,7 +129,7 @@ impl StudyDays {
 pub fn days_compared(
     part: &str,
     reference_mm: Option<f64>,
-    by_day: &BTreeMap<Date, Vec<f64>>,
+    by_day: &ByDay,
 ) -> Result<Option<StudyDays>, StatisticsError> {
     let Some(first) = by_day.keys().next().copied().filter(|_| by_day.len() > 1) else {
         return Ok(None);
@@ -161,7 +164,7 @@ pub fn days_compared(
 /// # Errors
 /// A number that cannot be computed.
 pub fn study_days(past: &[PastStudy]) -> Result<Vec<StudyDays>, StatisticsError> {
-    let mut things: BTreeMap<(&str, Option<u64>), BTreeMap<Date, Vec<f64>>> = BTreeMap::new();
+    let mut things: BTreeMap<(&str, Option<u64>), ByDay> = BTreeMap::new();
     for study in past.iter().filter(|study| study.doubt.is_none()) {
         let ([name], [(size, readings)]) = (&*study.result.parts, &*study.readings) else {
             continue;

@@ -44,7 +44,7 @@ pub fn study_next(state: &State, study: &Study) -> String {
         let gauge = study.gauge();
         return format!(
             "{gauge} failed its zero check: set it, then check its zero (z {gauge}; in the window \
-             on its page 5). Until then a reading fills nothing."
+             / leads there). Until then a reading fills nothing."
         );
     }
     let Some(cell) = study.next() else {
@@ -214,6 +214,14 @@ pub fn next_steps(result: &StudyResult) -> Vec<String> {
         });
     }
     steps
+}
+
+/// What is said of a study that rests on a gauge which was found wrong in another session.
+pub fn study_in_doubt(why: &str) -> String {
+    format!(
+        "The study is in doubt: {why}. Set the gauge, check its zero, and study it again; what \
+         this study came to counts for no uncertainty."
+    )
 }
 
 fn doubt_sentence(result: &StudyResult) -> String {

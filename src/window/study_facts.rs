@@ -3,8 +3,8 @@
 use crate::gauge::{Date, StudyEntry, study_line};
 use crate::quantity::LengthUnit;
 use crate::session::{
-    STUDY_POOLING, Snapshot, State, Study, StudyResult, next_steps, percent, study_next,
-    study_remark, study_result,
+    STUDY_POOLING, Snapshot, State, Study, StudyDays, StudyResult, digits, next_steps, percent,
+    study_in_doubt, study_next, study_remark, study_result,
 };
 use crate::statistics::OF_TOLERANCE;
 
@@ -48,10 +48,14 @@ pub struct StudyFacts {
     pub bars_of: String,
     /// What the whole comes to.
     pub total: String,
+    /// The same thing on several days: what, and what the days say; the days themselves first.
+    pub days: Vec<(String, String)>,
     /// What to do next, the most urgent first.
     pub steps: Vec<String>,
     /// The line of the register; empty where there is none.
     pub line: String,
+    /// Readings that are in doubt by the session's own record.
+    pub doubted: usize,
     /// What is entered there.
     pub entry: Option<StudyEntry>,
     /// Where it was written; empty before.
@@ -102,6 +106,7 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
     };
     facts.total = total(&result);
     facts.steps = next_steps(&result);
+    facts.doubted = result.doubted;
     let unit = state.setup().gauge(study.gauge()).map(|gauge| gauge.unit);
     if let (Some(found), Some(on), Some(unit)) = (result.for_register(), today, unit) {
         let entry = StudyEntry {
@@ -113,6 +118,33 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
         facts.entry = Some(entry);
     }
     Some(facts)
+}
+
+impl StudyFacts {
+    /// Takes in what earlier days say.
+    pub fn take_days(&mut self, all: &[StudyDays]) {
+        self.days.clear();
+        for found in all {
+            let less = match found.reference_mm {
+                Some(_) => "off the known size by",
+                None => "mean",
+            };
+            for (day, n, mean) in &found.days {
+                let what = format!("{}, {day}", found.part);
+                let mean = digits(*mean);
+                self.days
+                    .push((what, format!("{less} {mean} mm, {n} readings")));
+            }
+            self.days
+                .push((format!("{}, days", found.part), found.told(" mm")));
+        }
+    }
+
+    /// Takes in that another session found the gauge wrong after the study.
+    pub fn take_doubt(&mut self, why: &str) {
+        self.steps.insert(0, study_in_doubt(why));
+        (self.entry, self.line) = (None, String::new());
+    }
 }
 
 /// Why the last press filled no cell, or will fill none: told at once, above all else.

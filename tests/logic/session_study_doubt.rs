@@ -255,3 +255,41 @@ fn a_register_without_a_study_says_why_and_keeps_the_rest() {
     );
     assert!(without_study(&text, &GaugeId::new("nobody"), "x").is_err());
 }
+
+/// The released record of a study: two parts, two people, twice each, µm above 20 and 15 mm; a zero
+/// check after the second reading finds 1 µm, which is taken off what comes after it.
+#[test]
+fn the_released_record_of_a_study_gives_what_its_lines_give_by_hand() {
+    let bytes = include_bytes!("../../sessions/example-study.jsonl");
+    let disk = crate::support::cruel_disk::CruelDisk::default();
+    disk.put_file("example-study.jsonl", bytes);
+    let parts = fitledger::session::session_parts(&disk, "example-study.jsonl").unwrap();
+    let open = |part: &fitledger::journal::Part| {
+        use fitledger::journal::StorageFolder;
+        disk.open_read(&part.name)
+    };
+    let check = fitledger::session::Check::Verdicts;
+    let (_, replayed) = fitledger::session::replay(&parts, open, check).unwrap();
+    assert_eq!(replayed.faults, Vec::new());
+    let found = study_result(&replayed.state.unwrap(), STUDY_POOLING)
+        .unwrap()
+        .unwrap();
+    // Ada 3, 2 and 6, 4; Bea 3, 4 and 6, 8: variances 1/2, 2, 1/2, 2, on the mean 5/4.
+    near(
+        found.repeatability.unwrap().sd,
+        0.001 * 1.25_f64.sqrt(),
+        "sd",
+    );
+    let components = found.components().unwrap();
+    assert!(found.variances.unwrap().pooled);
+    // Interaction 0.5, 1 degree of freedom, pooled with 5: 5.5/5.
+    near(components.repeatability, 0.001 * 1.1_f64.sqrt(), "pooled");
+    // People: means 3.75 and 5.25, 8/2 of 0.75^2 twice is 4.5; (4.5 - 1.1)/4.
+    near(
+        components.reproducibility,
+        0.001 * 0.85_f64.sqrt(),
+        "people",
+    );
+    assert!(found.is_corrected && found.is_complete());
+    assert_eq!((found.doubted, found.parts.len(), found.trials), (0, 2, 2));
+}

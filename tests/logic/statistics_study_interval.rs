@@ -15,7 +15,7 @@ fn published() -> Crossed {
     let flat = |value: &Value| value.as_array().unwrap().clone();
     let values: Vec<f64> = flat(&case["data"])
         .iter()
-        .flat_map(|part| flat(part))
+        .flat_map(&flat)
         .flat_map(|operator| flat(&operator))
         .map(|value| value.as_f64().unwrap())
         .collect();

@@ -232,6 +232,183 @@ fn a_reading_far_off_is_marked_on_the_page() {
 }
 
 #[test]
+fn what_fills_no_cell_is_on_the_page_at_once() {
+    use fitledger::journal::Event;
+    use fitledger::session::{Incoming, Message};
+    let mut bench = begun(1, &[], 5, None);
+    bench.reads("20.001");
+    // A reading in inches.
+    assert_eq!(bench.reads("0.787"), "reading_set_aside");
+    let view = page(&facts_of(&bench), &at_study());
+    assert!(
+        view.remark.contains("0.787 mm counts for nothing") && view.remark.contains("inches"),
+        "{}",
+        view.remark
+    );
+    assert_eq!(view.step, "1 of 5 readings");
+    bench.reads("20.002");
+    assert_eq!(page(&facts_of(&bench), &at_study()).remark, "");
+    // Bytes that are no reading: the session's last sentence, until something comes after it.
+    let told = |bench: &Bench, after: u64| {
+        let mut shown = snapshot(bench);
+        shown.message = Some(Message {
+            after,
+            number: 1,
+            text: "mic sent bytes that are no reading: 20.0.".to_owned(),
+        });
+        study_facts(&shown, None).unwrap().remark
+    };
+    let head = snapshot(&bench).head;
+    assert!(told(&bench, head).contains("no reading: 20.0"));
+    assert_eq!(told(&bench, head - 1), "");
+    // The cable is out, and in again.
+    let line = |state: &str| {
+        Incoming::Notice(Event::GaugeStateChanged {
+            gauge: "mic".to_owned(),
+            state: state.to_owned(),
+            detail: "the cable of the bench".to_owned(),
+        })
+    };
+    bench.take(vec![line("unplugged")]);
+    let view = page(&facts_of(&bench), &at_study());
+    assert_eq!(view.remark, "mic: unplugged. the cable of the bench");
+    bench.take(vec![line("attached")]);
+    assert_eq!(page(&facts_of(&bench), &at_study()).remark, "");
+}
+
+#[test]
+fn a_zero_that_failed_stops_the_study_and_a_key_leads_there() {
+    use fitledger::window::press::Press;
+    let mut bench = begun(1, &[], 3, None);
+    for text in ["20.001", "20.002"] {
+        bench.reads(text);
+    }
+    bench.asks(Command::AskZeroCheck {
+        gauge: GaugeId::new("mic"),
+        standard: None,
+    });
+    bench.reads("0.050");
+    let facts = facts_of(&bench);
+    let view = page(&facts, &at_study());
+    assert!(
+        view.prompt.contains("failed its zero check"),
+        "{}",
+        view.prompt
+    );
+    // Both cells are open again.
+    assert_eq!(view.step, "0 of 3 readings");
+    let mut room = at_study();
+    let now = GaugesNow {
+        is_size_awaited: true,
+        ..GaugesNow::default()
+    };
+    room.press(Press::Slash, &facts, now);
+    assert_eq!(room.page, Page::Zero);
+    // A closed study tells what it lost.
+    bench.asks(Command::Close {
+        reason: "later".to_owned(),
+    });
+    let view = page(&facts_of(&bench), &at_study());
+    assert!(
+        view.prompt.starts_with("2 readings are in doubt"),
+        "{}",
+        view.prompt
+    );
+    assert!(
+        view.lines
+            .iter()
+            .all(|line| line.what != "for the register")
+    );
+}
+
+#[test]
+fn the_days_and_a_doubt_of_another_session_are_on_the_page() {
+    use std::collections::BTreeMap;
+    let day = |text: &str| Date::parse(text).unwrap();
+    let by_day = BTreeMap::from([
+        (day("2026-11-24"), vec![20.000, 20.001, 20.002]),
+        (day("2026-11-26"), vec![20.011, 20.012, 20.013]),
+    ]);
+    let days = fitledger::session::days_compared("ring", Some(20.0), &by_day).unwrap();
+    let mut facts = result_facts();
+    let study = facts.study.as_mut().unwrap();
+    study.take_days(&[days.unwrap()]);
+    let view = page(&facts, &at_study());
+    let said = |what: &str| {
+        let line = view.lines.iter().find(|line| line.what == what);
+        line.unwrap_or_else(|| panic!("{what}")).value.clone()
+    };
+    // By hand: 1 and 12 µm.
+    assert_eq!(
+        said("ring, 2026-11-24"),
+        "off the known size by 0.001000 mm, 3 readings"
+    );
+    assert_eq!(
+        said("ring, 2026-11-26"),
+        "off the known size by 0.01200 mm, 3 readings"
+    );
+    assert!(
+        said("ring, days").contains("The days differ by more"),
+        "{}",
+        said("ring, days")
+    );
+    assert!(
+        view.lines
+            .iter()
+            .any(|line| line.what == "for the register")
+    );
+    facts
+        .study
+        .as_mut()
+        .unwrap()
+        .take_doubt("mic failed its zero check");
+    let view = page(&facts, &at_study());
+    assert!(
+        view.prompt
+            .starts_with("The study is in doubt: mic failed its zero check"),
+        "{}",
+        view.prompt
+    );
+    assert!(
+        view.lines
+            .iter()
+            .all(|line| line.what != "for the register")
+    );
+}
+
+#[test]
+fn an_earlier_day_is_looked_for_and_shown_once_all_is_measured() {
+    use crate::support::forged::{chained, lines_of};
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.keys("20.001⏎20.002⏎20.003⏎");
+    desk.wait("study_cell_filled", 3);
+    desk.keys("⏎");
+    desk.wait("session_closed", 1);
+    let sessions = desk.folder.path().join("sessions");
+    let mut entries = std::fs::read_dir(&sessions).unwrap();
+    let bytes = std::fs::read(entries.next().unwrap().unwrap().path()).unwrap();
+    // The same lines on 2026-11-24.
+    let earlier = chained(&lines_of(&bytes));
+    std::fs::write(sessions.join("earlier.jsonl"), earlier).unwrap();
+    desk.keys("⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 3);
+    desk.keys("20.011⏎20.012⏎20.013⏎");
+    desk.wait("study_cell_filled", 9);
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    while desk
+        .harness
+        .query_by_label_contains("1, 2026-11-24")
+        .is_none()
+    {
+        assert!(std::time::Instant::now() < until, "no earlier day");
+        desk.keys("");
+        desk.harness.step();
+    }
+}
+
+#[test]
 fn keys_belong_to_the_study_while_it_goes_on() {
     use fitledger::window::gauges_room::{GaugesAsked, StudyPress};
     use fitledger::window::press::Press;
