@@ -154,7 +154,8 @@ fn trouble(snapshot: &Snapshot, study: &Study) -> Option<String> {
     let mut lines = state.gauge_lines();
     let line = lines.find(|(of, line)| *of == gauge && line.state != ATTACHED);
     if let Some((_, line)) = line.filter(|_| !state.is_closed()) {
-        return Some(format!("{gauge}: {}. {}", line.state, line.detail));
+        let word = line.state.replace('_', " ");
+        return Some(format!("{gauge}: {word}. {}", line.detail));
     }
     let message = snapshot.message.as_ref();
     if let Some(message) = message.filter(|message| message.after >= snapshot.head) {

@@ -269,9 +269,11 @@ fn what_fills_no_cell_is_on_the_page_at_once() {
             detail: "the cable of the bench".to_owned(),
         })
     };
-    bench.take(vec![line("unplugged")]);
-    let view = page(&facts_of(&bench), &at_study());
-    assert_eq!(view.remark, "mic: unplugged. the cable of the bench");
+    for (state, said) in [("unplugged", "unplugged"), ("not_found", "not found")] {
+        bench.take(vec![line(state)]);
+        let view = page(&facts_of(&bench), &at_study());
+        assert_eq!(view.remark, format!("mic: {said}. the cable of the bench"));
+    }
     bench.take(vec![line("attached")]);
     assert_eq!(page(&facts_of(&bench), &at_study()).remark, "");
 }
