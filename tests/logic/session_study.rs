@@ -592,3 +592,35 @@ proptest! {
         prop_assert_eq!(again, study_result(bench.state(), STUDY_POOLING).unwrap());
     }
 }
+
+#[test]
+fn the_limits_of_common_practice_are_those_that_are_said() {
+    use fitledger::session::{categories_sentence, share_sentence};
+    use fitledger::statistics::ShareJudged;
+    for (share, judged, word) in [
+        (0.0, ShareJudged::Good, "good"),
+        (0.10, ShareJudged::Good, "good"),
+        (0.101, ShareJudged::Acceptable, "acceptable where"),
+        (0.30, ShareJudged::Acceptable, "acceptable where"),
+        (0.301, ShareJudged::NotAcceptable, "not acceptable for"),
+        (7.0, ShareJudged::NotAcceptable, "not acceptable for"),
+    ] {
+        assert_eq!(ShareJudged::of(share), judged, "{share}");
+        let said = share_sentence(share, "the tolerance");
+        assert!(
+            said.contains(&format!("of the tolerance: {word}")),
+            "{said}"
+        );
+        assert!(
+            said.contains("(common practice: up to 10 % good, above 30 % not acceptable)"),
+            "{said}"
+        );
+    }
+    assert_eq!(categories_sentence(5), None);
+    let said = categories_sentence(4).unwrap();
+    assert!(
+        said.contains("tells 4 categories")
+            && said.contains("5 or more are wanted (common practice)"),
+        "{said}"
+    );
+}
