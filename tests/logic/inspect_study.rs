@@ -252,6 +252,76 @@ fn a_part_that_nobody_named_is_compared_with_no_other_day() {
     );
 }
 
+#[test]
+fn a_day_in_doubt_is_compared_with_no_other() {
+    let shop = shop();
+    let pause = || std::thread::sleep(std::time::Duration::from_millis(5));
+    let one = ["--gauge", "mic=typed", "--on", "ring", "--trials", "3"];
+    study(&shop, &one, "20.001\n20.002\n20.003\n");
+    let first = shop.journal();
+    fs::write(&first, chained(&of_journal(&fs::read(&first).unwrap()))).unwrap();
+    let days = |answer: &Answer| {
+        let told = answer.lines.iter().find(|line| line["wanted"] == 3);
+        told.unwrap()["days"].as_array().unwrap().len()
+    };
+    pause();
+    assert_eq!(days(&study(&shop, &one, "20.001\n20.002\n20.003\n")), 1);
+    pause();
+    let zero = ["zero-check", "--gauge", "mic=typed", "--json"];
+    assert_eq!(shop.run(&zero, "0.050\n").code, 1);
+    pause();
+    assert_eq!(shop.run(&zero, "0.000\n").code, 0);
+    pause();
+    // Both days before lie in doubt: nothing is left to compare with.
+    assert_eq!(days(&study(&shop, &one, "20.001\n20.002\n20.003\n")), 0);
+}
+
+#[test]
+fn a_simulated_comparator_shows_deviations_from_what_it_is_set_on() {
+    let shop = shop();
+    let comparator = "[[gauge]]\nid = \"bore\"\nkind = \"bore_gauge\"\nrange = [-0.5, 0.5]\n\
+        resolution = 0.001\nmpe = 0.002\nreads = \"deviation\"\nset_on = \"ring\"\n";
+    fs::write(shop.path("gauges.toml"), format!("{GAUGES}{comparator}")).unwrap();
+    let all = [
+        "--gauge",
+        "bore=simulated:3",
+        "--on",
+        "ring",
+        "--trials",
+        "8",
+    ];
+    let answer = study(&shop, &all, "");
+    assert_eq!(answer.code, 0, "{}", answer.told);
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 8)
+        .unwrap();
+    let bias = told["study"]["bias"][0]["bias"].as_f64().unwrap();
+    assert!(told["filled"] == 8 && bias.abs() < 0.02, "{told}");
+    // Two people of a simulated study differ, as people do.
+    let all = [
+        "--gauge",
+        "mic=simulated:3",
+        "--parts",
+        "6",
+        "--operators",
+        "A,B",
+        "--seed",
+        "1",
+    ];
+    let answer = study(&shop, &all, "");
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 36)
+        .unwrap();
+    let of = &told["study"]["variance_analysis"]["components"];
+    for name in ["repeatability", "reproducibility", "part"] {
+        assert!(of[name]["sd"].as_f64().unwrap() > 0.0, "{name}: {of}");
+    }
+}
+
 /// The lines of `doubtful`, the studies among them.
 fn doubted(shop: &Shop) -> (i32, Vec<Value>) {
     let answer = shop.run(&["doubtful", "--json"], "");
@@ -333,6 +403,10 @@ fn a_study_whose_gauge_fails_its_zero_check_later_feeds_no_session_any_more() {
     let judge = ["judge", "20 k6", "20.014", "--gauge", "mic", "--json"];
     let doubtful_u = shop.run(&judge, "").lines[0]["u"].clone();
     assert!(!doubtful_u.is_null());
+    // The register's list says it, too.
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    let remarks = gauges.lines[0]["remarks"].to_string();
+    assert!(remarks.contains("study_in_doubt"), "{remarks}");
     // It is told of the study itself, and nothing is entered.
     let told = study(&shop, &["--record", &path, "--write"], "");
     let line = told.lines.iter().find(|line| line["wanted"] == 6).unwrap();
@@ -362,6 +436,9 @@ fn a_study_whose_gauge_fails_its_zero_check_later_feeds_no_session_any_more() {
     assert_eq!(found["measured_again"], true, "{found}");
     // What was measured between is in doubt still, so that its exit is not good.
     assert_eq!(code, 1);
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    let remarks = gauges.lines[0]["remarks"].to_string();
+    assert!(!remarks.contains("study_in_doubt"), "{remarks}");
     let sound_u = shop.run(&judge, "").lines[0]["u"].clone();
     assert_ne!(sound_u, doubtful_u);
 }

@@ -410,6 +410,64 @@ fn an_earlier_day_is_looked_for_and_shown_once_all_is_measured() {
     }
 }
 
+/// Waits until that is on the screen.
+#[cfg(unix)]
+fn shows(desk: &mut Desk<'_>, text: &str) {
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    while desk
+        .harness
+        .query_all_by_label_contains(text)
+        .next()
+        .is_none()
+    {
+        assert!(std::time::Instant::now() < until, "{text} is not shown");
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        desk.harness.step();
+    }
+}
+
+/// A gauge with a port: its button alone fills the cells, and its cable may be drawn.
+#[cfg(unix)]
+#[test]
+fn with_its_button_alone_a_gauge_is_studied_and_may_be_unplugged() {
+    use crate::support::program::FarEnd;
+    let folder = tempfile::tempdir().unwrap();
+    let port = folder.path().join("gauge-port");
+    let mut far = FarEnd::new();
+    std::os::unix::fs::symlink(&far.path, &port).unwrap();
+    let bound = format!(
+        "mpe = 0.002\nport = {{ path = \"{}\", adapter = \"line-free\" }}\n",
+        port.display()
+    );
+    let register = GAUGES.replacen("mpe = 0.002\n", &bound, 1);
+    std::fs::write(folder.path().join("gauges.toml"), register).unwrap();
+    let mut desk = Desk::open_in(folder, None);
+    desk.keys("⑥8⏎⏎⏎3⏎⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.wait("gauge_state_changed", 1);
+    far.send(b"20.001\r\n");
+    desk.wait("study_cell_filled", 1);
+    // Nothing is asked of a gauge that sends by itself.
+    desk.keys("⏎");
+    shows(&mut desk, "data button");
+    far.send(b"20.0");
+    desk.wait("reading_refused", 1);
+    shows(&mut desk, "mic sent bytes that are no reading: 20.0");
+    std::fs::remove_file(&port).unwrap();
+    drop(far);
+    desk.wait("gauge_state_changed", 3);
+    shows(&mut desk, "mic: not found");
+    let mut far = FarEnd::new();
+    std::os::unix::fs::symlink(&far.path, &port).unwrap();
+    desk.wait("gauge_state_changed", 4);
+    far.send(b"09\r\n");
+    desk.wait("reading_set_aside", 1);
+    shows(&mut desk, "9 mm counts for nothing");
+    far.send(b"20.003\r\n20.002\r\n");
+    desk.wait("study_cell_filled", 3);
+    shows(&mut desk, "all 3 readings");
+}
+
 #[test]
 fn keys_belong_to_the_study_while_it_goes_on() {
     use fitledger::window::gauges_room::{GaugesAsked, StudyPress};
