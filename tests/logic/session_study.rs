@@ -624,3 +624,79 @@ fn the_limits_of_common_practice_are_those_that_are_said() {
         "{said}"
     );
 }
+
+#[test]
+fn a_forged_study_is_told_at_its_line_and_fills_no_cell_twice() {
+    use crate::support::forged::{chained, lines_of};
+    use fitledger::journal::Part;
+    use fitledger::session::{Check, Replayed, replay};
+    let mut bench = begun(&asked(2, &[], 2));
+    for text in ["20.001", "15.001", "20.002", "15.002"] {
+        bench.reads(text);
+    }
+    bench.asks(Command::Close {
+        reason: "done".to_owned(),
+    });
+    let lines = lines_of(&bench.disk.bytes(NAME));
+    let read = |lines: &[(String, String)]| -> Replayed {
+        let journal = chained(lines);
+        let part = Part {
+            name: NAME.to_owned(),
+            until: None,
+        };
+        replay(&[part], |_| Ok(journal.as_slice()), Check::Verdicts)
+            .unwrap()
+            .1
+    };
+    assert_eq!(read(&lines).faults, Vec::new());
+    let cells: Vec<usize> = (0..lines.len())
+        .filter(|at| lines[*at].0 == "study_cell_filled")
+        .collect();
+    let cell_of = |reading: u64, part: u32, trial: u32| {
+        format!("{{\"reading\":{reading},\"part\":{part},\"operator\":1,\"trial\":{trial}}}")
+    };
+    let second = cells[1];
+    let reading = u64::try_from(second).unwrap();
+    let opened = lines.iter().position(|(kind, _)| kind == "study_opened");
+    let opened = opened.unwrap();
+    for (what, says) in [
+        ("twice", "a cell that is filled"),
+        ("none", "does not have"),
+    ] {
+        let mut forged = lines.clone();
+        forged[second].1 = match what {
+            "twice" => cell_of(reading, 1, 1),
+            _ => cell_of(reading, 2, 9),
+        };
+        let found = read(&forged);
+        let told: Vec<&str> = found.faults.iter().map(|one| one.kind).collect();
+        assert!(told.contains(&"event_misfit"), "{what}: {:?}", found.faults);
+        assert!(
+            found.faults.iter().any(|one| one.what.contains(says)),
+            "{what}: {:?}",
+            found.faults
+        );
+        let study = found.state.unwrap();
+        assert_eq!(study.study().unwrap().filled(), 3, "{what}");
+    }
+    // A second study in one record, and cells without one.
+    let mut forged = lines.clone();
+    forged.insert(opened + 1, lines[opened].clone());
+    let found = read(&forged);
+    let says =
+        |found: &Replayed, text: &str| found.faults.iter().any(|one| one.what.contains(text));
+    assert!(says(&found, "opened a second time"), "{:?}", found.faults);
+    let mut forged = lines.clone();
+    forged.remove(opened);
+    let found = read(&forged);
+    assert!(says(&found, "none was opened"), "{:?}", found.faults);
+}
+
+#[test]
+fn the_first_reading_of_all_is_taken_once_more() {
+    let mut bench = begun(&asked(2, &[], 2));
+    bench.reads("20.001");
+    let events = bench.asks(Command::RepeatPoint);
+    assert_eq!(events[0].kind(), "reading_voided");
+    assert_eq!(next(&bench), Some(cell(1, 1, 1)));
+}
