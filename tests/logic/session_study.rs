@@ -700,3 +700,18 @@ fn the_first_reading_of_all_is_taken_once_more() {
     assert_eq!(events[0].kind(), "reading_voided");
     assert_eq!(next(&bench), Some(cell(1, 1, 1)));
 }
+
+#[test]
+fn the_same_part_twice_in_a_row_is_set_on_anew() {
+    let mut bench = begun(&asked(1, &[], 3));
+    assert!(next_action(bench.state()).starts_with("Reading 1 of 3. Part 1, trial 1 of 3."));
+    bench.reads("20.001");
+    let said = next_action(bench.state());
+    assert!(
+        said.starts_with("Reading 2 of 3. Take the gauge off, set it on anew: part 1"),
+        "{said}"
+    );
+    let mut bench = begun(&asked(2, &[], 3));
+    bench.reads("20.001");
+    assert!(next_action(bench.state()).starts_with("Reading 2 of 6. Part 2"));
+}

@@ -293,3 +293,52 @@ fn the_released_record_of_a_study_gives_what_its_lines_give_by_hand() {
     assert!(found.is_corrected && found.is_complete());
     assert_eq!((found.doubted, found.parts.len(), found.trials), (0, 2, 2));
 }
+
+#[test]
+fn the_rest_of_a_reading_is_no_zero_check_and_no_cell() {
+    use fitledger::gauge::{Origin, Reading};
+    use fitledger::session::Incoming;
+    let mut bench = begun("mic", &[sized(20)], 3);
+    let sent = |text: &str| {
+        Incoming::Reading(Reading {
+            origin: Origin::Sent,
+            ..crate::support::bench::typed("mic", text)
+        })
+    };
+    let refused = |code: &str| {
+        Incoming::Notice(Event::ReadingRefused {
+            gauge: "mic".to_owned(),
+            code: code.to_owned(),
+            raw: b"0.0".to_vec(),
+        })
+    };
+    bench.asks(Command::AskZeroCheck {
+        gauge: GaugeId::new("mic"),
+        standard: None,
+    });
+    let kinds = |bench: &mut Bench, all: Vec<Incoming>| -> Vec<String> {
+        let taken = bench.take(all);
+        let kinds = taken.recorded.iter().map(|one| one.event.kind());
+        let kinds = kinds.filter(|kind| !kind.ends_with("received") && !kind.ends_with("refused"));
+        kinds.map(str::to_owned).collect()
+    };
+    let said = kinds(&mut bench, vec![refused("truncated"), sent("0.001")]);
+    assert_eq!(said, ["reading_set_aside"]);
+    assert_eq!(kinds(&mut bench, vec![sent("0.001")]), ["zero_checked"]);
+    // What was whole before the break counts, what came after it does not, in one batch too; and
+    // a line that is none, but whole, leaves no rest behind.
+    let said = kinds(
+        &mut bench,
+        vec![sent("20.001"), refused("truncated"), sent("0.002")],
+    );
+    assert_eq!(said, ["study_cell_filled", "reading_set_aside"]);
+    let said = kinds(
+        &mut bench,
+        vec![refused("truncated"), refused("malformed"), sent("20.003")],
+    );
+    assert_eq!(said, ["study_cell_filled"]);
+    // A person who types has seen the whole value.
+    kinds(&mut bench, vec![refused("truncated")]);
+    assert_eq!(bench.reads("20.002"), "study_cell_filled");
+    bench.check();
+}

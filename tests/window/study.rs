@@ -410,6 +410,106 @@ fn an_earlier_day_is_looked_for_and_shown_once_all_is_measured() {
     }
 }
 
+#[test]
+fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
+    use fitledger::session::{DoubtfulStudy, GaugeCheck, GaugeStory, RegisterStudy, Zero};
+    let study = "repeatability = { s = 0.0008, n = 25, on = 2026-11-20 }\n";
+    let text = GAUGES.replacen("repeatability = 0.0005\n", study, 1);
+    let said = |entry: RegisterStudy| {
+        let zero = Zero {
+            line: 4,
+            reading: 3,
+            at_ms: 0,
+            standard: None,
+            offset: Length::from_um(50),
+            good: false,
+            why: String::new(),
+            since: None,
+        };
+        let time = "2026-11-24T10:40:00Z".parse().unwrap();
+        let story = GaugeStory {
+            checks: vec![GaugeCheck {
+                gauge: GaugeId::new("mic"),
+                time,
+                journal: "zero.jsonl".to_owned(),
+                zero,
+            }],
+            studies: vec![DoubtfulStudy {
+                journal: "study.jsonl".to_owned(),
+                gauge: GaugeId::new("mic"),
+                time,
+                readings: 25,
+                of: 25,
+                because: 0,
+                entry: Some(entry),
+                is_measured_again: false,
+            }],
+            ..GaugeStory::default()
+        };
+        let facts = GaugesFacts {
+            register: Register::parse(&text, "gauges.toml").unwrap(),
+            today: Date::parse("2026-11-26"),
+            story: Some(std::sync::Arc::new(story)),
+            ..GaugesFacts::default()
+        };
+        let view = gauges_view(&GaugesSeen {
+            room: &GaugesRoom::default(),
+            facts: &facts,
+            snapshot: None,
+            now_ms: 0,
+            marker: '.',
+        });
+        let PageView::Facts(lines) = view.detail.unwrap().page else {
+            panic!("another page");
+        };
+        let mut lines = lines.into_iter();
+        lines
+            .find(|line| line.what == "repeatability")
+            .unwrap()
+            .note
+    };
+    let entry = RegisterStudy {
+        repeatability: Length::from_nm(800),
+        readings: 25,
+    };
+    assert!(said(entry).contains("study is in doubt"), "{}", said(entry));
+    // Another study of that gauge is none of it.
+    let other = RegisterStudy {
+        readings: 24,
+        ..entry
+    };
+    assert_eq!(said(other), "");
+}
+
+/// The zero check is another program's, while the window still shows the closed study.
+#[cfg(unix)]
+#[test]
+fn a_check_that_fails_elsewhere_is_told_on_the_page_of_the_study() {
+    use std::io::Write;
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.keys("20.001⏎20.002⏎20.003⏎");
+    desk.wait("study_cell_filled", 3);
+    desk.keys("⏎");
+    desk.wait("session_closed", 1);
+    let mut other = std::process::Command::new(env!("CARGO_BIN_EXE_fitledger"))
+        .args(["zero-check", "--gauge", "mic=typed", "--json"])
+        .env("FITLEDGER_WORKSPACE", desk.folder.path())
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    other.stdin.take().unwrap().write_all(b"0.050\n").unwrap();
+    assert_eq!(other.wait().unwrap().code(), Some(1));
+    desk.keys("⌫⑥");
+    shows(
+        &mut desk,
+        "The study is in doubt: mic failed its zero check",
+    );
+}
+
 /// Waits until that is on the screen.
 #[cfg(unix)]
 fn shows(desk: &mut Desk<'_>, text: &str) {
