@@ -276,6 +276,60 @@ fn a_day_in_doubt_is_compared_with_no_other() {
     assert_eq!(days(&study(&shop, &one, "20.001\n20.002\n20.003\n")), 0);
 }
 
+/// What was entered before the check failed is found again by what the study came to then.
+#[test]
+fn what_was_entered_before_the_same_session_failed_its_check_is_left_out_too() {
+    let shop = shop();
+    let pause = || std::thread::sleep(std::time::Duration::from_millis(5));
+    let all = [
+        "--gauge",
+        "mic=typed",
+        "--on",
+        "ring",
+        "--trials",
+        "3",
+        "--write",
+    ];
+    let left = study(&shop, &all, "20.000\n20.004\n20.002\nz mic\n0.050\n");
+    let told = left.lines.iter().find(|line| line["wanted"] == 3).unwrap();
+    assert_eq!(
+        (&told["filled"], &told["register"]),
+        (&0.into(), &Value::Null)
+    );
+    assert!(
+        told["next"][0]
+            .as_str()
+            .unwrap()
+            .starts_with("3 readings are in doubt"),
+        "{told}"
+    );
+    assert!(left.text.contains("study_in_doubt"), "{}", left.text);
+    // Their deviation is 2 µm, which somebody entered in the window meanwhile.
+    let entered = GAUGES.replacen(
+        "mpe = 0.002\n",
+        "mpe = 0.002\nrepeatability = { s = 0.002, n = 3, on = 2026-11-26 }\n",
+        1,
+    );
+    assert!(entered.contains("n = 3"));
+    fs::write(shop.path("gauges.toml"), entered).unwrap();
+    pause();
+    shop.run(&["zero-check", "--gauge", "mic=typed", "--json"], "0.000\n");
+    pause();
+    let inspect = [
+        "inspect",
+        "--callout",
+        "20 k6",
+        "--gauge",
+        "mic=typed",
+        "--json",
+    ];
+    let told = shop.run(&inspect, "20.008\n").told;
+    assert!(
+        told.contains("mic: its repeatability is left out"),
+        "{told}"
+    );
+}
+
 #[test]
 fn a_simulated_comparator_shows_deviations_from_what_it_is_set_on() {
     let shop = shop();

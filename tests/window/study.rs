@@ -452,14 +452,30 @@ fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
             story: Some(std::sync::Arc::new(story)),
             ..GaugesFacts::default()
         };
-        let view = gauges_view(&GaugesSeen {
-            room: &GaugesRoom::default(),
-            facts: &facts,
-            snapshot: None,
-            now_ms: 0,
-            marker: '.',
-        });
-        let PageView::Facts(lines) = view.detail.unwrap().page else {
+        let seen = |page: Page| {
+            let room = GaugesRoom {
+                page,
+                ..GaugesRoom::default()
+            };
+            let view = gauges_view(&GaugesSeen {
+                room: &room,
+                facts: &facts,
+                snapshot: None,
+                now_ms: 0,
+                marker: '.',
+            });
+            view.detail.unwrap().page
+        };
+        let PageView::InDoubt(doubt) = seen(Page::InDoubt) else {
+            panic!("another page");
+        };
+        let line = &doubt.lines[0];
+        assert_eq!(
+            (&*line.what, &*line.value),
+            ("study of mic", "25 of 25 readings")
+        );
+        assert!(line.note.contains("feeds no uncertainty"), "{}", line.note);
+        let PageView::Facts(lines) = seen(Page::Facts) else {
             panic!("another page");
         };
         let mut lines = lines.into_iter();
