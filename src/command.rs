@@ -52,6 +52,7 @@ mod export;
 mod fit;
 mod fit_thread;
 mod gauge_study;
+mod gauge_study_days;
 mod gauge_study_table;
 mod gauge_study_told;
 mod gauges;

@@ -53,7 +53,7 @@ pub use check::{CheckAsked, CheckTool};
 pub use date::{Date, Due};
 pub use edit::{
     CertificateEntry, EditError, StudyEntry, study_line, with_certificate, with_confirmed,
-    with_study,
+    with_study, without_study,
 };
 pub use fields::Fields;
 pub use file_problem::FileProblem;

@@ -67,7 +67,7 @@ pub use check::{CheckVerdict, judge_check};
 pub use drift::{Drift, drift};
 pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
-pub use measured::{Correction, MeasureError, Measured, indication_for, measure};
+pub use measured::{Correction, MeasureError, Measured, indication_for, measure, unbiased};
 pub use plausible::{Cause, Circumstances, Plausibility, plausibility, slipped_zero};
 pub use points::{Point, PointsJudgement, judged_points, taper_of_points};
 pub use remaining::{

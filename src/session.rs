@@ -24,6 +24,7 @@ mod decide_part;
 mod decision_words;
 mod doubt;
 mod doubtful;
+mod doubtful_study;
 mod hand;
 mod intake;
 mod judged;
@@ -109,6 +110,7 @@ pub use decide_later::{DecidedLater, LaterError, decide_later};
 pub use decision_words::decision_sentence;
 pub use doubt::doubt_remedies;
 pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
+pub use doubtful_study::{DoubtfulStudy, trusted_register};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
@@ -148,13 +150,13 @@ pub use state::{
 };
 pub use study::Study;
 pub use study_asked::StudyAsked;
-pub use study_history::{PastStudy, StudyDays, past_studies, study_days};
+pub use study_history::{ByDay, PastStudy, StudyDays, days_compared, past_studies, study_days};
 pub use study_register::enter_study;
 pub use study_result::{
     PartBias, RegisterStudy, STUDY_CONFIDENCE, STUDY_POOLING, StudyResult, study_result,
 };
 pub use study_words::{
-    CATEGORIES_WANTED, SHARE_ACCEPTABLE, SHARE_GOOD, cell_name, digits, next_steps, percent,
+    categories_sentence, cell_name, digits, next_steps, percent, share_sentence, study_in_doubt,
     study_next, study_remark,
 };
 pub use suitable::{

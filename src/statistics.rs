@@ -27,6 +27,7 @@ mod fisher;
 mod gauge_study;
 mod gauge_study_alone;
 mod gauge_study_factors;
+mod gauge_study_interval;
 mod gauge_study_variance;
 mod histogram;
 mod line_sums;
@@ -67,11 +68,15 @@ pub use control::{
 };
 pub use error::StatisticsError;
 pub use fisher::{fisher_upper_tail, student_cdf, student_two_tails};
-pub use gauge_study::{AverageAndRange, Components, Crossed, average_and_range};
+pub use gauge_study::{
+    AverageAndRange, CATEGORIES_WANTED, Components, Crossed, OF_TOLERANCE, SHARE_ACCEPTABLE,
+    SHARE_GOOD, ShareJudged, average_and_range, share_of_tolerance,
+};
 pub use gauge_study_alone::{
     Bias, Linearity, Repeatability, Stability, bias, linearity, repeatability, stability,
 };
 pub use gauge_study_factors::{RangeFactors, range_factors};
+pub use gauge_study_interval::{StudyIntervals, study_intervals};
 pub use gauge_study_variance::{Pooling, Source, VarianceStudy, variance_study};
 pub use histogram::{Histogram, histogram, number_of_bins, usual_number_of_bins};
 pub use line_sums::LineSums;

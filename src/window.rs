@@ -57,6 +57,7 @@ pub mod start_ui;
 pub mod start_view;
 mod status_ui;
 pub mod study_facts;
+pub mod study_past;
 pub mod study_setup;
 mod study_ui;
 pub mod tabs_ui;

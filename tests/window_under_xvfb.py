@@ -19,6 +19,7 @@ from virtual_screen import Failed, Screen, wait_until
 from window_batch import batch
 from window_gauges import gauges
 from window_records import records
+from window_study import study
 from window_threads import threads
 
 # A frame of a screen that shows 60 a second.
@@ -464,6 +465,7 @@ CASES = [
     measuring,
     threads,
     gauges,
+    study,
     records,
     batch,
     killed_and_continued,

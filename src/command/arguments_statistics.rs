@@ -33,9 +33,10 @@ again. Every reading is recorded first. One person alone learns the repeatabilit
 or --on the bias, and with studies of the same part on several days the stability.
 
 From a table on standard input:
-The first line names the columns, in any order: part and value; operator, trial and reference where
-there are any. Every operator measures every part equally often. With one operator the study gives
-repeatability. With references, the known sizes, it gives bias and linearity too.";
+The first line names the columns, in any order: part and value; operator, trial, reference and day
+(such as 2026-11-26) where there are any. Every operator measures every part equally often. With one
+operator the study gives repeatability. With references, the known sizes, it gives bias and
+linearity too; with days whether each part reads alike on all of them.";
 
 /// What `chart` says of itself after its options.
 pub(super) const CHART_HELP: &str = "\

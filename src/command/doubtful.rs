@@ -6,7 +6,7 @@ use indicatif::ProgressBar;
 use super::DoubtfulArguments;
 use super::exit::Exit;
 use super::output::{Output, Stopped};
-use super::output_doubtful::{Because, DoubtfulLine};
+use super::output_doubtful::{Because, DoubtfulLine, DoubtfulStudyBody, DoubtfulStudyLine};
 use super::problem::Problem;
 use super::records::progress;
 use super::table::{cell, laid_out, numbers, told, words};
@@ -14,7 +14,8 @@ use crate::gauge::GaugeId;
 use crate::journal::{Outcome, outcome_text};
 use crate::report::shown;
 use crate::session::{
-    DoubtfulReading, GaugeCheck, GaugeStory, RecordFolders, Workspace, check_sentence, number_text,
+    DoubtfulReading, DoubtfulStudy, GaugeCheck, GaugeStory, RecordFolders, Workspace,
+    check_sentence, number_text,
 };
 
 /// Lists them; nothing in doubt is exit 0, anything is 1.
@@ -64,22 +65,45 @@ pub(super) fn run(
         wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(&one.gauge)
     };
     let listed: Vec<&DoubtfulReading> = story.doubtful.iter().filter(is_wanted).collect();
-    if listed.iter().any(|one| !one.is_measured_again) {
+    let is_wanted = |one: &&DoubtfulStudy| {
+        let of = story.checks.get(one.because).map(|check| &check.gauge);
+        wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(&one.gauge)
+    };
+    let studies: Vec<&DoubtfulStudy> = story.studies.iter().filter(is_wanted).collect();
+    let is_open = listed.iter().any(|one| !one.is_measured_again)
+        || studies.iter().any(|one| !one.is_measured_again);
+    if is_open {
         out.note(Exit::NotGood);
     }
-    if arguments.json {
-        for one in listed {
-            let because = story.checks.get(one.because).map(because);
-            out.json(&line(one, because))?;
-        }
+    if !arguments.json {
+        return told_all(&story, &listed, &studies, out);
+    }
+    let because = |at: usize| story.checks.get(at).map(because);
+    for one in listed {
+        out.json(&line(one, because(one.because)))?;
+    }
+    for one in studies {
+        out.json(&study_line(one, because(one.because)))?;
+    }
+    Ok(())
+}
+
+fn told_all(
+    story: &GaugeStory,
+    listed: &[&DoubtfulReading],
+    studies: &[&DoubtfulStudy],
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    if listed.is_empty() && studies.is_empty() {
+        out.message("Nothing is in doubt.");
         return Ok(());
     }
-    table(&story, &listed, out)
+    table(story, listed, out)?;
+    told_studies(story, studies, out)
 }
 
 fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> Result<(), Stopped> {
     if listed.is_empty() {
-        out.message("Nothing is in doubt.");
         return Ok(());
     }
     let mut reasons: Vec<usize> = listed.iter().map(|one| one.because).collect();
@@ -131,6 +155,43 @@ fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> R
     out.text(&format!(
         "{parts} parts are in doubt until they are measured again; the records stay as they are.\n"
     ))
+}
+
+/// The studies in doubt, a sentence each.
+fn told_studies(
+    story: &GaugeStory,
+    studies: &[&DoubtfulStudy],
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    for one in studies {
+        let why = story.checks.get(one.because).map(check_sentence);
+        let again = match one.is_measured_again {
+            true => "it was studied again since",
+            false => "what it came to feeds no uncertainty; study the gauge again",
+        };
+        out.text(&format!(
+            "The study of {} ({}): {} of {} readings are in doubt ({}); {again}.\n",
+            shown(one.gauge.as_str()),
+            shown(&one.journal),
+            one.readings,
+            one.of,
+            shown(&why.unwrap_or_default())
+        ))?;
+    }
+    Ok(())
+}
+
+fn study_line<'a>(one: &'a DoubtfulStudy, because: Option<Because<'a>>) -> DoubtfulStudyLine<'a> {
+    DoubtfulStudyLine {
+        study: DoubtfulStudyBody {
+            journal: &one.journal,
+            gauge: one.gauge.as_str(),
+            readings: one.readings,
+            of: one.of,
+            measured_again: one.is_measured_again,
+            because,
+        },
+    }
 }
 
 fn word(one: &DoubtfulReading) -> String {

@@ -1,10 +1,12 @@
 //! `fitledger gauge-study`: how much of the spread a gauge and its users make.
 
+use std::collections::BTreeMap;
 use std::io::{self, Read};
 
 use super::arguments_statistics::{GaugeStudyArguments, PoolingAsked};
+use super::gauge_study_days::days_body;
 use super::gauge_study_table::{StudyTable, study_table};
-use super::gauge_study_told::told;
+use super::gauge_study_told::{Judged, told};
 use super::list_study::CONFIDENCE;
 use super::number_list::plain_number;
 use super::output::{Output, Stopped};
@@ -13,12 +15,15 @@ use super::output_gauge_study::{
     LinearityBody, NamedMean, RepeatabilityBody, SourceBody, VarianceBody,
 };
 use super::output_statistics::EndsBody;
+use super::output_study::DaysBody;
 use super::problem::Problem;
 use super::study_run;
-use crate::session::Workspace;
+use crate::gauge::Date;
+use crate::session::{Workspace, days_compared};
 use crate::statistics::{
-    AverageAndRange, Components, Crossed, Pooling, StatisticsError, VarianceStudy,
-    average_and_range, bias, linearity, repeatability, variance_study,
+    AverageAndRange, Components, Crossed, Pooling, StatisticsError, StudyIntervals, VarianceStudy,
+    average_and_range, bias, linearity, repeatability, share_of_tolerance, study_intervals,
+    variance_study,
 };
 
 /// What an error about the study as a whole names.
@@ -64,7 +69,7 @@ pub(super) fn run(
     });
     match found {
         Ok(line) if arguments.json => out.json(&line),
-        Ok(line) => out.text(&told(&line, out.screen())),
+        Ok(line) => out.text(&told(&line, Judged::Here, out.screen())),
         Err(problems) => refuse(&problems, arguments.json, out),
     }
 }
@@ -126,30 +131,20 @@ fn answer(
     if operators > 1 {
         let study = Crossed::new(parts, operators, trials, &table.values)?;
         ranges = Some(by_ranges(table, &average_and_range(&study)?, tolerance));
-        variances = Some(by_variances(
-            &variance_study(&study, pooling(asked))?,
-            pooling_text(asked),
-            tolerance,
-        ));
+        let found = variance_study(&study, pooling(asked))?;
+        variances = Some(by_variances(&found, pooling_text(asked), tolerance)?);
     } else {
         notes.push("One operator: repeatability only, nothing about other users.".to_owned());
     }
-    let cells: Vec<&[f64]> = table.values.chunks(trials.max(1)).collect();
-    let repeated = match repeatability(&cells, CONFIDENCE) {
-        Ok(found) => Some(RepeatabilityBody {
-            sd: found.sd,
-            degrees_of_freedom: found.degrees_of_freedom,
-            interval: ends(found.interval),
-            share_of_tolerance: tolerance.map(|width| 6.0 * found.sd / width),
-        }),
-        Err(StatisticsError::AllEqual) => {
-            let sentence =
-                "Repeated readings never differ: the step of the gauge hides its spread.";
-            notes.push(sentence.to_owned());
-            None
+    let days = over_days(table)?;
+    if !days.is_empty() {
+        let within = "Readings of several days: the repeatability is that within a day.";
+        notes.push(within.to_owned());
+        if operators > 1 {
+            notes.push("By both methods the days count as repeats.".to_owned());
         }
-        Err(error) => return Err(error),
-    };
+    }
+    let repeated = repeated(table, tolerance, &mut notes)?;
     let of_parts: Vec<&[f64]> = table.values.chunks((operators * trials).max(1)).collect();
     Ok(GaugeStudyLine {
         parts,
@@ -162,8 +157,64 @@ fn answer(
         variance_analysis: variances,
         bias: biases(table, &of_parts)?,
         linearity: straightness(table, &of_parts, &mut notes)?,
+        days,
         notes,
     })
+}
+
+/// One person's readings of one part on one day.
+fn repeated(
+    table: &StudyTable,
+    tolerance: Option<f64>,
+    notes: &mut Vec<String>,
+) -> Result<Option<RepeatabilityBody>, StatisticsError> {
+    let trials = table.trials.max(1);
+    let mut cells: Vec<Vec<f64>> = Vec::new();
+    for (values, days) in table.values.chunks(trials).zip(table.days.chunks(trials)) {
+        let mut by_day: BTreeMap<Option<Date>, Vec<f64>> = BTreeMap::new();
+        for (value, day) in values.iter().zip(days) {
+            by_day.entry(*day).or_default().push(*value);
+        }
+        cells.extend(by_day.into_values());
+    }
+    match repeatability(&cells, CONFIDENCE) {
+        Ok(found) => Ok(Some(RepeatabilityBody {
+            sd: found.sd,
+            degrees_of_freedom: found.degrees_of_freedom,
+            interval: ends(found.interval),
+            share_of_tolerance: share(found.sd, tolerance),
+        })),
+        Err(StatisticsError::AllEqual) => {
+            let sentence =
+                "Repeated readings never differ: the step of the gauge hides its spread.";
+            notes.push(sentence.to_owned());
+            Ok(None)
+        }
+        Err(error) => Err(error),
+    }
+}
+
+/// Each part over its days, whoever read it.
+fn over_days(table: &StudyTable) -> Result<Vec<DaysBody>, StatisticsError> {
+    let of_part = (table.operators.len() * table.trials).max(1);
+    let read = table.values.chunks(of_part).zip(table.days.chunks(of_part));
+    let mut all = Vec::new();
+    for ((part, reference), (values, days)) in table.parts.iter().zip(&table.references).zip(read) {
+        let mut by_day: BTreeMap<Date, Vec<f64>> = BTreeMap::new();
+        for (value, day) in values.iter().zip(days) {
+            if let Some(day) = day {
+                by_day.entry(*day).or_default().push(*value);
+            }
+        }
+        let found = days_compared(part, *reference, &by_day)?;
+        all.extend(found.map(|found| days_body(&found, "")));
+    }
+    Ok(all)
+}
+
+/// The share of the tolerance that a standard deviation takes; the width was checked before.
+pub(super) fn share(sd: f64, tolerance: Option<f64>) -> Option<f64> {
+    share_of_tolerance(sd, tolerance?).ok()
 }
 
 fn pooling(asked: PoolingAsked) -> Pooling {
@@ -186,20 +237,25 @@ fn ends((lower, upper): (f64, f64)) -> EndsBody {
     EndsBody { lower, upper }
 }
 
-fn components(found: &Components, tolerance: Option<f64>) -> ComponentsBody {
-    let one = |sd: f64| ComponentBody {
+fn components(
+    found: &Components,
+    intervals: Option<&StudyIntervals>,
+    tolerance: Option<f64>,
+) -> ComponentsBody {
+    let with = |sd: f64, interval: Option<(f64, f64)>| ComponentBody {
         sd,
         variance: sd * sd,
         share_of_variation: (found.total > 0.0).then(|| sd / found.total),
         share_of_variance: (found.total > 0.0).then(|| (sd / found.total).powi(2)),
-        share_of_tolerance: tolerance.map(|width| 6.0 * sd / width),
+        share_of_tolerance: share(sd, tolerance),
+        interval: interval.map(ends),
     };
     ComponentsBody {
-        repeatability: one(found.repeatability),
-        reproducibility: one(found.reproducibility),
-        gauge: one(found.gauge),
-        part: one(found.part),
-        total: one(found.total),
+        repeatability: with(found.repeatability, intervals.map(|one| one.repeatability)),
+        reproducibility: with(found.reproducibility, None),
+        gauge: with(found.gauge, intervals.map(|one| one.gauge)),
+        part: with(found.part, None),
+        total: with(found.total, intervals.map(|one| one.total)),
         distinct_categories: found.distinct_categories(),
         distinct_categories_uncut: found.categories(),
     }
@@ -222,7 +278,7 @@ pub(super) fn by_ranges(
         mean_range: *mean_range,
     });
     AverageAndRangeBody {
-        components: components(&found.components, tolerance),
+        components: components(&found.components, None, tolerance),
         mean_range: found.mean_range,
         range_limit: found.range_limit,
         ranges_beyond: cells.collect(),
@@ -236,7 +292,8 @@ pub(super) fn by_variances(
     found: &VarianceStudy,
     pooling: String,
     tolerance: Option<f64>,
-) -> VarianceBody {
+) -> Result<VarianceBody, StatisticsError> {
+    let intervals = study_intervals(found, CONFIDENCE)?;
     let sources = [
         ("part", found.parts),
         ("operator", found.operators),
@@ -250,8 +307,8 @@ pub(super) fn by_variances(
         mean_square: of.mean_square(),
     });
     let ratio = found.interaction_ratio;
-    VarianceBody {
-        components: components(&found.components, tolerance),
+    Ok(VarianceBody {
+        components: components(&found.components, Some(&intervals), tolerance),
         operator_sd: found.operator,
         interaction_sd: found.interaction_sd,
         pooled: found.pooled,
@@ -259,7 +316,7 @@ pub(super) fn by_variances(
         interaction_ratio: ratio.is_finite().then_some(ratio),
         interaction_p: found.interaction_p,
         table: table.into(),
-    }
+    })
 }
 
 fn biases(table: &StudyTable, parts: &[&[f64]]) -> Result<Vec<BiasBody>, StatisticsError> {

@@ -6,9 +6,13 @@ use csv::StringRecord;
 use super::lines::BadLine;
 use super::number_list::plain_number;
 use super::problem::Problem;
+use crate::gauge::Date;
 use crate::report::shown;
 
-const COLUMNS: [&str; 5] = ["part", "operator", "trial", "value", "reference"];
+const COLUMNS: [&str; 6] = ["part", "operator", "trial", "value", "reference", DAY];
+/// The column of days, and what it may be called too.
+const DAY: &str = "day";
+const DATE: &str = "date";
 /// More readings than that are refused (chosen: a study takes an afternoon).
 const READINGS_MAX: usize = 100_000;
 /// Rows and gaps that are told one by one.
@@ -27,6 +31,8 @@ pub(super) struct StudyTable {
     pub(super) values: Vec<f64>,
     /// The known size of each part, where there is one.
     pub(super) references: Vec<Option<f64>>,
+    /// The day of each of the values, where the table says it.
+    pub(super) days: Vec<Option<Date>>,
 }
 
 /// A row that is a reading.
@@ -35,6 +41,7 @@ struct Reading {
     part: usize,
     operator: usize,
     trial: String,
+    day: Option<Date>,
     value: f64,
 }
 
@@ -68,6 +75,7 @@ pub(super) fn study_table(text: &str) -> Result<StudyTable, Vec<BadLine>> {
         trials: 0,
         values: Vec::new(),
         references: Vec::new(),
+        days: Vec::new(),
     };
     let mut readings = Vec::new();
     let mut bad = Vec::new();
@@ -108,10 +116,15 @@ fn ordered(mut table: StudyTable, readings: Vec<Reading>) -> Result<StudyTable, 
         let Some(cell) = of_cell.get_mut(at) else {
             continue;
         };
-        let same = |other: &Reading| !reading.trial.is_empty() && other.trial == reading.trial;
+        let same = |other: &Reading| {
+            !reading.trial.is_empty() && other.trial == reading.trial && other.day == reading.day
+        };
         if cell.iter().any(same) {
             let message = format!("Trial {} stands twice.", shown(&reading.trial));
-            let hint = Some("Each operator reads each part once a trial.");
+            let hint = match reading.day {
+                Some(_) => Some("Each operator reads each part once a trial on each day."),
+                None => Some("Each operator reads each part once a trial."),
+            };
             bad.push(placed(
                 reading.line,
                 Problem::bad("repeated_reading", message, hint),
@@ -132,6 +145,7 @@ fn ordered(mut table: StudyTable, readings: Vec<Reading>) -> Result<StudyTable, 
         return Err(bad);
     }
     table.values = of_cell.iter().flatten().map(|one| one.value).collect();
+    table.days = of_cell.iter().flatten().map(|one| one.day).collect();
     Ok(table)
 }
 
@@ -186,21 +200,24 @@ fn placed(line: u64, problem: Problem) -> BadLine {
 
 /// Where each column is.
 struct Columns {
-    places: [Option<usize>; 5],
+    places: [Option<usize>; 6],
     count: usize,
 }
 
 impl Columns {
     fn of(header: &StringRecord) -> Result<Self, Problem> {
-        let mut places = [None; 5];
+        let mut places = [None; 6];
         for (at, name) in header.iter().enumerate() {
-            let name = name.trim();
+            let name = match name.trim() {
+                date if date.eq_ignore_ascii_case(DATE) => DAY,
+                name => name,
+            };
             let known = COLUMNS
                 .iter()
                 .position(|column| name.eq_ignore_ascii_case(column));
             let Some(place) = known.and_then(|known| places.get_mut(known)) else {
                 let message = format!("The first line has an unknown column {}.", shown(name));
-                let hint = Some("Known are part, operator, trial, value, reference.");
+                let hint = Some("Known are part, operator, trial, value, reference, day.");
                 return Err(Problem::bad("column_unknown", message, hint));
             };
             if place.replace(at).is_some() {
@@ -208,7 +225,7 @@ impl Columns {
                 return Err(Problem::bad("column_twice", message, None));
             }
         }
-        let [part, _, _, value, _] = places;
+        let [part, _, _, value, _, _] = places;
         if part.is_none() || value.is_none() {
             let message = "The first line must name the columns part and value.".to_owned();
             let hint = Some("Begin with a line such as part,operator,trial,value.");
@@ -235,7 +252,7 @@ impl Columns {
             let hint = Some("A decimal comma needs semicolons between the fields.");
             return Err(Problem::bad("wrong_field_count", message, hint));
         }
-        let [part, operator, trial, value, reference] = self
+        let [part, operator, trial, value, reference, day] = self
             .places
             .map(|at| at.and_then(|at| row.get(at)).unwrap_or_default().trim());
         let value = plain_number(value)?.value;
@@ -271,9 +288,25 @@ impl Columns {
             part: part_at,
             operator,
             trial: trial.to_owned(),
+            day: match self.places[5] {
+                Some(_) => Some(day_of(day)?),
+                None => None,
+            },
             value,
         })
     }
+}
+
+/// A day of the table.
+fn day_of(text: &str) -> Result<Date, Problem> {
+    if text.is_empty() {
+        let message = "It names no day.".to_owned();
+        return Err(Problem::bad("name_missing", message, None));
+    }
+    Date::parse(text).ok_or_else(|| {
+        let message = format!("“{}” is no day of the calendar.", shown(text));
+        Problem::bad("bad_date", message, Some("Write it as 2026-11-26."))
+    })
 }
 
 /// The place of a name in the list; a new one comes to its end.

@@ -1,19 +1,23 @@
 //! A gauge study for people: a table for each method, and what it means.
 
+use super::gauge_study_days::days_text;
 use super::output_gauge_study::{ComponentBody, ComponentsBody, GaugeStudyLine};
 use super::screen::{Screen, wrapped};
 use super::table::{Row, cell, laid_out, numbers, told as from_outside, words};
 use crate::report::shown;
+use crate::session::{categories_sentence, share_sentence};
 
-/// Shares of the tolerance or of the spread up to which a gauge is good, and from which it is not
-/// acceptable (common practice, no source).
-const GOOD_UP_TO: f64 = 0.10;
-const ACCEPTABLE_UP_TO: f64 = 0.30;
-/// Categories that are wanted (common practice, no source).
-const CATEGORIES_WANTED: u32 = 5;
+/// Where it is said what the numbers mean.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Judged {
+    /// With the numbers.
+    Here,
+    /// After them, with what to do next.
+    Below,
+}
 
 /// The study as text.
-pub(super) fn told(line: &GaugeStudyLine, screen: Screen) -> String {
+pub(super) fn told(line: &GaugeStudyLine, judged: Judged, screen: Screen) -> String {
     let mut text = format!(
         "{} parts, {} operators, {} trials\n",
         line.parts, line.operators, line.trials
@@ -21,16 +25,10 @@ pub(super) fn told(line: &GaugeStudyLine, screen: Screen) -> String {
     let mut sentences = Vec::new();
     if let Some(found) = &line.repeatability {
         sentences.push(format!(
-            "Repeatability: standard deviation {} ({} to {} with 95 % confidence){}.",
+            "Repeatability: standard deviation {} ({} to {} with 95 % confidence).",
             digits(found.sd),
             digits(found.interval.lower),
-            digits(found.interval.upper),
-            found
-                .share_of_tolerance
-                .map_or(String::new(), |share| format!(
-                    ", 6 of them are {} of the tolerance",
-                    percent(share)
-                ))
+            digits(found.interval.upper)
         ));
     }
     if let Some(found) = &line.average_and_range {
@@ -55,7 +53,9 @@ pub(super) fn told(line: &GaugeStudyLine, screen: Screen) -> String {
             "Operators × parts {what} (p {p:.4}; joined: {}).",
             found.pooling
         ));
-        sentences.push(judged(line, &found.components));
+    }
+    if judged == Judged::Here {
+        sentences.extend(meaning(line));
     }
     if !line.bias.is_empty() {
         text += "\nBias\n";
@@ -74,6 +74,9 @@ pub(super) fn told(line: &GaugeStudyLine, screen: Screen) -> String {
         ));
     }
     sentences.extend(line.notes.iter().cloned());
+    for days in &line.days {
+        text += &days_text(days, screen);
+    }
     text.push('\n');
     for sentence in sentences {
         for piece in wrapped(&sentence, screen.width.max(1)) {
@@ -84,6 +87,7 @@ pub(super) fn told(line: &GaugeStudyLine, screen: Screen) -> String {
     text
 }
 
+/// The components, each with its interval where one is given.
 fn table(found: &ComponentsBody, screen: Screen) -> String {
     let rows = [
         ("repeatability", &found.repeatability),
@@ -92,57 +96,62 @@ fn table(found: &ComponentsBody, screen: Screen) -> String {
         ("parts", &found.part),
         ("all together", &found.total),
     ];
+    let has_intervals = rows.iter().any(|(_, one)| one.interval.is_some());
     let row = |(name, one): (&str, &ComponentBody)| -> Row {
-        vec![
-            cell(name),
-            cell(digits(one.sd)),
-            cell(one.share_of_variation.map_or(String::new(), percent)),
-            cell(one.share_of_tolerance.map_or(String::new(), percent)),
-        ]
+        let share = |share: Option<f64>| cell(share.map_or(String::new(), percent));
+        let (of_spread, of_tolerance) = (one.share_of_variation, one.share_of_tolerance);
+        let mut cells = vec![cell(name), cell(digits(one.sd))];
+        if has_intervals {
+            let ends = one.interval.map(|ends| (ends.lower, ends.upper));
+            let (lower, upper) = ends.unzip();
+            let end = |end: Option<f64>| cell(end.map_or("-".to_owned(), digits));
+            cells.extend([end(lower), end(upper)]);
+        }
+        cells.extend([share(of_spread), share(of_tolerance)]);
+        cells
     };
-    let columns = [
-        words("from"),
-        numbers("standard deviation"),
-        numbers("of the spread"),
-        numbers("of the tolerance"),
-    ];
+    let mut columns = vec![words("standard deviation"), numbers("")];
+    if has_intervals {
+        columns.extend([numbers("95 %: from"), numbers("to")]);
+    }
+    columns.extend([numbers("of spread"), numbers("of tolerance")]);
     let mut text = laid_out(&columns, &rows.map(row), screen);
     text += &match found.distinct_categories {
         Some(count) => format!("{count} categories of parts are told apart\n"),
         None => "the gauge shows no spread: categories cannot be counted\n".to_owned(),
     };
+    text += match has_intervals {
+        true => "no interval is given for reproducibility and parts: they are differences\n",
+        false => "no intervals are given by averages and ranges\n",
+    };
     text
 }
 
-/// What common practice says of it.
-fn judged(line: &GaugeStudyLine, found: &ComponentsBody) -> String {
-    let share = match line.tolerance {
-        Some(_) => found.gauge.share_of_tolerance,
-        None => found.gauge.share_of_variation,
-    };
-    let of = match line.tolerance {
-        Some(_) => "tolerance",
-        None => "spread",
-    };
-    let Some(share) = share else {
-        return "Nothing varies: nothing can be said of the gauge.".to_owned();
-    };
-    let word = match share {
-        share if share <= GOOD_UP_TO => "good",
-        share if share <= ACCEPTABLE_UP_TO => "acceptable where nothing better is at hand",
-        _ => "not acceptable",
-    };
-    let few = match found.distinct_categories {
-        Some(count) if count < CATEGORIES_WANTED => {
-            format!("; {CATEGORIES_WANTED} categories or more are wanted")
+/// What common practice says of it: of the analysis of variance, else of the repeatability.
+fn meaning(line: &GaugeStudyLine) -> Vec<String> {
+    let of_variances = line.variance_analysis.as_ref().map(|one| &one.components);
+    let alone = line.repeatability.as_ref();
+    let (share, of) = match (line.tolerance, of_variances) {
+        (Some(_), Some(found)) => (found.gauge.share_of_tolerance, "the tolerance"),
+        (Some(_), None) => {
+            let share = alone.and_then(|found| found.share_of_tolerance);
+            (share, "the tolerance")
         }
-        _ => String::new(),
+        (None, Some(found)) => (
+            found.gauge.share_of_variation,
+            "the spread of these readings",
+        ),
+        (None, None) => return Vec::new(),
     };
-    format!(
-        "The gauge takes {} of the {of}: {word} (common practice: up to 10 % good, above 30 % not \
-         acceptable{few}).",
-        percent(share)
-    )
+    let count = of_variances.and_then(|found| found.distinct_categories);
+    let said = match (share, of_variances) {
+        (Some(share), _) => Some(share_sentence(share, of)),
+        (None, Some(_)) => Some("Nothing varies: nothing can be said of the gauge.".to_owned()),
+        (None, None) => None,
+    };
+    said.into_iter()
+        .chain(count.and_then(categories_sentence))
+        .collect()
 }
 
 fn bias_table(line: &GaugeStudyLine, screen: Screen) -> String {

@@ -16,9 +16,9 @@ use super::problem::Problem;
 use super::table::{Column, Row, Style, cell, laid_out, words};
 use crate::gauge::{
     AssumedNumber, Date, Due, EditError, Faces, Gauge, GaugeId, GaugeReads, Known, Port, PortPlace,
-    Register, Standing, StatedError, with_confirmed,
+    Register, Remark, Standing, StatedError, with_confirmed,
 };
-use crate::session::{GaugeStory, RecordFolders, Workspace};
+use crate::session::{GaugeStory, RecordFolders, Workspace, trusted_register};
 
 const COLUMNS: &[Column] = &[
     words("gauge"),
@@ -67,13 +67,18 @@ fn answer(
             out,
         );
     }
+    // What a session would leave out of it.
+    let left_out = studies_in_doubt(&register, &text, workspace);
     let checked = match register.gauges().iter().any(asks_for_checks) {
         true => last_good_checks(workspace, out),
         false => BTreeMap::new(),
     };
     let mut rows = Vec::new();
     for gauge in register.gauges() {
-        let standing = register.standing(gauge, on);
+        let mut standing = register.standing(gauge, on);
+        if left_out.contains(&gauge.id) {
+            standing.remarks.push(Remark::StudyInDoubt);
+        }
         if !standing.is_in_date() {
             out.note(Exit::NotGood);
         }
@@ -95,6 +100,20 @@ fn answer(
         }
         (false, false) => out.text(&laid_out(COLUMNS, &rows, out.screen())),
     })
+}
+
+/// The gauges whose study is in doubt: no session takes their repeatability.
+fn studies_in_doubt(register: &Register, text: &str, workspace: &Workspace) -> Vec<GaugeId> {
+    let (trusted, _) = trusted_register(text.to_owned(), workspace);
+    let Ok(trusted) = Register::parse(&trusted, "gauges.toml") else {
+        return Vec::new();
+    };
+    let is_left_out = |gauge: &&Gauge| {
+        let kept = trusted.gauge(&gauge.id);
+        gauge.repeatability.is_some() && kept.is_some_and(|kept| kept.repeatability.is_none())
+    };
+    let gauges = register.gauges().iter().filter(is_left_out);
+    gauges.map(|gauge| gauge.id.clone()).collect()
 }
 
 fn no_day() -> Problem {

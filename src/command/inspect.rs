@@ -102,13 +102,13 @@ impl Inspection {
     }
 
     pub(super) fn run(self, out: &mut Output) -> Result<(), Stopped> {
-        self.run_then(|_, _| Ok(()), out)
+        self.run_then(|_, _, _| Ok(()), out)
     }
 
     /// As [`Inspection::run`]; what `then` has to say comes before the last line.
     pub(super) fn run_then(
         mut self,
-        then: impl FnOnce(&State, &mut Output) -> Result<(), Stopped>,
+        then: impl FnOnce(&State, &str, &mut Output) -> Result<(), Stopped>,
         out: &mut Output,
     ) -> Result<(), Stopped> {
         let done = self.work(out);
@@ -147,7 +147,7 @@ impl Inspection {
         if !all_go || recorder.state().zeros().all().any(has_failed) {
             out.note(Exit::NotGood);
         }
-        then(recorder.state(), out)?;
+        then(recorder.state(), recorder.journal(), out)?;
         let path = folder.path().join(recorder.journal());
         let head = recorder.head().hash.to_string();
         show.ended(&path.display().to_string(), head, recorder.state(), out)
@@ -229,7 +229,18 @@ impl Inspection {
                 break;
             }
         }
-        self.take(ready, out)
+        let is_news = !ready.is_empty();
+        self.take(ready, out)?;
+        match is_news && self.is_guided() && !self.ended {
+            true => self.prompt(out),
+            false => Ok(()),
+        }
+    }
+
+    /// A study is measured with a gauge's button: it is said what comes next, whoever typed.
+    fn is_guided(&self) -> bool {
+        let is_study = self.recorder.state().study().is_some();
+        is_study && !self.wired.is_only_typed && self.wired.hand.is_none()
     }
 
     fn line(
@@ -445,7 +456,7 @@ impl Inspection {
     }
 
     fn prompt(&self, out: &mut Output) -> Result<(), Stopped> {
-        if !self.is_attended {
+        if !self.is_attended && !self.is_guided() {
             return Ok(());
         }
         self.show.next(self.recorder.state(), out)

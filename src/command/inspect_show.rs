@@ -8,7 +8,7 @@ use super::output_inspect::{
     ZeroCheckLine,
 };
 use super::problem::Problem;
-use super::study_told::cell_line;
+use super::study_told::{cell_line, is_of_line, line_line};
 use super::table::Style;
 use crate::gauge::{CheckOutcome, GaugeStatus, Origin};
 use crate::journal::{
@@ -107,6 +107,7 @@ impl Show {
             Event::ReadingRefused { code, raw, .. } => {
                 out.json_problem(&String::from_utf8_lossy(raw), &refused(code))
             }
+            line if state.study().is_some() && is_of_line(line) => line_line(line, out),
             decided => match decision_line(event, decided, state) {
                 Some(decision) => out.json(&DecisionLine { decision }),
                 None => Ok(()),

@@ -8,7 +8,7 @@ use crate::measure::{
     SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
 };
 use crate::quantity::{Celsius, Exact, Length};
-use crate::session::Workspace;
+use crate::session::{Workspace, trusted_register};
 use crate::tolerance::Surface;
 
 use super::problem::Problem;
@@ -24,6 +24,7 @@ pub(super) fn registered(workspace: &Workspace, id: &str) -> Result<(Register, G
         let hint = Some("Write one, or give the uncertainty instead of a gauge.");
         return Err(Problem::bad("no_gauge_register", message, hint));
     };
+    let (text, _) = trusted_register(text, workspace);
     let register = Register::parse(&text, &label).map_err(|errors| Problem::register(&errors))?;
     if let Some(gauge) = register.gauge(&GaugeId::new(id)) {
         let gauge = gauge.clone();

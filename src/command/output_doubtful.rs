@@ -20,6 +20,24 @@ pub(super) struct DoubtfulLine<'a> {
     pub(super) because: Option<Because<'a>>,
 }
 
+/// A study of a gauge in doubt.
+#[derive(Debug, Serialize)]
+pub(super) struct DoubtfulStudyLine<'a> {
+    pub(super) study: DoubtfulStudyBody<'a>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct DoubtfulStudyBody<'a> {
+    pub(super) journal: &'a str,
+    pub(super) gauge: &'a str,
+    /// Readings in doubt, of those that fill cells.
+    pub(super) readings: usize,
+    pub(super) of: usize,
+    /// The gauge was studied again later.
+    pub(super) measured_again: bool,
+    pub(super) because: Option<Because<'a>>,
+}
+
 /// What puts it in doubt.
 #[derive(Debug, Serialize)]
 pub(super) struct Because<'a> {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::output_statistics::EndsBody;
+use super::output_study::DaysBody;
 
 /// A gauge study.
 #[derive(Debug, Serialize)]
@@ -21,6 +22,10 @@ pub(super) struct GaugeStudyLine {
     /// One for each part with a reference.
     pub(super) bias: Vec<BiasBody>,
     pub(super) linearity: Option<LinearityBody>,
+    /// Of a table with a column of days: each part over its days. A study that is measured here has
+    /// them beside this.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) days: Vec<DaysBody>,
     /// What is missing or to be doubted, in sentences.
     pub(super) notes: Vec<String>,
 }
@@ -43,6 +48,10 @@ pub(super) struct ComponentBody {
     pub(super) share_of_variation: Option<f64>,
     pub(super) share_of_variance: Option<f64>,
     pub(super) share_of_tolerance: Option<f64>,
+    /// Where it lies with 95 %: of the repeatability, the gauge and the whole by analysis of
+    /// variance; of the others none is given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) interval: Option<EndsBody>,
 }
 
 #[derive(Debug, Serialize)]

@@ -18,6 +18,22 @@ pub(super) struct CellLine<'a> {
     pub(super) reading: u64,
 }
 
+/// How the line of the gauge is.
+#[derive(Debug, Serialize)]
+pub(super) struct GaugeLine<'a> {
+    pub(super) line: GaugeLineBody<'a>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct GaugeLineBody<'a> {
+    pub(super) gauge: &'a str,
+    /// As in the record: `attached`, `unplugged`, ...; of refused frames why.
+    pub(super) state: &'a str,
+    pub(super) detail: &'a str,
+    /// So many frames were no readings, beside those told one by one.
+    pub(super) refused: Option<u64>,
+}
+
 /// What a study has come to.
 #[derive(Debug, Serialize)]
 pub(super) struct StudyLine {
@@ -30,6 +46,8 @@ pub(super) struct StudyLine {
     pub(super) study: GaugeStudyLine,
     /// The same thing read on several days.
     pub(super) days: Vec<DaysBody>,
+    /// Why the study is in doubt: its gauge was found wrong after it.
+    pub(super) in_doubt: Option<String>,
     /// What to do, the most urgent first.
     pub(super) next: Vec<String>,
     /// The line of `gauges.toml`.
@@ -52,11 +70,18 @@ pub(super) struct DaysBody {
     pub(super) days: Vec<DayBody>,
     pub(super) within_sd: Option<f64>,
     pub(super) between_sd: Option<f64>,
+    /// Of a reading on any day: both together.
+    pub(super) sd: Option<f64>,
     /// The probability of such differences between days by chance.
     pub(super) p: Option<f64>,
     /// Change of a day's mean for each day; none under three days.
     pub(super) drift: Option<f64>,
     pub(super) drift_p: Option<f64>,
+    /// What the days say.
+    pub(super) sentence: String,
+    /// Of the readings, where it is known: told to people.
+    #[serde(skip)]
+    pub(super) unit: &'static str,
 }
 
 #[derive(Debug, Serialize)]

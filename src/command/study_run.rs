@@ -86,7 +86,7 @@ fn measured(
     }
     let inspection = Inspection::new(prepared, asked.json);
     Ok(inspection.run_then(
-        |state, out| told(asked, state, today(), workspace, out),
+        |state, journal, out| told(asked, (state, journal), today(), workspace, out),
         out,
     ))
 }
@@ -178,13 +178,14 @@ fn recorded(
         let day = time.to_zoned_datetime(jiff::tz::TimeZone::system()).date();
         Date::parse(&day.to_string())
     });
-    Ok(told(asked, state, on, workspace, out))
+    let newest = record.parts.last().map_or("", |part| &part.name);
+    Ok(told(asked, (state, newest), on, workspace, out))
 }
 
 /// What the study comes to, and its way into the register.
 fn told(
     asked: &Asked<'_>,
-    state: &State,
+    (state, journal): (&State, &str),
     on: Option<Date>,
     workspace: &Workspace,
     out: &mut Output,
@@ -199,7 +200,13 @@ fn told(
     }
     let gauge = GaugeId::new(&result.gauge);
     let past = past_studies(&RecordFolders::of_workspace(workspace), &gauge);
-    let days = match past.map(|past| study_days(&past)) {
+    let mut doubt = None;
+    let days = past.map(|past| {
+        let own = past.iter().find(|study| study.journal == journal);
+        doubt = own.and_then(|study| study.doubt.clone());
+        study_days(&past)
+    });
+    let days = match days {
         Ok(Ok(days)) => days,
         Ok(Err(error)) => {
             out.message(&format!("The days could not be compared: {error}"));
@@ -210,7 +217,7 @@ fn told(
             Vec::new()
         }
     };
-    let entry = entry_of(&result, on);
+    let entry = entry_of(&result, on).filter(|_| doubt.is_none());
     let written = match (&entry, asked.guided.write) {
         (Some(entry), true) => match write(&gauge, entry, workspace) {
             Ok(file) => Some(file),
@@ -220,9 +227,7 @@ fn told(
             }
         },
         (None, true) => {
-            let message = "Nothing is written: the study gives no repeatability yet.".to_owned();
-            let hint = Some("Take the readings that are missing, or use a finer step.");
-            refused(asked, &Problem::bad("no_repeatability", message, hint), out)?;
+            refused(asked, &nothing_written(doubt.as_deref()), out)?;
             None
         }
         (_, false) => None,
@@ -230,6 +235,7 @@ fn told(
     let unit = state.setup().gauge(&gauge).map(|entry| entry.unit);
     let told = Told {
         result: &result,
+        doubt: doubt.as_deref(),
         pooling: &asked.pooling_text,
         days: &days,
         entry: entry.as_ref(),
@@ -237,6 +243,18 @@ fn told(
         written,
     };
     tell(&told, asked.json, out)
+}
+
+/// Why the register was left alone.
+fn nothing_written(doubt: Option<&str>) -> Problem {
+    if let Some(why) = doubt {
+        let message = format!("Nothing is written: the study is in doubt ({why}).");
+        let hint = Some("Set the gauge, check its zero, and study it again.");
+        return Problem::bad("study_in_doubt", message, hint);
+    }
+    let message = "Nothing is written: the study gives no repeatability yet.".to_owned();
+    let hint = Some("Take the readings that are missing, or use a finer step.");
+    Problem::bad("no_repeatability", message, hint)
 }
 
 fn entry_of(result: &StudyResult, on: Option<Date>) -> Option<StudyEntry> {

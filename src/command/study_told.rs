@@ -1,25 +1,29 @@
 //! A gauge study that was measured here, for machines and for people.
 
-use super::gauge_study::{by_ranges, by_variances};
+use super::gauge_study::{by_ranges, by_variances, share};
+use super::gauge_study_days::{days_body, days_text};
 use super::gauge_study_table::StudyTable;
-use super::gauge_study_told::told as table_told;
+use super::gauge_study_told::{Judged, told as table_told};
 use super::output::{Output, Stopped};
 use super::output_gauge_study::{BiasBody, GaugeStudyLine, LinearityBody, RepeatabilityBody};
 use super::output_statistics::EndsBody;
-use super::output_study::{CellLine, DayBody, DaysBody, MissingBody, StudyLine};
+use super::output_study::{CellLine, GaugeLine, GaugeLineBody, MissingBody, StudyLine};
 use super::screen::wrapped;
 use crate::gauge::{StudyEntry, study_line};
-use crate::journal::{Sequence, StudyCell};
+use crate::journal::{Event, Sequence, StudyCell};
 use crate::quantity::LengthUnit;
 use crate::report::shown;
-use crate::session::{
-    STUDY_CONFIDENCE, State, StudyDays, StudyResult, digits, next_steps, study_remark,
-};
+use crate::session::{STUDY_CONFIDENCE, State, StudyDays, StudyResult, next_steps, study_remark};
 use crate::statistics::Linearity;
+
+/// The unit of what is measured here.
+const MM: &str = " mm";
 
 /// Everything that is told of a study.
 pub(super) struct Told<'a> {
     pub(super) result: &'a StudyResult,
+    /// Why the whole is in doubt.
+    pub(super) doubt: Option<&'a str>,
     pub(super) pooling: &'a str,
     pub(super) days: &'a [StudyDays],
     pub(super) entry: Option<&'a StudyEntry>,
@@ -36,10 +40,10 @@ pub(super) fn tell(told: &Told<'_>, json: bool, out: &mut Output) -> Result<(), 
     }
     let mut text = String::from("\n");
     if told.result.repeatability.is_some() || told.result.variances.is_some() {
-        text += &table_told(&line.study, out.screen());
+        text += &table_told(&line.study, Judged::Below, out.screen());
     }
-    for days in told.days {
-        text += &days_text(days);
+    for days in &line.days {
+        text += &days_text(days, out.screen());
     }
     text += "\nWhat to do next\n";
     let width = out.screen().width.max(1);
@@ -91,6 +95,41 @@ pub(super) fn cell_line(
     })
 }
 
+/// Whether an event says how the gauge's line is, beside its readings.
+pub(super) fn is_of_line(event: &Event) -> bool {
+    matches!(
+        event,
+        Event::GaugeStateChanged { .. } | Event::GarbageCounted { .. }
+    )
+}
+
+/// How the line of the gauge is, for machines: whoever guides the study has to know at once.
+pub(super) fn line_line(event: &Event, out: &mut Output) -> Result<(), Stopped> {
+    match event {
+        Event::GaugeStateChanged {
+            gauge,
+            state,
+            detail,
+        } => out.json(&GaugeLine {
+            line: GaugeLineBody {
+                gauge,
+                state,
+                detail,
+                refused: None,
+            },
+        }),
+        Event::GarbageCounted { gauge, count, code } => out.json(&GaugeLine {
+            line: GaugeLineBody {
+                gauge,
+                state: code,
+                detail: "further frames were no readings",
+                refused: Some(*count),
+            },
+        }),
+        _ => Ok(()),
+    }
+}
+
 fn line(told: &Told<'_>) -> StudyLine {
     let result = told.result;
     let at = |number: u32| usize::try_from(number).unwrap_or(0).wrapping_sub(1);
@@ -110,11 +149,24 @@ fn line(told: &Told<'_>) -> StudyLine {
         filled: result.filled,
         missing: missing.collect(),
         study: study_body(told),
-        days: told.days.iter().map(days_body).collect(),
-        next: next_steps(result),
+        days: told.days.iter().map(|days| days_body(days, MM)).collect(),
+        in_doubt: told.doubt.map(str::to_owned),
+        next: steps(told),
         register: told.entry.and_then(|entry| study_line(entry, unit).ok()),
         written: told.written.clone(),
     }
+}
+
+/// What to do, a study in doubt first.
+fn steps(told: &Told<'_>) -> Vec<String> {
+    let doubt = told.doubt.filter(|_| told.result.doubted == 0);
+    let doubt = doubt.map(|why| {
+        format!(
+            "The study is in doubt: {why}. Set the gauge, check its zero, and study it again; what \
+             this study came to counts for no uncertainty."
+        )
+    });
+    doubt.into_iter().chain(next_steps(told.result)).collect()
 }
 
 /// In the form of a study from a table.
@@ -127,12 +179,13 @@ fn study_body(told: &Told<'_>) -> GaugeStudyLine {
         trials: result.trials as usize,
         values: Vec::new(),
         references: Vec::new(),
+        days: Vec::new(),
     };
     let repeatability = result.repeatability.map(|found| RepeatabilityBody {
         sd: found.sd,
         degrees_of_freedom: found.degrees_of_freedom,
         interval: ends(found.interval),
-        share_of_tolerance: tolerance.map(|width| 6.0 * found.sd / width),
+        share_of_tolerance: share(found.sd, tolerance),
     });
     let ranges = result.ranges.as_ref();
     let variances = result.variances.as_ref();
@@ -145,10 +198,11 @@ fn study_body(told: &Told<'_>) -> GaugeStudyLine {
         repeatability,
         average_and_range: ranges.map(|found| by_ranges(&names, found, tolerance)),
         variance_analysis: variances
-            .map(|found| by_variances(found, told.pooling.to_owned(), tolerance)),
+            .and_then(|found| by_variances(found, told.pooling.to_owned(), tolerance).ok()),
         bias: biases(result),
         linearity: result.linearity.as_ref().and_then(straightness),
-        notes: Vec::new(),
+        days: Vec::new(),
+        notes: result.notes(),
     }
 }
 
@@ -183,52 +237,4 @@ fn straightness(found: &Linearity) -> Option<LinearityBody> {
         r_squared: line.r_squared,
         significant: line.is_significant(STUDY_CONFIDENCE),
     })
-}
-
-fn days_body(found: &StudyDays) -> DaysBody {
-    let stability = found.stability.as_ref();
-    let drift = stability.and_then(|found| found.drift.as_ref());
-    DaysBody {
-        part: found.part.clone(),
-        reference: found.reference_mm,
-        days: found
-            .days
-            .iter()
-            .map(|(day, n, mean)| DayBody {
-                day: day.to_string(),
-                n: *n,
-                mean: *mean,
-            })
-            .collect(),
-        within_sd: stability.map(|found| found.days.within_sd),
-        between_sd: stability.map(|found| found.days.between_sd),
-        p: stability.map(|found| found.days.p),
-        drift: drift.map(|line| line.slope),
-        drift_p: drift.map(|line| line.slope_p),
-    }
-}
-
-fn days_text(found: &StudyDays) -> String {
-    let less = match found.reference_mm {
-        Some(size) => format!(", mean less {}", digits(size)),
-        None => ", mean".to_owned(),
-    };
-    let mut text = format!("\nOver days: part {}{less}, mm\n", shown(&found.part));
-    for (day, n, mean) in &found.days {
-        text += &format!("{day}  {n:>4} readings  {}\n", digits(*mean));
-    }
-    if let Some(stability) = &found.stability {
-        let chance = match stability.days.p < 1.0 - STUDY_CONFIDENCE {
-            true => {
-                "the days differ by more than the readings of one day: look for what changed \
-                     (zero, temperature, wear, the part)"
-            }
-            false => "the days do not differ by more than chance",
-        };
-        text += &format!(
-            "{chance}; a reading of any day scatters by {}\n",
-            digits(stability.sd)
-        );
-    }
-    text
 }

@@ -292,6 +292,32 @@ pub fn with_study(text: &str, id: &GaugeId, entry: &StudyEntry) -> Result<String
     kept(is_right, changed)
 }
 
+/// The register's text without what a study found of one gauge, and a last line that says why.
+///
+/// # Errors
+/// The [`EditError`] that stands in the way; the text is then to be left as it is.
+pub fn without_study(text: &str, id: &GaugeId, why: &str) -> Result<String, EditError> {
+    let before = sound(text)?;
+    let gauge = gauge_of(&before, id)?;
+    let mut document = document(text)?;
+    let table = entry_of(&mut document, id)?;
+    table.remove("repeatability");
+    let why: String = why.chars().filter(|c| !c.is_control()).collect();
+    let changed = format!(
+        "{}\n# The repeatability of {id} is left out, its study is in doubt: {why}\n",
+        document.to_string().trim_end()
+    );
+    let after = sound(&changed)?;
+    let is_right = *gauge_of(&after, id)?
+        == Gauge {
+            repeatability: None,
+            repeatability_readings: None,
+            repeatability_on: None,
+            ..gauge.clone()
+        };
+    kept(is_right && are_others_same(&before, &after, id), changed)
+}
+
 fn study(entry: &StudyEntry, unit: LengthUnit) -> Result<Value, EditError> {
     let mut table = InlineTable::new();
     table.insert("s", length(entry.repeatability, unit));

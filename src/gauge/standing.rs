@@ -69,6 +69,8 @@ pub enum Remark {
         /// The day of the calibration.
         calibrated: Date,
     },
+    /// The study that gave its repeatability is in doubt: sessions leave it out.
+    StudyInDoubt,
 }
 
 impl Standing {
@@ -94,6 +96,7 @@ impl Remark {
             Self::NoCallout => "no_callout",
             Self::BiasShort => "bias_short",
             Self::StudyBeforeCalibration { .. } => "study_before_calibration",
+            Self::StudyInDoubt => "study_in_doubt",
         }
     }
 }
@@ -132,6 +135,9 @@ impl std::fmt::Display for Remark {
                 f,
                 "repeatability studied on {studied}, before its calibration of {calibrated}: study \
                  it again"
+            ),
+            Self::StudyInDoubt => f.write_str(
+                "the study of its repeatability is in doubt and left out: study it again",
             ),
         }
     }

@@ -132,6 +132,13 @@ pub fn measure(
     })
 }
 
+/// The size that an indication stands for: the biases that calibrations found are taken off as
+/// [`measure`] takes them off; without temperature and uncertainty.
+pub fn unbiased(indication: Length, gauge: &GaugeError) -> Length {
+    let corrections = bias_corrections(gauge, indication);
+    indication + corrections.iter().map(Correction::added).sum()
+}
+
 /// The biases that calibrations found, to be added with their signs turned: of the gauge itself,
 /// of the standard that it was set on (made 1 µm too large, it makes every size 1 µm too small),
 /// and of the gauge that carried the size.

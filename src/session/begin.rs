@@ -7,6 +7,7 @@ use std::sync::Arc;
 use super::begin_error::BeginError;
 use super::command::Command;
 use super::doubtful::GaugeStory;
+use super::doubtful_study::trusted_register;
 use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
 use super::recorder::{Incoming, Recorder};
 use super::runner::{Clock, Inbox};
@@ -128,7 +129,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     if let What::Continue(journal) = &begin.what {
         return take_up(begin, journal, workspace);
     }
-    let gauges = gauge_text(begin, workspace)?;
+    let (gauges, left_out) = gauge_text(begin, workspace)?;
     let register =
         Register::parse(&gauges, "gauges.toml").map_err(|errors| BeginError::register(&errors))?;
     let asked = sources(begin, &register)?;
@@ -146,6 +147,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
         refuse_moving_readings(&setup)?;
     }
     let mut told = due_dates(&opened.sources, &register);
+    told.extend(left_out);
     told.extend(zeros_told(&State::new(Arc::new(setup.clone())), 0));
     told.extend(standards_told(&setup));
     told.extend(suitability_warnings(&setup));
@@ -187,7 +189,7 @@ pub fn setup_asked(
 ) -> Result<Setup, BeginError> {
     let text = match gauges {
         Some(path) => read_text(path)?,
-        None => gauge_text(begin, workspace)?,
+        None => gauge_text(begin, workspace)?.0,
     };
     let opened = opened(begin, workspace, text)?;
     Ok(Setup::of(&opened).map_err(OpeningError::Setup)?)
@@ -327,12 +329,17 @@ fn standards_told(setup: &Setup) -> Vec<String> {
     told.collect()
 }
 
-pub(super) fn gauge_text(begin: &Begin, workspace: &Workspace) -> Result<String, BeginError> {
+/// The register that a session rests on, and what was left out of it, a sentence each.
+pub(super) fn gauge_text(
+    begin: &Begin,
+    workspace: &Workspace,
+) -> Result<(String, Vec<String>), BeginError> {
     if begin.what == What::Demo {
-        return Ok(Register::DEMO_TEXT.to_owned());
+        return Ok((Register::DEMO_TEXT.to_owned(), Vec::new()));
     }
     let kept = workspace.gauges()?;
-    Ok(kept.map(|(_, text)| text).unwrap_or_default())
+    let text = kept.map(|(_, text)| text).unwrap_or_default();
+    Ok(trusted_register(text, workspace))
 }
 
 /// The session's first event, without its sources.

@@ -36,7 +36,7 @@ pub fn begin_import(
     gauges: &[String],
     workspace: &Workspace,
 ) -> Result<Importing, BeginError> {
-    let text = gauge_text(begin, workspace)?;
+    let (text, _) = gauge_text(begin, workspace)?;
     let register =
         Register::parse(&text, "gauges.toml").map_err(|errors| BeginError::register(&errors))?;
     let mut opened = opened(begin, workspace, text)?;

@@ -21,10 +21,14 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     if let Some(of) = pending.repeat_of {
         return vec![Event::RepeatMarked { reading, of }];
     }
+    let study = state.study();
+    if let Some(event) = study.and_then(|study| study_decide::rest(study, pending)) {
+        return vec![event];
+    }
     if let Some(event) = state.zero_check_of(pending) {
         return vec![event];
     }
-    if let Some(study) = state.study() {
+    if let Some(study) = study {
         return study_decide::decide(state, study, pending);
     }
     let assigned = state

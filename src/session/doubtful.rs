@@ -8,11 +8,13 @@ use std::io;
 use jiff::Timestamp;
 
 use super::catalogue::{Catalogue, Entry, JournalState};
+use super::doubtful_study::{DoubtfulStudy, doubtful_study, note_studied_again};
 use super::record::SessionRecord;
 use super::record_folders::RecordFolders;
 use super::replay::Check;
 use super::setup::TargetLimits;
 use super::state::{End, Record, State};
+use super::study_result::RegisterStudy;
 use super::workspace::Workspace;
 use super::zero::{Zero, resting_on};
 use super::zero_asked::signed;
@@ -70,6 +72,10 @@ pub struct GaugeStory {
     pub checks: Vec<GaugeCheck>,
     /// What is in doubt, session by session, part by part.
     pub doubtful: Vec<DoubtfulReading>,
+    /// Studies of gauges that are in doubt, session by session.
+    pub studies: Vec<DoubtfulStudy>,
+    /// What other studies of the gauges with one in doubt came to.
+    pub sound: Vec<(GaugeId, RegisterStudy)>,
     /// Sessions that could not be read, and why.
     pub unreadable: Vec<(String, String)>,
 }
@@ -106,6 +112,7 @@ impl GaugeStory {
                 Err(error) => story.unreadable.push((journal, error.to_string())),
             }
         }
+        note_studied_again(&mut story, folder, entries);
         story
     }
 
@@ -139,7 +146,7 @@ impl GaugeStory {
 
     /// Whether a finding may put something of that session in doubt: it says so of every session
     /// of which [`GaugeStory::because`] could give an answer.
-    fn can_touch(&self, entry: &Entry) -> bool {
+    pub(super) fn can_touch(&self, entry: &Entry) -> bool {
         let found = self.checks.iter().enumerate();
         let mut bad = found.filter(|(_, check)| !check.zero.good);
         bad.any(|(at, check)| {
@@ -225,6 +232,20 @@ impl GaugeStory {
         .map(|(at, _)| at)
     }
 
+    /// What puts a reading in doubt, by its record, line and time.
+    pub(super) fn doubts(
+        &self,
+        (journal, line, time): (&str, Sequence, Timestamp),
+        rests: impl Fn(&GaugeId) -> bool,
+    ) -> Option<usize> {
+        let taken = Taken {
+            journal,
+            line,
+            time,
+        };
+        self.because(&taken, rests)
+    }
+
     /// Whether a failed check doubts what was taken then.
     fn begins_before(&self, at: usize, taken: &Taken<'_>) -> bool {
         match self.begin_of(at) {
@@ -286,6 +307,8 @@ impl Looked {
         let Some(state) = &self.read.replayed.state else {
             return;
         };
+        let study = doubtful_study(story, &self.journal, &self.read);
+        story.studies.extend(study);
         let mut found: Vec<DoubtfulReading> = Vec::new();
         for record in state.readings().iter() {
             if record.end == End::Judged

@@ -3,8 +3,10 @@
 
 use super::judged::Case;
 use super::setup::{Target, TargetLimits};
+use super::state::State;
 use super::zero::ZeroState;
 use crate::gauge::{Faces, Gauge, GaugeError, GaugeReads};
+use crate::journal::Sequence;
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
 use crate::plan::Take;
 use crate::quantity::{Exact, Length};
@@ -30,6 +32,31 @@ impl Target {
     }
 }
 
+impl State {
+    /// What is known of the error of the size that a reading came to, got with `gauge` and read on
+    /// `reader`, which may be the same one.
+    pub(super) fn error_of_reading(
+        &self,
+        reading: Sequence,
+        (gauge, reader): (&Gauge, &Gauge),
+        size: Length,
+        faces: Faces,
+    ) -> Option<GaugeError> {
+        let register = &self.setup().register;
+        let mut error = register.error_of(gauge, size, faces)?;
+        // A standard that only the zero is checked on counts once it was, and the one it was.
+        if reader.reads == GaugeReads::Size {
+            let zero = self.zero_of(reading);
+            let on = zero.and_then(|zero| zero.standard.as_ref());
+            let on = on.and_then(|id| register.gauge(id));
+            let of_standard =
+                on.and_then(|on| on.error_at(on.fixed_size().unwrap_or(size), Faces::Outside));
+            error.standard = of_standard.map(Box::new);
+        }
+        Some(error)
+    }
+}
+
 impl Case<'_> {
     /// The size that a value of the gauge stands for.
     pub(super) fn size_of(&self, value: Length) -> Length {
@@ -47,22 +74,10 @@ impl Case<'_> {
     /// What is known of the error of a size got in this way: of the gauge that was read, of the
     /// one that carried the size to it, and of the standard it was set on.
     pub(super) fn error_at(&self, size: Length) -> Option<GaugeError> {
-        let register = &self.state.setup().register;
-        let gauge = self.carrier().or_else(|| self.gauge())?;
-        let mut error = register.error_of(gauge, size, self.target.faces)?;
-        // A standard that only the zero is checked on counts once it was, and the one it was.
         let reader = self.gauge()?;
-        if reader.reads == GaugeReads::Size {
-            let on = self
-                .state
-                .zero_of(self.sequence)
-                .and_then(|zero| zero.standard.as_ref());
-            let on = on.and_then(|id| register.gauge(id));
-            let of_standard =
-                on.and_then(|on| on.error_at(on.fixed_size().unwrap_or(size), Faces::Outside));
-            error.standard = of_standard.map(Box::new);
-        }
-        Some(error)
+        let gauge = self.carrier().unwrap_or(reader);
+        self.state
+            .error_of_reading(self.sequence, (gauge, reader), size, self.target.faces)
     }
 
     /// The gauge that carried the size to the one that was read.

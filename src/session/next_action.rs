@@ -40,7 +40,7 @@ pub fn next_action(state: &State) -> String {
         return sentence;
     }
     if let Some(study) = state.study() {
-        return study_next(study);
+        return study_next(state, study);
     }
     let Some((target, place)) = state.current_place().or_else(first) else {
         let part = u32::try_from(state.parts().len() + 1).unwrap_or(u32::MAX);

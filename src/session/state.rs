@@ -308,6 +308,7 @@ impl State {
         self.change(sequence, at_ms, event)?;
         self.forget_chosen_point(event);
         self.keep_break(sequence, event);
+        self.follow_study(sequence, event);
         self.keep_answer(sequence, at_ms, event);
         Ok(())
     }

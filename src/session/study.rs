@@ -3,9 +3,11 @@
 
 use std::sync::Arc;
 
-use super::state::{End, Misfit, State};
-use crate::gauge::GaugeId;
-use crate::journal::{Sequence, StudyCell, StudyOpened};
+use super::state::{End, Misfit, Pending, State};
+use crate::gauge::{GaugeId, Origin};
+use crate::journal::{Event, Sequence, StudyCell, StudyOpened};
+use crate::quantity::Length;
+use crate::wire::WireError;
 
 /// Most parts, operators and repeated readings of a study, and most readings of all (chosen: more
 /// is a slip; the plan of a study has to fit into one line of the record).
@@ -23,6 +25,12 @@ pub struct Study {
     gauge: GaugeId,
     /// By [`Study::index`].
     filled: Arc<Vec<Option<Sequence>>>,
+    /// The line at which a frame of the gauge broke off, until something whole came after it.
+    torn_at: Option<Sequence>,
+    /// Readings whose gauge was found wrong after them, and the cells that they had filled.
+    doubted: Arc<Vec<(Sequence, StudyCell)>>,
+    /// The last reading, where it filled nothing, and why.
+    aside: Option<(Sequence, String)>,
 }
 
 impl Study {
@@ -57,6 +65,9 @@ impl Study {
             opened: Arc::new(opened.clone()),
             gauge: GaugeId::new(&opened.gauge),
             filled: Arc::new(vec![None; cells]),
+            torn_at: None,
+            doubted: Arc::default(),
+            aside: None,
         };
         let mut seen = vec![false; cells];
         for cell in &opened.order {
@@ -122,6 +133,57 @@ impl Study {
     pub fn last(&self) -> Option<(StudyCell, Sequence)> {
         let newest = self.filled.iter().flatten().copied().max()?;
         Some((self.cell_of(newest)?, newest))
+    }
+
+    /// Whether a reading may be no more than the rest of one that broke off just before: what came
+    /// first after the pause, or after the gauge was plugged in again.
+    pub(super) fn may_be_a_rest(&self, pending: &Pending) -> bool {
+        let is_sent = pending.reading.origin == Origin::Sent;
+        is_sent && self.torn_at.is_some_and(|torn| torn < pending.sequence)
+    }
+
+    /// The readings in doubt whose cells are open again, in the order of the record.
+    pub fn doubted(&self) -> impl Iterator<Item = Sequence> + '_ {
+        let open = self.doubted.iter();
+        let open = open.filter(|(_, cell)| self.reading_of(*cell).is_none());
+        open.map(|(reading, _)| *reading)
+    }
+
+    /// The study as it was before its gauge was found wrong.
+    pub(super) fn before_doubt(&self) -> Self {
+        let mut before = self.clone();
+        for (reading, cell) in self.doubted.iter() {
+            if before.reading_of(*cell).is_none() {
+                before.put(*cell, Some(*reading));
+            }
+        }
+        before
+    }
+
+    /// A reading that filled a cell is in doubt, and its cell is open again; or it is not any more.
+    fn doubt(&mut self, reading: Sequence, is_in_doubt: bool) {
+        let kept = self.doubted.iter().position(|(one, _)| *one == reading);
+        match (is_in_doubt, kept) {
+            (true, None) => {
+                if let Some(cell) = self.cell_of(reading) {
+                    self.put(cell, None);
+                    Arc::make_mut(&mut self.doubted).push((reading, cell));
+                }
+            }
+            (false, Some(at)) => {
+                let (_, cell) = Arc::make_mut(&mut self.doubted).remove(at);
+                if self.reading_of(cell).is_none() {
+                    self.put(cell, Some(reading));
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The last reading and why it counts for nothing; none once a later one filled a cell.
+    pub fn last_aside(&self) -> Option<(Sequence, &str)> {
+        let (reading, reason) = self.aside.as_ref()?;
+        Some((*reading, reason))
     }
 
     /// The readings of a part, of whoever took them, in the order of operators and trials.
@@ -232,16 +294,64 @@ impl State {
         if let Some(study) = &mut self.study {
             study.put(cell, Some(reading));
         }
+        let offset = self.zero_offset_of(reading);
+        self.readings
+            .change(reading, |record| record.offset = offset);
         self.finish(reading);
         Ok(())
     }
 
+    /// A reading of the study rests on a gauge that was found wrong after it, or no longer does.
+    pub(super) fn doubt_cell(&mut self, reading: Sequence, is_in_doubt: bool) {
+        if let Some(study) = &mut self.study {
+            study.doubt(reading, is_in_doubt);
+        }
+    }
+
+    fn zero_offset_of(&self, reading: Sequence) -> Length {
+        let record = self.reading(reading);
+        let gauge = record.and_then(|record| self.setup.gauge_id(record.gauge?));
+        gauge.map_or(Length::ZERO, |gauge| self.zero_offset(&gauge))
+    }
+
+    /// Follows what comes beside filled cells: a frame that broke off is remembered until a whole
+    /// one has come after it, and why the last reading filled nothing until one fills a cell.
+    pub(super) fn follow_study(&mut self, sequence: Sequence, event: &Event) {
+        let Some(study) = &self.study else {
+            return;
+        };
+        let (mut torn_at, mut aside) = (study.torn_at, study.aside.clone());
+        match event {
+            Event::ReadingRefused { gauge, code, .. }
+            | Event::GarbageCounted { gauge, code, .. }
+                if gauge == study.gauge.as_str() =>
+            {
+                torn_at = (code == WireError::Truncated.code()).then_some(sequence);
+            }
+            Event::ReadingSetAside { reading, reason } => {
+                let record = self.reading(*reading);
+                let of = record.and_then(|record| self.setup.gauge_id(record.gauge?));
+                let is_sent = record.is_some_and(|record| record.origin == Origin::Sent);
+                if is_sent && of.as_ref() == Some(&study.gauge) {
+                    torn_at = torn_at.filter(|torn| torn > reading);
+                }
+                aside = Some((*reading, reason.clone()));
+            }
+            Event::StudyCellFilled { .. } => aside = None,
+            _ => return,
+        }
+        if let Some(study) = &mut self.study {
+            (study.torn_at, study.aside) = (torn_at, aside);
+        }
+    }
+
     /// The cell of a voided reading is open again.
     pub(super) fn reopen_cell(&mut self, reading: Sequence) {
-        if let Some(study) = &mut self.study
-            && let Some(cell) = study.cell_of(reading)
-        {
-            study.put(cell, None);
+        if let Some(study) = &mut self.study {
+            Arc::make_mut(&mut study.doubted).retain(|(one, _)| *one != reading);
+            if let Some(cell) = study.cell_of(reading) {
+                study.put(cell, None);
+            }
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::begin_error::BeginError;
 use super::study::Study;
-use crate::gauge::{GaugeId, Register};
+use crate::gauge::{Gauge, GaugeId, Register, StatedError};
 use crate::journal::{GaugeSource, StudyCell, StudyOpened, StudyPart};
 use crate::quantity::Length;
 
@@ -12,6 +12,9 @@ use crate::quantity::Length;
 const TRIALS_CROSSED: u32 = 3;
 const TRIALS_OF_ONE_PART: u32 = 25;
 const TRIALS_ALONE: u32 = 10;
+
+/// What the only part of a study is called that nobody named.
+pub(super) const UNNAMED_PART: &str = "1";
 
 /// What is to be studied.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -61,7 +64,7 @@ impl StudyAsked {
         for (at, part) in parts.iter_mut().enumerate() {
             if !part.standard.is_empty() {
                 let standard = GaugeId::new(&part.standard);
-                let size = register.gauge(&standard).and_then(|on| on.fixed_size());
+                let size = register.gauge(&standard).and_then(known_size);
                 let Some(size) = size else {
                     let standard = part.standard.escape_debug();
                     let message = format!("“{standard}” is no setting standard of one size.");
@@ -98,6 +101,16 @@ impl StudyAsked {
             Err(message) => Err(bad(message, "Ask for another number of readings or name.")),
         }
     }
+}
+
+/// The size of a setting standard: as its calibration found it (its bias is what it is marked less
+/// what it is), else as it is marked.
+fn known_size(standard: &Gauge) -> Option<Length> {
+    let marked = standard.fixed_size()?;
+    Some(match &standard.error {
+        StatedError::Calibration(calibration) => marked - calibration.bias_at(marked),
+        StatedError::Mpe(_) | StatedError::NotStated => marked,
+    })
 }
 
 /// The gauge of the session's only source.

@@ -3,6 +3,7 @@
 use super::command::Refusal;
 use super::state::{Pending, State};
 use super::study::Study;
+use super::zero::ZeroState;
 use crate::gauge::Observed;
 use crate::journal::{Event, Sequence, StudyCell, StudyOpened};
 use crate::quantity::Length;
@@ -42,6 +43,19 @@ pub(super) fn repeat(state: &State, study: &Study) -> Result<Vec<Event>, Refusal
     }])
 }
 
+/// What may be no more than the rest of a reading that broke off counts for nothing.
+pub(super) fn rest(study: &Study, pending: &Pending) -> Option<Event> {
+    study
+        .may_be_a_rest(pending)
+        .then(|| Event::ReadingSetAside {
+            reading: pending.sequence,
+            reason:
+                "a reading broke off just before, and this may be no more than its rest; measure \
+                 again"
+                    .to_owned(),
+        })
+}
+
 /// The cell that a reading fills, or why it fills none.
 pub(super) fn decide(state: &State, study: &Study, pending: &Pending) -> Vec<Event> {
     let reading = pending.sequence;
@@ -56,6 +70,12 @@ pub(super) fn decide(state: &State, study: &Study, pending: &Pending) -> Vec<Eve
     let Observed::Length(value) = pending.reading.observed else {
         return aside("a study takes lengths".to_owned());
     };
+    if is_zero_failed(state, study) {
+        return aside(format!(
+            "{} failed its zero check: set it, check its zero, then measure again",
+            study.gauge()
+        ));
+    }
     let Some(cell) = study.next() else {
         return aside("every reading of the study has been taken".to_owned());
     };
@@ -108,6 +128,11 @@ fn expected(state: &State, study: &Study, part: u32) -> Option<Length> {
     let entry = state.setup().gauge(study.gauge());
     let zero = entry.map_or(Length::ZERO, |entry| entry.size_of(Length::ZERO));
     Some(reference - zero)
+}
+
+/// Whether the gauge of the study was found wrong, and not checked again since.
+pub(super) fn is_zero_failed(state: &State, study: &Study) -> bool {
+    state.zero_state(study.gauge(), 0) == ZeroState::Failed
 }
 
 /// What was read, in nanometres.

@@ -1,17 +1,22 @@
 //! What a study of a gauge comes to: computed from the readings each time it is asked, never
 //! stored, so that a voided reading leaves no trace in it. Lengths are millimetres here.
 //!
-//! Values are taken as the gauge showed them (of a comparator with the size that it is set on):
-//! no zero offset, calibration or temperature is taken off, because that is what is studied.
+//! A reading counts as it would in a measurement: of a comparator with the size that it is set on,
+//! less the zero offset of the good check before it and the bias that calibrations found. So the
+//! bias is what measurements with the gauge keep, and a zero that was set anew in between is no
+//! scatter. Temperature is not corrected: nobody says of what the parts are made.
 
-use super::state::State;
+use super::state::{Record, State};
 use super::study::Study;
-use crate::gauge::Gauge;
+use super::study_asked::UNNAMED_PART;
+use crate::gauge::{Faces, Gauge};
 use crate::journal::{Sequence, StudyCell};
+use crate::measure::unbiased;
 use crate::quantity::Length;
 use crate::statistics::{
     AverageAndRange, Bias, Components, Crossed, Linearity, Pooling, Repeatability, StatisticsError,
-    VarianceStudy, average_and_range, bias, linearity, repeatability, variance_study,
+    VarianceStudy, average_and_range, bias, linearity, repeatability, share_of_tolerance,
+    variance_study,
 };
 
 /// Confidence of every interval here.
@@ -19,8 +24,6 @@ pub const STUDY_CONFIDENCE: f64 = 0.95;
 /// The interaction of operators and parts joins the repeatability above this probability, unless
 /// it is said otherwise (the level of the published example).
 pub const STUDY_POOLING: Pooling = Pooling::Above(0.05);
-/// Standard deviations that a share of the tolerance is taken over.
-const OF_TOLERANCE: f64 = 6.0;
 /// Most degrees of freedom that a register keeps (readings less one).
 const FREEDOM_MAX: u32 = 999;
 /// A thousandth of a nanometre over a whole one is the float's, and not rounded up.
@@ -58,6 +61,12 @@ pub struct StudyResult {
     pub biases: Vec<PartBias>,
     /// Whether the bias changes over the range; none under two known sizes.
     pub linearity: Option<Linearity>,
+    /// Readings whose gauge was found wrong after them, and that were not taken anew since.
+    pub doubted: usize,
+    /// Something was taken off the readings: a zero offset or a bias.
+    pub is_corrected: bool,
+    /// There is one part alone, and nobody named it.
+    pub is_unnamed: bool,
 }
 
 /// The bias on a part of known size.
@@ -104,7 +113,7 @@ impl StudyResult {
 
     /// The share of the tolerance that the gauge takes; none without a tolerance.
     pub fn share_of_tolerance(&self) -> Option<f64> {
-        Some(OF_TOLERANCE * self.gauge_sd_mm()? / self.tolerance_mm?)
+        share_of_tolerance(self.gauge_sd_mm()?, self.tolerance_mm?).ok()
     }
 
     /// The gauge's share of the spread of all readings; none with one operator.
@@ -112,10 +121,33 @@ impl StudyResult {
         self.components()?.share_of_variation()
     }
 
-    /// What the gauge register keeps of it.
+    /// What is to be known of the numbers, in sentences.
+    pub fn notes(&self) -> Vec<String> {
+        let counted = match self.is_corrected {
+            true => {
+                "Readings count as in a measurement: less the zero offset of the last good check \
+                 and the bias of the calibration; temperature is not corrected."
+            }
+            false => {
+                "Readings count as shown: there is no zero offset and no bias of a calibration to \
+                 take off; temperature is not corrected."
+            }
+        };
+        let mut notes = vec![counted.to_owned()];
+        if self.is_unnamed {
+            notes.push(
+                "Nobody named the part: studies of other days are not compared with it (--part \
+                 NAME, or --on a setting standard)."
+                    .to_owned(),
+            );
+        }
+        notes
+    }
+
+    /// What the gauge register keeps of it; nothing while readings of it are in doubt.
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     pub fn for_register(&self) -> Option<RegisterStudy> {
-        let found = self.repeatability?;
+        let found = self.repeatability.filter(|_| self.doubted == 0)?;
         let nm = (found.sd * NM_PER_MM - FLOAT_SLACK_NM).ceil().max(1.0);
         let repeatability = Length::from_nm(nm as i64);
         let freedom = found.degrees_of_freedom.round() as u32;
@@ -134,9 +166,25 @@ pub fn study_result(
     state: &State,
     pooling: Pooling,
 ) -> Result<Option<StudyResult>, StatisticsError> {
-    let Some(study) = state.study() else {
-        return Ok(None);
-    };
+    let study = state.study();
+    study
+        .map(|study| result_of(state, study, pooling))
+        .transpose()
+}
+
+/// The same as if its gauge had not been found wrong after it: what it came to then.
+pub(super) fn result_before_doubt(state: &State) -> Result<Option<StudyResult>, StatisticsError> {
+    let study = state.study().map(Study::before_doubt);
+    study
+        .map(|study| result_of(state, &study, STUDY_POOLING))
+        .transpose()
+}
+
+fn result_of(
+    state: &State,
+    study: &Study,
+    pooling: Pooling,
+) -> Result<StudyResult, StatisticsError> {
     let opened = study.opened();
     let cells = cells(state, study);
     let repeated: Vec<&[f64]> = cells
@@ -162,7 +210,11 @@ pub fn study_result(
         None => (None, None),
     };
     let (biases, linearity) = known_sizes(state, study)?;
-    Ok(Some(StudyResult {
+    let is_unnamed = match &*opened.parts {
+        [only] => only.reference.is_none() && only.name == UNNAMED_PART,
+        _ => false,
+    };
+    Ok(StudyResult {
         gauge: opened.gauge.clone(),
         parts: opened.parts.iter().map(|part| part.name.clone()).collect(),
         operators: opened.operators.clone(),
@@ -177,7 +229,10 @@ pub fn study_result(
         variances,
         biases,
         linearity,
-    }))
+        doubted: study.doubted().count(),
+        is_corrected: is_corrected(state, study),
+        is_unnamed,
+    })
 }
 
 /// Millimetres as a float; exact to the nearest double.
@@ -191,12 +246,35 @@ pub(super) fn sizes(
     study: &Study,
     readings: impl Iterator<Item = Sequence>,
 ) -> Vec<f64> {
-    let gauge = state.setup().gauge(study.gauge());
-    let size = |shown: Length| gauge.map_or(shown, |gauge: &Gauge| gauge.size_of(shown));
     let records = readings.filter_map(|reading| state.reading(reading));
     records
-        .map(|record| mm(size(Length::from_nm(record.value))))
+        .map(|record| mm(size_of(state, study, &record)))
         .collect()
+}
+
+/// The size that a reading of the study came to, as a measurement with the gauge would have it.
+fn size_of(state: &State, study: &Study, record: &Record) -> Length {
+    let shown = Length::from_nm(record.value);
+    let Some(gauge) = state.setup().gauge(study.gauge()) else {
+        return shown - record.offset;
+    };
+    let indication = gauge.size_of(shown) - record.offset;
+    let both = (gauge, gauge);
+    let error = state.error_of_reading(record.sequence, both, indication, Faces::Outside);
+    error.map_or(indication, |error| unbiased(indication, &error))
+}
+
+/// Whether anything was taken off a reading that counts.
+fn is_corrected(state: &State, study: &Study) -> bool {
+    let gauge = state.setup().gauge(study.gauge());
+    let shown = |record: &Record| {
+        let value = Length::from_nm(record.value);
+        gauge.map_or(value, |gauge: &Gauge| gauge.size_of(value))
+    };
+    let order = study.opened().order.iter();
+    let filled = order.filter_map(|cell| state.reading(study.reading_of(*cell)?));
+    let mut differs = filled.map(|record| size_of(state, study, &record) != shown(&record));
+    differs.any(|differs| differs)
 }
 
 /// The readings of each cell of part and operator, part by part.

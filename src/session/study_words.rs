@@ -3,19 +3,13 @@
 
 use super::state::State;
 use super::study::Study;
-use super::study_decide::values;
+use super::study_decide::{is_zero_failed, values};
 use super::study_result::{PartBias, STUDY_CONFIDENCE, StudyResult};
 use crate::gauge::Gauge;
 use crate::journal::StudyCell;
 use crate::quantity::{Length, LengthUnit};
+use crate::statistics::{CATEGORIES_WANTED, SHARE_ACCEPTABLE, SHARE_GOOD, ShareJudged};
 
-/// Shares up to which a gauge is good, and from which it is not acceptable (common practice, no
-/// source).
-pub const SHARE_GOOD: f64 = 0.10;
-/// See [`SHARE_GOOD`].
-pub const SHARE_ACCEPTABLE: f64 = 0.30;
-/// Categories of parts that are wanted (common practice, no source).
-pub const CATEGORIES_WANTED: u32 = 5;
 /// A reading looks odd beyond so many standard deviations of the others (chosen: by chance in one
 /// of many thousands), and beyond so many steps of the gauge ...
 const ODD_DEVIATIONS: f64 = 6.0;
@@ -44,8 +38,15 @@ fn named<S: AsRef<str>>(parts: &[S], operators: &[String], cell: StudyCell) -> S
     format!("part {part}{operator}, trial {}", cell.trial)
 }
 
-/// What is to be measured now, and by whom.
-pub fn study_next(study: &Study) -> String {
+/// What is to be measured now, and by whom; nothing while the gauge's zero is wrong.
+pub fn study_next(state: &State, study: &Study) -> String {
+    if is_zero_failed(state, study) && !study.is_complete() {
+        let gauge = study.gauge();
+        return format!(
+            "{gauge} failed its zero check: set it, then check its zero (z {gauge}; in the window \
+             / leads there). Until then a reading fills nothing."
+        );
+    }
     let Some(cell) = study.next() else {
         return "Every reading of the study has been taken.".to_owned();
     };
@@ -172,6 +173,9 @@ pub fn percent(share: f64) -> String {
 /// What to do about what the study has come to, the most urgent first; never empty.
 pub fn next_steps(result: &StudyResult) -> Vec<String> {
     let mut steps = Vec::new();
+    if result.doubted > 0 {
+        steps.push(doubt_sentence(result));
+    }
     if !result.is_complete() {
         steps.push(missing_sentence(result));
     }
@@ -184,7 +188,10 @@ pub fn next_steps(result: &StudyResult) -> Vec<String> {
     }
     steps.extend(wild_sentences(result));
     steps.extend(share_sentences(result));
-    steps.extend(category_sentence(result));
+    let count = result
+        .components()
+        .and_then(|found| found.distinct_categories());
+    steps.extend(count.and_then(categories_sentence));
     steps.extend(result.biases.iter().filter_map(bias_sentence));
     steps.extend(linearity_sentence(result));
     if let Some(found) = result.repeatability
@@ -207,6 +214,26 @@ pub fn next_steps(result: &StudyResult) -> Vec<String> {
         });
     }
     steps
+}
+
+/// What is said of a study that rests on a gauge which was found wrong in another session.
+pub fn study_in_doubt(why: &str) -> String {
+    format!(
+        "The study is in doubt: {why}. Set the gauge, check its zero, and study it again; what \
+         this study came to counts for no uncertainty."
+    )
+}
+
+fn doubt_sentence(result: &StudyResult) -> String {
+    let (count, gauge) = (result.doubted, &result.gauge);
+    let are = match count {
+        1 => "reading is",
+        _ => "readings are",
+    };
+    format!(
+        "{count} {are} in doubt: {gauge} was found wrong after them. Set it and check its zero, \
+         then take them anew; until then nothing of this study counts for its uncertainty."
+    )
 }
 
 fn missing_sentence(result: &StudyResult) -> String {
@@ -249,37 +276,24 @@ fn wild_sentences(result: &StudyResult) -> Vec<String> {
     wild.collect()
 }
 
-/// What common practice says of the gauge's share, and where to begin.
-fn share_sentences(result: &StudyResult) -> Vec<String> {
-    let (share, of) = match (result.share_of_tolerance(), result.share_of_variation()) {
-        (Some(share), _) => (share, "the tolerance"),
-        (None, Some(share)) => (share, "the spread of these readings"),
-        (None, None) => return Vec::new(),
+/// What common practice says of the gauge's share of `of` (`the tolerance`), in a sentence.
+pub fn share_sentence(share: f64, of: &str) -> String {
+    let word = match ShareJudged::of(share) {
+        ShareJudged::Good => "good",
+        ShareJudged::Acceptable => "acceptable where nothing better is at hand",
+        ShareJudged::NotAcceptable => "not acceptable for that",
     };
-    let head = format!("The gauge takes {} of {of}", percent(share));
-    let practice = "(common practice: up to 10 % good, above 30 % not acceptable)";
-    if share <= SHARE_GOOD {
-        return vec![format!("{head}: good {practice}. Use it.")];
-    }
-    let begin = match result.components() {
-        Some(found) if found.reproducibility > found.repeatability => {
-            "Most of it lies between the people: agree on where and how firmly to measure, show \
-             it to each other, use a stop or a fixture"
-        }
-        _ => {
-            "Most of it lies in repeating: clean faces and parts, hold part and gauge steady, \
-             measure at one place; else take a finer gauge"
-        }
-    };
-    let word = match share <= SHARE_ACCEPTABLE {
-        true => "acceptable where nothing better is at hand",
-        false => "not acceptable for that",
-    };
-    vec![format!("{head}: {word} {practice}."), format!("{begin}.")]
+    format!(
+        "The gauge takes {} of {of}: {word} (common practice: up to {} good, above {} not \
+         acceptable).",
+        percent(share),
+        percent(SHARE_GOOD),
+        percent(SHARE_ACCEPTABLE)
+    )
 }
 
-fn category_sentence(result: &StudyResult) -> Option<String> {
-    let count = result.components()?.distinct_categories()?;
+/// That too few categories of parts are told apart, in a sentence; none where they are enough.
+pub fn categories_sentence(count: u32) -> Option<String> {
     (count < CATEGORIES_WANTED).then(|| {
         format!(
             "It tells {count} categories of these parts apart, cut down to a whole number; \
@@ -287,6 +301,30 @@ fn category_sentence(result: &StudyResult) -> Option<String> {
              the work does, or a finer gauge."
         )
     })
+}
+
+/// What common practice says of the gauge's share, and where to begin.
+fn share_sentences(result: &StudyResult) -> Vec<String> {
+    let (share, of) = match (result.share_of_tolerance(), result.share_of_variation()) {
+        (Some(share), _) => (share, "the tolerance"),
+        (None, Some(share)) => (share, "the spread of these readings"),
+        (None, None) => return Vec::new(),
+    };
+    let judged = share_sentence(share, of);
+    if ShareJudged::of(share) == ShareJudged::Good {
+        return vec![judged];
+    }
+    let begin = match result.components() {
+        Some(found) if found.reproducibility > found.repeatability => {
+            "Most of it lies between the people: agree on where and how firmly to measure, show \
+             it to each other, use a stop or a fixture."
+        }
+        _ => {
+            "Most of it lies in repeating: clean faces and parts, hold part and gauge steady, \
+             measure at one place; else take a finer gauge."
+        }
+    };
+    vec![judged, begin.to_owned()]
 }
 
 fn bias_sentence(found: &PartBias) -> Option<String> {

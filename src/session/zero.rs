@@ -254,7 +254,7 @@ impl State {
             carrier.is_some_and(|carrier| carrier.id == *gauge)
         };
         let is_meant = |record: &Record| {
-            record.end == End::Judged
+            matches!(record.end, End::Judged | End::Study)
                 && record.doubted_by == 0
                 && (record.gauge.is_some_and(|index| rests.contains(&index)) || carries(record))
         };
@@ -286,6 +286,10 @@ impl State {
         let Some(record) = self.reading(reading) else {
             return;
         };
+        if record.end == End::Study {
+            self.doubt_cell(reading, doubted_by > 0);
+            return;
+        }
         let point = usize::from(record.point).wrapping_sub(1);
         let target = usize::from(record.target);
         let characteristic = self.characteristic_mut(record.part, target);

@@ -5,8 +5,16 @@ use super::checked::{enough, finite, in_range, sum};
 use super::gauge_study_factors::range_factors;
 use super::within::range;
 
-/// Standard deviations that a gauge's share of the tolerance is taken over (older texts: 5.15).
-const OF_TOLERANCE: f64 = 6.0;
+/// Standard deviations that a gauge's share of the tolerance is taken over (ISO 22514-7, from
+/// memory; older texts: 5.15).
+pub const OF_TOLERANCE: f64 = 6.0;
+/// The share of a tolerance, or of a spread, up to which a gauge is good (common practice, no
+/// source).
+pub const SHARE_GOOD: f64 = 0.10;
+/// The share above which it is not acceptable (common practice, no source).
+pub const SHARE_ACCEPTABLE: f64 = 0.30;
+/// Categories of parts that a gauge is wanted to tell apart (common practice, no source).
+pub const CATEGORIES_WANTED: u32 = 5;
 /// Deviations of the parts over those of the gauge that make one category: sqrt(2), cut.
 const OF_CATEGORY: f64 = 1.41;
 /// The most readings of a cell whose range still uses what is known.
@@ -98,6 +106,48 @@ pub(super) fn mean(values: &[f64]) -> f64 {
     super::checked::mean_and_squares(values).0
 }
 
+/// What common practice says of a gauge's share.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ShareJudged {
+    /// Up to [`SHARE_GOOD`].
+    Good,
+    /// Up to [`SHARE_ACCEPTABLE`].
+    Acceptable,
+    /// Above it.
+    NotAcceptable,
+}
+
+impl ShareJudged {
+    /// What is said of that share.
+    pub fn of(share: f64) -> Self {
+        match share {
+            share if share <= SHARE_GOOD => Self::Good,
+            share if share <= SHARE_ACCEPTABLE => Self::Acceptable,
+            _ => Self::NotAcceptable,
+        }
+    }
+}
+
+/// The share of a tolerance that a standard deviation takes.
+///
+/// Formula: 6 s/tolerance
+/// Symbols: s standard deviation; tolerance the width of the limits.
+/// Valid:   every tolerance above 0.
+/// Rounding: none.
+/// Source:  ISO 22514-7 (from memory).
+/// Checked: tests/logic/statistics_variance.rs.
+/// Errors:  `OutOfRange`.
+pub fn share_of_tolerance(sd: f64, tolerance: f64) -> Result<f64, StatisticsError> {
+    in_range(
+        "tolerance",
+        tolerance,
+        f64::MIN_POSITIVE,
+        f64::MAX,
+        "above 0",
+    )?;
+    Ok(OF_TOLERANCE * sd / tolerance)
+}
+
 /// The standard deviations that a gauge study separates.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Components {
@@ -131,24 +181,12 @@ impl Components {
         (self.total > 0.0).then(|| self.gauge / self.total)
     }
 
-    /// The gauge's share of a tolerance.
+    /// The gauge's share of a tolerance: [`share_of_tolerance`] of its standard deviation.
     ///
-    /// Formula: 6 gauge/tolerance
-    /// Symbols: gauge standard deviation; tolerance the width of the limits.
-    /// Valid:   every tolerance above 0.
-    /// Rounding: none.
-    /// Source:  ISO 22514-7 (from memory); bounds 10 % and 30 % are common practice.
-    /// Checked: tests/logic/statistics_gauge_study.rs.
-    /// Errors:  `OutOfRange`.
+    /// # Errors
+    /// As there.
     pub fn share_of_tolerance(&self, tolerance: f64) -> Result<f64, StatisticsError> {
-        in_range(
-            "tolerance",
-            tolerance,
-            f64::MIN_POSITIVE,
-            f64::MAX,
-            "above 0",
-        )?;
-        Ok(OF_TOLERANCE * self.gauge / tolerance)
+        share_of_tolerance(self.gauge, tolerance)
     }
 
     /// How many categories of parts the gauge tells apart, before cutting to a whole number; none
@@ -158,8 +196,8 @@ impl Components {
     /// Symbols: standard deviations between parts and of the gauge.
     /// Valid:   gauge above 0.
     /// Rounding: none here; `distinct_categories` cuts down.
-    /// Source:  published measurement-systems reference manual (from memory); 5 or more are wanted
-    ///          (common practice).
+    /// Source:  published measurement-systems reference manual (from memory); [`CATEGORIES_WANTED`]
+    ///          or more are wanted (common practice).
     /// Checked: tests/tables/gauge_study.json.
     /// Errors:  none.
     pub fn categories(&self) -> Option<f64> {

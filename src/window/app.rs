@@ -20,6 +20,7 @@ use super::records_run::RecordsSide;
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Watching, Window};
 use super::start::{GaugeChoice, Known, StartFacts};
+use super::study_past::{Days, StudyAt, StudyPast};
 use super::teach_run::{Kept, TeachOutside, TeachSide};
 use super::teach_setup::TeachOrder;
 use crate::gauge::{Date, Gauge, GaugeId, PortPlace, Register, StudyEntry};
@@ -222,6 +223,7 @@ pub struct Disk {
     context: Context,
     /// What the records say of the gauges; the thread that reads it fills it in.
     story: Arc<Mutex<Option<Arc<GaugeStory>>>>,
+    past: StudyPast,
 }
 
 impl Disk {
@@ -231,6 +233,7 @@ impl Disk {
             workspace,
             context,
             story: Arc::default(),
+            past: StudyPast::default(),
         }
     }
 
@@ -437,6 +440,18 @@ impl Outside for Disk {
 
     fn keep_study(&mut self, gauge: &GaugeId, entry: &StudyEntry) -> Result<String, String> {
         enter_study(&self.workspace, gauge, entry)
+    }
+
+    fn study_days(&mut self, at: &StudyAt) -> Option<Days> {
+        let (folders, context) = (
+            RecordFolders::of_workspace(&self.workspace),
+            self.context.clone(),
+        );
+        let notify = move || context.request_repaint();
+        if let Some(work) = self.past.to_do(at, folders, notify) {
+            drop(beside("study days", work));
+        }
+        self.past.found()
     }
 
     fn records(&mut self, mut side: RecordsSide) -> Result<(), String> {

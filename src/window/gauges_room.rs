@@ -281,6 +281,12 @@ impl GaugesRoom {
                 None => StudyPress::GoOn,
             },
             Press::Star if study.stage == StudyStage::Measuring => StudyPress::Again,
+            // To the zero, which may have been found wrong; the digits are values here.
+            Press::Slash if study.stage == StudyStage::Measuring => {
+                self.page = Page::Zero;
+                self.entry = None;
+                return Some(vec![GaugesAsked::Chosen]);
+            }
             Press::Slash if study.stage == StudyStage::Complete => StudyPress::Again,
             Press::Plus if is_measured => StudyPress::Write,
             Press::Backspace | Press::Escape if study.stage == StudyStage::Setup => {

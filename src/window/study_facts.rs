@@ -3,9 +3,13 @@
 use crate::gauge::{Date, StudyEntry, study_line};
 use crate::quantity::LengthUnit;
 use crate::session::{
-    STUDY_POOLING, Snapshot, State, StudyResult, next_steps, percent, study_next, study_remark,
-    study_result,
+    STUDY_POOLING, Snapshot, State, Study, StudyDays, StudyResult, digits, next_steps, percent,
+    study_in_doubt, study_next, study_remark, study_result,
 };
+use crate::statistics::OF_TOLERANCE;
+
+/// The word of a line on which readings may come.
+const ATTACHED: &str = "attached";
 
 /// How far a study is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -44,10 +48,14 @@ pub struct StudyFacts {
     pub bars_of: String,
     /// What the whole comes to.
     pub total: String,
+    /// The same thing on several days: what, and what the days say; the days themselves first.
+    pub days: Vec<(String, String)>,
     /// What to do next, the most urgent first.
     pub steps: Vec<String>,
     /// The line of the register; empty where there is none.
     pub line: String,
+    /// Readings that are in doubt by the session's own record.
+    pub doubted: usize,
     /// What is entered there.
     pub entry: Option<StudyEntry>,
     /// Where it was written; empty before.
@@ -65,13 +73,16 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
     };
     let mut facts = StudyFacts {
         stage,
-        prompt: study_next(study),
+        prompt: study_next(state, study),
         progress: (study.filled(), study.wanted()),
         ..StudyFacts::default()
     };
     if let Some((cell, reading)) = study.last() {
         facts.last = last_text(state, reading);
         facts.remark = study_remark(state, cell).unwrap_or_default();
+    }
+    if let Some(trouble) = trouble(snapshot, study) {
+        facts.remark = trouble;
     }
     if stage == StudyStage::Measuring {
         "reading, mm".clone_into(&mut facts.awaits);
@@ -95,6 +106,7 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
     };
     facts.total = total(&result);
     facts.steps = next_steps(&result);
+    facts.doubted = result.doubted;
     let unit = state.setup().gauge(study.gauge()).map(|gauge| gauge.unit);
     if let (Some(found), Some(on), Some(unit)) = (result.for_register(), today, unit) {
         let entry = StudyEntry {
@@ -106,6 +118,52 @@ pub fn study_facts(snapshot: &Snapshot, today: Option<Date>) -> Option<StudyFact
         facts.entry = Some(entry);
     }
     Some(facts)
+}
+
+impl StudyFacts {
+    /// Takes in what earlier days say.
+    pub fn take_days(&mut self, all: &[StudyDays]) {
+        self.days.clear();
+        for found in all {
+            let less = match found.reference_mm {
+                Some(_) => "off the known size by",
+                None => "mean",
+            };
+            for (day, n, mean) in &found.days {
+                let what = format!("{}, {day}", found.part);
+                let mean = digits(*mean);
+                self.days
+                    .push((what, format!("{less} {mean} mm, {n} readings")));
+            }
+            self.days
+                .push((format!("{}, days", found.part), found.told(" mm")));
+        }
+    }
+
+    /// Takes in that another session found the gauge wrong after the study.
+    pub fn take_doubt(&mut self, why: &str) {
+        self.steps.insert(0, study_in_doubt(why));
+        (self.entry, self.line) = (None, String::new());
+    }
+}
+
+/// Why the last press filled no cell, or will fill none: told at once, above all else.
+fn trouble(snapshot: &Snapshot, study: &Study) -> Option<String> {
+    let state = &snapshot.state;
+    let gauge = study.gauge().as_str();
+    let mut lines = state.gauge_lines();
+    let line = lines.find(|(of, line)| *of == gauge && line.state != ATTACHED);
+    if let Some((_, line)) = line.filter(|_| !state.is_closed()) {
+        let word = line.state.replace('_', " ");
+        return Some(format!("{gauge}: {word}. {}", line.detail));
+    }
+    let message = snapshot.message.as_ref();
+    if let Some(message) = message.filter(|message| message.after >= snapshot.head) {
+        return Some(message.text.clone());
+    }
+    let (reading, reason) = study.last_aside()?;
+    let value = last_text(state, reading);
+    Some(format!("{value} counts for nothing: {reason}."))
 }
 
 fn register_line(entry: &StudyEntry, unit: LengthUnit) -> String {
@@ -130,7 +188,7 @@ fn bars(result: &StudyResult) -> Vec<(String, String, f32)> {
         let value = um(sd);
         (what.to_owned(), value, share as f32)
     };
-    let sixth = result.tolerance_mm.map(|width| width / 6.0);
+    let sixth = result.tolerance_mm.map(|width| width / OF_TOLERANCE);
     match (result.components(), result.repeatability) {
         (Some(found), _) => {
             let whole = sixth.unwrap_or(found.total);

@@ -119,8 +119,8 @@ fn a_foreign_or_hostile_index_is_not_believed() {
     });
     let same = format!("{first}\n{}", lines.collect::<String>());
     assert_eq!(same, text);
-    let older = text.replacen("\"index_version\":1", "\"index_version\":0", 1);
-    let newer = text.replacen("\"index_version\":1", "\"index_version\":2", 1);
+    let older = text.replacen("\"index_version\":2", "\"index_version\":1", 1);
+    let newer = text.replacen("\"index_version\":2", "\"index_version\":3", 1);
     assert!(older != text && newer != text);
     let deep = format!(
         "{{\"session\":{}{}}}",

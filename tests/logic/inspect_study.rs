@@ -229,6 +229,316 @@ fn days_are_found_in_the_records_and_compared() {
 }
 
 #[test]
+fn a_part_that_nobody_named_is_compared_with_no_other_day() {
+    let shop = shop();
+    let one = ["--gauge", "mic=typed", "--trials", "3"];
+    study(&shop, &one, "20.001\n20.002\n20.003\n");
+    let first = shop.journal();
+    fs::write(&first, chained(&of_journal(&fs::read(&first).unwrap()))).unwrap();
+    let second = study(&shop, &one, "20.011\n20.012\n20.013\n");
+    let told = second.lines.iter().find(|line| line["wanted"] == 3);
+    let told = told.unwrap();
+    assert_eq!(told["days"].as_array().unwrap().len(), 0, "{told}");
+    let notes = told["study"]["notes"].to_string();
+    assert!(notes.contains("Nobody named the part"), "{notes}");
+    // With a known size it is: the days compare how far the readings are from it.
+    let sized = ["--gauge", "mic=typed", "--trials", "3", "--reference", "20"];
+    let third = study(&shop, &sized, "20.011\n20.012\n20.013\n");
+    let told = third.lines.iter().find(|line| line["wanted"] == 3);
+    assert!(
+        !told.unwrap()["study"]["notes"]
+            .to_string()
+            .contains("Nobody")
+    );
+}
+
+#[test]
+fn a_day_in_doubt_is_compared_with_no_other() {
+    let shop = shop();
+    let pause = || std::thread::sleep(std::time::Duration::from_millis(5));
+    let one = ["--gauge", "mic=typed", "--on", "ring", "--trials", "3"];
+    study(&shop, &one, "20.001\n20.002\n20.003\n");
+    let first = shop.journal();
+    fs::write(&first, chained(&of_journal(&fs::read(&first).unwrap()))).unwrap();
+    let days = |answer: &Answer| {
+        let told = answer.lines.iter().find(|line| line["wanted"] == 3);
+        told.unwrap()["days"].as_array().unwrap().len()
+    };
+    pause();
+    assert_eq!(days(&study(&shop, &one, "20.001\n20.002\n20.003\n")), 1);
+    pause();
+    let zero = ["zero-check", "--gauge", "mic=typed", "--json"];
+    assert_eq!(shop.run(&zero, "0.050\n").code, 1);
+    pause();
+    assert_eq!(shop.run(&zero, "0.000\n").code, 0);
+    pause();
+    // Both days before lie in doubt: nothing is left to compare with.
+    assert_eq!(days(&study(&shop, &one, "20.001\n20.002\n20.003\n")), 0);
+}
+
+/// What was entered before the check failed is found again by what the study came to then.
+#[test]
+fn what_was_entered_before_the_same_session_failed_its_check_is_left_out_too() {
+    let shop = shop();
+    let pause = || std::thread::sleep(std::time::Duration::from_millis(5));
+    let all = [
+        "--gauge",
+        "mic=typed",
+        "--on",
+        "ring",
+        "--trials",
+        "3",
+        "--write",
+    ];
+    let left = study(&shop, &all, "20.000\n20.004\n20.002\nz mic\n0.050\n");
+    let told = left.lines.iter().find(|line| line["wanted"] == 3).unwrap();
+    assert_eq!(
+        (&told["filled"], &told["register"]),
+        (&0.into(), &Value::Null)
+    );
+    assert!(
+        told["next"][0]
+            .as_str()
+            .unwrap()
+            .starts_with("3 readings are in doubt"),
+        "{told}"
+    );
+    assert!(left.text.contains("study_in_doubt"), "{}", left.text);
+    // Their deviation is 2 µm, which somebody entered in the window meanwhile.
+    let entered = GAUGES.replacen(
+        "mpe = 0.002\n",
+        "mpe = 0.002\nrepeatability = { s = 0.002, n = 3, on = 2026-11-26 }\n",
+        1,
+    );
+    assert!(entered.contains("n = 3"));
+    fs::write(shop.path("gauges.toml"), entered).unwrap();
+    pause();
+    shop.run(&["zero-check", "--gauge", "mic=typed", "--json"], "0.000\n");
+    pause();
+    let inspect = [
+        "inspect",
+        "--callout",
+        "20 k6",
+        "--gauge",
+        "mic=typed",
+        "--json",
+    ];
+    let told = shop.run(&inspect, "20.008\n").told;
+    assert!(
+        told.contains("mic: its repeatability is left out"),
+        "{told}"
+    );
+}
+
+#[test]
+fn a_simulated_comparator_shows_deviations_from_what_it_is_set_on() {
+    let shop = shop();
+    let comparator = "[[gauge]]\nid = \"bore\"\nkind = \"bore_gauge\"\nrange = [-0.5, 0.5]\n\
+        resolution = 0.001\nmpe = 0.002\nreads = \"deviation\"\nset_on = \"ring\"\n";
+    fs::write(shop.path("gauges.toml"), format!("{GAUGES}{comparator}")).unwrap();
+    let all = [
+        "--gauge",
+        "bore=simulated:3",
+        "--on",
+        "ring",
+        "--trials",
+        "8",
+    ];
+    let answer = study(&shop, &all, "");
+    assert_eq!(answer.code, 0, "{}", answer.told);
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 8)
+        .unwrap();
+    let bias = told["study"]["bias"][0]["bias"].as_f64().unwrap();
+    assert!(told["filled"] == 8 && bias.abs() < 0.02, "{told}");
+    // Two people of a simulated study differ, as people do.
+    let all = [
+        "--gauge",
+        "mic=simulated:3",
+        "--parts",
+        "6",
+        "--operators",
+        "A,B",
+        "--seed",
+        "1",
+    ];
+    let answer = study(&shop, &all, "");
+    let told = answer
+        .lines
+        .iter()
+        .find(|line| line["wanted"] == 36)
+        .unwrap();
+    let of = &told["study"]["variance_analysis"]["components"];
+    for name in ["repeatability", "reproducibility", "part"] {
+        assert!(of[name]["sd"].as_f64().unwrap() > 0.0, "{name}: {of}");
+    }
+}
+
+/// The lines of `doubtful`, the studies among them.
+fn doubted(shop: &Shop) -> (i32, Vec<Value>) {
+    let answer = shop.run(&["doubtful", "--json"], "");
+    let studies = answer.lines.iter().map(|line| line["study"].clone());
+    (answer.code, studies.collect())
+}
+
+#[test]
+fn a_study_whose_gauge_fails_its_zero_check_later_feeds_no_session_any_more() {
+    let shop = shop();
+    let pause = || std::thread::sleep(std::time::Duration::from_millis(5));
+    let all = ["--gauge", "mic=typed", "--on", "ring", "--trials", "6"];
+    let values = "20.000\n20.004\n20.002\n20.004\n20.000\n20.002\n";
+    let written = study(&shop, &[&all[..], &["--write"]].concat(), values);
+    assert_eq!(written.code, 0, "{}", written.told);
+    let journal = shop.journal();
+    let path = journal.to_str().unwrap().to_owned();
+    let register = fs::read_to_string(shop.path("gauges.toml")).unwrap();
+    // sqrt(16/5) µm is 1.7889 µm.
+    assert!(
+        register.contains("repeatability = { s = 0.001789, n = 6"),
+        "{register}"
+    );
+    let measured = |value: &str| {
+        pause();
+        let all = [
+            "inspect",
+            "--callout",
+            "20 k6",
+            "--gauge",
+            "mic=typed",
+            "--json",
+        ];
+        shop.run(&all, value)
+    };
+    // While the study holds, its repeatability is in u.
+    let before = measured("20.008\n");
+    assert!(!before.told.contains("left out"), "{}", before.told);
+    let u = before.lines[0]["u"].as_str().unwrap().to_owned();
+    assert_eq!(doubted(&shop), (0, vec![]));
+    pause();
+    let zero = ["zero-check", "--gauge", "mic=typed", "--json"];
+    assert_eq!(shop.run(&zero, "0.050\n").code, 1);
+    let (code, studies) = doubted(&shop);
+    assert_eq!(code, 1);
+    let found = studies.iter().find(|study| study.is_object()).unwrap();
+    assert_eq!(
+        (&found["gauge"], &found["readings"], &found["of"]),
+        (&"mic".into(), &6.into(), &6.into())
+    );
+    assert!(path.ends_with(found["journal"].as_str().unwrap()));
+    assert_eq!(found["measured_again"], false);
+    let people = shop.run(&["doubtful"], "");
+    assert!(
+        people.text.contains("The study of mic") && people.text.contains("6 of 6 readings"),
+        "{}",
+        people.text
+    );
+    pause();
+    assert_eq!(shop.run(&zero, "0.000\n").code, 0);
+    // The zero is right again; the study is as doubtful as before.
+    let after = measured("20.008\n");
+    assert!(
+        after.told.contains("mic: its repeatability is left out"),
+        "{}",
+        after.told
+    );
+    assert_ne!(after.lines[0]["u"], Value::from(u), "{}", after.text);
+    let newest = after.lines.last().unwrap()["journal"].as_str().unwrap();
+    let newest = std::path::PathBuf::from(newest);
+    let opened = &lines_of(&newest, "session_opened")[0]["body"]["gauges"];
+    let opened = opened.as_str().unwrap();
+    assert!(
+        !opened.contains("s = 0.001789") && opened.contains("its study is in doubt"),
+        "{opened}"
+    );
+    assert_eq!(shop.verified(&newest)["state"], "sound");
+    // And so for a value that is judged without a session.
+    let judge = ["judge", "20 k6", "20.014", "--gauge", "mic", "--json"];
+    let doubtful_u = shop.run(&judge, "").lines[0]["u"].clone();
+    assert!(!doubtful_u.is_null());
+    // The register's list says it, too.
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    let remarks = gauges.lines[0]["remarks"].to_string();
+    assert!(remarks.contains("study_in_doubt"), "{remarks}");
+    // It is told of the study itself, and nothing is entered.
+    let told = study(&shop, &["--record", &path, "--write"], "");
+    let line = told.lines.iter().find(|line| line["wanted"] == 6).unwrap();
+    assert!(
+        line["in_doubt"]
+            .as_str()
+            .unwrap()
+            .contains("failed its zero check"),
+        "{line}"
+    );
+    assert!(
+        line["next"][0]
+            .as_str()
+            .unwrap()
+            .starts_with("The study is in doubt"),
+        "{line}"
+    );
+    assert_eq!(line["register"], Value::Null);
+    assert!(told.text.contains("study_in_doubt"), "{}", told.text);
+    assert!(told.code >= 2);
+    // Studied again: that one counts, and is compared with no day in doubt.
+    pause();
+    let again = study(&shop, &[&all[..], &["--write"]].concat(), values);
+    assert_eq!(again.code, 0, "{}", again.told);
+    let (code, studies) = doubted(&shop);
+    let found = studies.iter().find(|study| study.is_object()).unwrap();
+    assert_eq!(found["measured_again"], true, "{found}");
+    // What was measured between is in doubt still, so that its exit is not good.
+    assert_eq!(code, 1);
+    let gauges = shop.run(&["gauges", "--json", "--on", "2099-02-01"], "");
+    let remarks = gauges.lines[0]["remarks"].to_string();
+    assert!(!remarks.contains("study_in_doubt"), "{remarks}");
+    let sound_u = shop.run(&judge, "").lines[0]["u"].clone();
+    assert_ne!(sound_u, doubtful_u);
+}
+
+#[test]
+fn the_share_of_the_tolerance_is_told_once() {
+    let shop = shop();
+    let (lines, _) = published();
+    let mut all = vec!["gauge-study"];
+    all.extend(CROSSED);
+    all.extend(["--tolerance", "8"]);
+    let text = shop.run(&all, &lines.concat()).text;
+    let told = text.matches("of the tolerance:").count();
+    assert_eq!(
+        (told, text.matches("common practice: up to 10 %").count()),
+        (1, 1),
+        "{text}"
+    );
+    // Six times the deviation that the publication prints, 0.302373 (pooled), over 8.
+    assert!(
+        text.contains("The gauge takes 23 % of the tolerance: acceptable"),
+        "{text}"
+    );
+    assert!(
+        text.contains("no interval is given for reproducibility and parts"),
+        "{text}"
+    );
+    assert!(
+        text.contains("no intervals are given by averages and ranges"),
+        "{text}"
+    );
+    assert!(text.contains("Readings count as shown"), "{text}");
+    // A table of one operator: once too, and judged.
+    let table = "part,value\na,20.001\na,20.003\na,20.002\na,20.002\n";
+    let text = shop
+        .run(&["gauge-study", "--tolerance", "0.02"], table)
+        .text;
+    // sd 0.8165 µm, by hand: 6 x 0.8165/20 = 24.5 %.
+    assert!(
+        text.contains("The gauge takes 24 % of the tolerance: acceptable"),
+        "{text}"
+    );
+    assert_eq!(text.matches("of the tolerance").count(), 1, "{text}");
+}
+
+#[test]
 fn bad_options_are_told_and_begin_nothing() {
     let shop = shop();
     for (all, code) in [

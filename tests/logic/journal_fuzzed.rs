@@ -162,11 +162,16 @@ fn read_through(bytes: &[u8], case: &str) {
 #[test]
 fn changed_sessions_with_forged_lines_are_read_to_the_end() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("sessions");
-    let names = ["example-two-parts", "example-threads", "example-gauges"];
+    let names = [
+        "example-two-parts",
+        "example-threads",
+        "example-gauges",
+        "example-study",
+    ];
     let sessions = names.map(|name| fs::read(folder.join(format!("{name}.jsonl"))).unwrap());
     on_two_threads(SESSIONS, 1, |seed| {
         let mut random = Seeded(seed as u64);
-        let mut bytes = sessions[seed % 3].clone();
+        let mut bytes = sessions[seed % sessions.len()].clone();
         for _ in 0..=random.below(4) {
             change(&mut bytes, &mut random);
             rehash(&mut bytes, &mut random);

@@ -16,7 +16,7 @@ use crate::support::journals::line_starts;
 
 /// Released records: form, first file, last file, state, and what the first one was written by.
 /// New releases add theirs; none is ever taken out or made anew.
-const RELEASED: [(u64, &str, &str, RecordState); 5] = [
+const RELEASED: [(u64, &str, &str, RecordState); 6] = [
     (
         1,
         "example-not-closed",
@@ -37,6 +37,7 @@ const RELEASED: [(u64, &str, &str, RecordState); 5] = [
     ),
     (1, "example-threads", "example-threads", RecordState::Sound),
     (1, "example-gauges", "example-gauges", RecordState::Sound),
+    (1, "example-study", "example-study", RecordState::Sound),
 ];
 
 fn sessions() -> CruelDisk {

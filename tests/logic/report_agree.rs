@@ -15,10 +15,11 @@ use crate::support::pdf_read::{Read, bare};
 use crate::support::sheets::sheet_at;
 
 /// The newest file of each session, and the older one.
-const RECORDS: [(&str, &[&str]); 5] = [
+const RECORDS: [(&str, &[&str]); 6] = [
     ("example-continued-2.jsonl", &["example-continued.jsonl"]),
     ("example-gauges.jsonl", &[]),
     ("example-not-closed.jsonl", &[]),
+    ("example-study.jsonl", &[]),
     ("example-threads.jsonl", &[]),
     ("example-two-parts.jsonl", &[]),
 ];

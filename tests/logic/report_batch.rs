@@ -765,9 +765,10 @@ fn charts_are_black_and_greys_and_are_read_aloud() {
     let sheet = sheet_of(&shafts(40));
     let forms = forms("shafts-40", &sheet, &ReportOptions::default());
     let charts: Vec<&str> = forms.page.split("<svg class=\"chart\"").skip(1).collect();
-    let charts: Vec<&str> = charts
+    // An apostrophe of a sentence is no colour.
+    let charts: Vec<String> = charts
         .iter()
-        .map(|one| one.split("</svg>").next().unwrap())
+        .map(|one| one.split("</svg>").next().unwrap().replace("&#39;", "'"))
         .collect();
     assert!(charts.len() >= 16, "{}", charts.len());
     let mut colours = 0;

@@ -11,10 +11,11 @@ use serde_json::Value;
 use crate::support::sheets::{row, sheet_at};
 
 /// The newest file of each session, and its other files.
-const RECORDS: [(&str, &[&str]); 5] = [
+const RECORDS: [(&str, &[&str]); 6] = [
     ("example-continued-2.jsonl", &["example-continued.jsonl"]),
     ("example-gauges.jsonl", &[]),
     ("example-not-closed.jsonl", &[]),
+    ("example-study.jsonl", &[]),
     ("example-threads.jsonl", &[]),
     ("example-two-parts.jsonl", &[]),
 ];
@@ -126,7 +127,7 @@ fn every_reading_of_the_golden_records_stands_on_the_sheet_as_it_came() {
             "{newest}"
         );
     }
-    assert_eq!(seen, 38); // counted with grep -c in sessions/, the surplus line 11 left out
+    assert_eq!(seen, 50); // counted with grep -c in sessions/, the surplus line 11 left out
 }
 
 #[test]
@@ -144,11 +145,13 @@ fn every_reading_says_what_became_of_it() {
             let voided = last("reading_voided", reading);
             let aside = last("reading_set_aside", reading);
             let zero = last("zero_checked", reading);
-            let end = match (voided, aside, zero, cut) {
+            let cell = last("study_cell_filled", reading);
+            let end = match (voided, aside, zero, cut, cell) {
                 (Some(_), ..) => "voided",
                 (_, Some(_), ..) => "set_aside",
-                (_, _, Some(_), _) => "zero_check",
-                (.., Some(_)) => "cutting",
+                (_, _, Some(_), ..) => "zero_check",
+                (.., Some(_), _) => "cutting",
+                (.., Some(_)) => "study",
                 _ => "judged",
             };
             assert_eq!(row.end, end, "{newest} line {reading}");

@@ -592,3 +592,126 @@ proptest! {
         prop_assert_eq!(again, study_result(bench.state(), STUDY_POOLING).unwrap());
     }
 }
+
+#[test]
+fn the_limits_of_common_practice_are_those_that_are_said() {
+    use fitledger::session::{categories_sentence, share_sentence};
+    use fitledger::statistics::ShareJudged;
+    for (share, judged, word) in [
+        (0.0, ShareJudged::Good, "good"),
+        (0.10, ShareJudged::Good, "good"),
+        (0.101, ShareJudged::Acceptable, "acceptable where"),
+        (0.30, ShareJudged::Acceptable, "acceptable where"),
+        (0.301, ShareJudged::NotAcceptable, "not acceptable for"),
+        (7.0, ShareJudged::NotAcceptable, "not acceptable for"),
+    ] {
+        assert_eq!(ShareJudged::of(share), judged, "{share}");
+        let said = share_sentence(share, "the tolerance");
+        assert!(
+            said.contains(&format!("of the tolerance: {word}")),
+            "{said}"
+        );
+        assert!(
+            said.contains("(common practice: up to 10 % good, above 30 % not acceptable)"),
+            "{said}"
+        );
+    }
+    assert_eq!(categories_sentence(5), None);
+    let said = categories_sentence(4).unwrap();
+    assert!(
+        said.contains("tells 4 categories")
+            && said.contains("5 or more are wanted (common practice)"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_forged_study_is_told_at_its_line_and_fills_no_cell_twice() {
+    use crate::support::forged::{chained, lines_of};
+    use fitledger::journal::Part;
+    use fitledger::session::{Check, Replayed, replay};
+    let mut bench = begun(&asked(2, &[], 2));
+    for text in ["20.001", "15.001", "20.002", "15.002"] {
+        bench.reads(text);
+    }
+    bench.asks(Command::Close {
+        reason: "done".to_owned(),
+    });
+    let lines = lines_of(&bench.disk.bytes(NAME));
+    let read = |lines: &[(String, String)]| -> Replayed {
+        let journal = chained(lines);
+        let part = Part {
+            name: NAME.to_owned(),
+            until: None,
+        };
+        replay(&[part], |_| Ok(journal.as_slice()), Check::Verdicts)
+            .unwrap()
+            .1
+    };
+    assert_eq!(read(&lines).faults, Vec::new());
+    let cells: Vec<usize> = (0..lines.len())
+        .filter(|at| lines[*at].0 == "study_cell_filled")
+        .collect();
+    let cell_of = |reading: u64, part: u32, trial: u32| {
+        format!("{{\"reading\":{reading},\"part\":{part},\"operator\":1,\"trial\":{trial}}}")
+    };
+    let second = cells[1];
+    let reading = u64::try_from(second).unwrap();
+    let opened = lines.iter().position(|(kind, _)| kind == "study_opened");
+    let opened = opened.unwrap();
+    for (what, says) in [
+        ("twice", "a cell that is filled"),
+        ("none", "does not have"),
+    ] {
+        let mut forged = lines.clone();
+        forged[second].1 = match what {
+            "twice" => cell_of(reading, 1, 1),
+            _ => cell_of(reading, 2, 9),
+        };
+        let found = read(&forged);
+        let told: Vec<&str> = found.faults.iter().map(|one| one.kind).collect();
+        assert!(told.contains(&"event_misfit"), "{what}: {:?}", found.faults);
+        assert!(
+            found.faults.iter().any(|one| one.what.contains(says)),
+            "{what}: {:?}",
+            found.faults
+        );
+        let study = found.state.unwrap();
+        assert_eq!(study.study().unwrap().filled(), 3, "{what}");
+    }
+    // A second study in one record, and cells without one.
+    let mut forged = lines.clone();
+    forged.insert(opened + 1, lines[opened].clone());
+    let found = read(&forged);
+    let says =
+        |found: &Replayed, text: &str| found.faults.iter().any(|one| one.what.contains(text));
+    assert!(says(&found, "opened a second time"), "{:?}", found.faults);
+    let mut forged = lines.clone();
+    forged.remove(opened);
+    let found = read(&forged);
+    assert!(says(&found, "none was opened"), "{:?}", found.faults);
+}
+
+#[test]
+fn the_first_reading_of_all_is_taken_once_more() {
+    let mut bench = begun(&asked(2, &[], 2));
+    bench.reads("20.001");
+    let events = bench.asks(Command::RepeatPoint);
+    assert_eq!(events[0].kind(), "reading_voided");
+    assert_eq!(next(&bench), Some(cell(1, 1, 1)));
+}
+
+#[test]
+fn the_same_part_twice_in_a_row_is_set_on_anew() {
+    let mut bench = begun(&asked(1, &[], 3));
+    assert!(next_action(bench.state()).starts_with("Reading 1 of 3. Part 1, trial 1 of 3."));
+    bench.reads("20.001");
+    let said = next_action(bench.state());
+    assert!(
+        said.starts_with("Reading 2 of 3. Take the gauge off, set it on anew: part 1"),
+        "{said}"
+    );
+    let mut bench = begun(&asked(2, &[], 3));
+    bench.reads("20.001");
+    assert!(next_action(bench.state()).starts_with("Reading 2 of 6. Part 2"));
+}

@@ -447,7 +447,7 @@ fn in_doubt_facts() -> GaugesFacts {
             zero,
         }],
         doubtful: vec![reading(3, false), reading(4, true)],
-        unreadable: Vec::new(),
+        ..GaugeStory::default()
     };
     GaugesFacts {
         story: Some(Arc::new(story)),

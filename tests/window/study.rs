@@ -232,6 +232,359 @@ fn a_reading_far_off_is_marked_on_the_page() {
 }
 
 #[test]
+fn what_fills_no_cell_is_on_the_page_at_once() {
+    use fitledger::journal::Event;
+    use fitledger::session::{Incoming, Message};
+    let mut bench = begun(1, &[], 5, None);
+    bench.reads("20.001");
+    // A reading in inches.
+    assert_eq!(bench.reads("0.787"), "reading_set_aside");
+    let view = page(&facts_of(&bench), &at_study());
+    assert!(
+        view.remark.contains("0.787 mm counts for nothing") && view.remark.contains("inches"),
+        "{}",
+        view.remark
+    );
+    assert_eq!(view.step, "1 of 5 readings");
+    bench.reads("20.002");
+    assert_eq!(page(&facts_of(&bench), &at_study()).remark, "");
+    // Bytes that are no reading: the session's last sentence, until something comes after it.
+    let told = |bench: &Bench, after: u64| {
+        let mut shown = snapshot(bench);
+        shown.message = Some(Message {
+            after,
+            number: 1,
+            text: "mic sent bytes that are no reading: 20.0.".to_owned(),
+        });
+        study_facts(&shown, None).unwrap().remark
+    };
+    let head = snapshot(&bench).head;
+    assert!(told(&bench, head).contains("no reading: 20.0"));
+    assert_eq!(told(&bench, head - 1), "");
+    // The cable is out, and in again.
+    let line = |state: &str| {
+        Incoming::Notice(Event::GaugeStateChanged {
+            gauge: "mic".to_owned(),
+            state: state.to_owned(),
+            detail: "the cable of the bench".to_owned(),
+        })
+    };
+    for (state, said) in [("unplugged", "unplugged"), ("not_found", "not found")] {
+        bench.take(vec![line(state)]);
+        let view = page(&facts_of(&bench), &at_study());
+        assert_eq!(view.remark, format!("mic: {said}. the cable of the bench"));
+    }
+    bench.take(vec![line("attached")]);
+    assert_eq!(page(&facts_of(&bench), &at_study()).remark, "");
+}
+
+#[test]
+fn a_zero_that_failed_stops_the_study_and_a_key_leads_there() {
+    use fitledger::window::press::Press;
+    let mut bench = begun(1, &[], 3, None);
+    for text in ["20.001", "20.002"] {
+        bench.reads(text);
+    }
+    bench.asks(Command::AskZeroCheck {
+        gauge: GaugeId::new("mic"),
+        standard: None,
+    });
+    bench.reads("0.050");
+    let facts = facts_of(&bench);
+    let view = page(&facts, &at_study());
+    assert!(
+        view.prompt.contains("failed its zero check"),
+        "{}",
+        view.prompt
+    );
+    // Both cells are open again.
+    assert_eq!(view.step, "0 of 3 readings");
+    let mut room = at_study();
+    let now = GaugesNow {
+        is_size_awaited: true,
+        ..GaugesNow::default()
+    };
+    room.press(Press::Slash, &facts, now);
+    assert_eq!(room.page, Page::Zero);
+    // A closed study tells what it lost.
+    bench.asks(Command::Close {
+        reason: "later".to_owned(),
+    });
+    let view = page(&facts_of(&bench), &at_study());
+    assert!(
+        view.prompt.starts_with("2 readings are in doubt"),
+        "{}",
+        view.prompt
+    );
+    assert!(
+        view.lines
+            .iter()
+            .all(|line| line.what != "for the register")
+    );
+}
+
+#[test]
+fn the_days_and_a_doubt_of_another_session_are_on_the_page() {
+    use std::collections::BTreeMap;
+    let day = |text: &str| Date::parse(text).unwrap();
+    let by_day = BTreeMap::from([
+        (day("2026-11-24"), vec![20.000, 20.001, 20.002]),
+        (day("2026-11-26"), vec![20.011, 20.012, 20.013]),
+    ]);
+    let days = fitledger::session::days_compared("ring", Some(20.0), &by_day).unwrap();
+    let mut facts = result_facts();
+    let study = facts.study.as_mut().unwrap();
+    study.take_days(&[days.unwrap()]);
+    let view = page(&facts, &at_study());
+    let said = |what: &str| {
+        let line = view.lines.iter().find(|line| line.what == what);
+        line.unwrap_or_else(|| panic!("{what}")).value.clone()
+    };
+    // By hand: 1 and 12 µm.
+    assert_eq!(
+        said("ring, 2026-11-24"),
+        "off the known size by 0.001000 mm, 3 readings"
+    );
+    assert_eq!(
+        said("ring, 2026-11-26"),
+        "off the known size by 0.01200 mm, 3 readings"
+    );
+    assert!(
+        said("ring, days").contains("The days differ by more"),
+        "{}",
+        said("ring, days")
+    );
+    assert!(
+        view.lines
+            .iter()
+            .any(|line| line.what == "for the register")
+    );
+    facts
+        .study
+        .as_mut()
+        .unwrap()
+        .take_doubt("mic failed its zero check");
+    let view = page(&facts, &at_study());
+    assert!(
+        view.prompt
+            .starts_with("The study is in doubt: mic failed its zero check"),
+        "{}",
+        view.prompt
+    );
+    assert!(
+        view.lines
+            .iter()
+            .all(|line| line.what != "for the register")
+    );
+}
+
+#[test]
+fn an_earlier_day_is_looked_for_and_shown_once_all_is_measured() {
+    use crate::support::forged::{chained, lines_of};
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.keys("20.001⏎20.002⏎20.003⏎");
+    desk.wait("study_cell_filled", 3);
+    desk.keys("⏎");
+    desk.wait("session_closed", 1);
+    let sessions = desk.folder.path().join("sessions");
+    let mut entries = std::fs::read_dir(&sessions).unwrap();
+    let bytes = std::fs::read(entries.next().unwrap().unwrap().path()).unwrap();
+    // The same lines on 2026-11-24.
+    let earlier = chained(&lines_of(&bytes));
+    std::fs::write(sessions.join("earlier.jsonl"), earlier).unwrap();
+    desk.keys("⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 3);
+    desk.keys("20.011⏎20.012⏎20.013⏎");
+    desk.wait("study_cell_filled", 9);
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    while desk
+        .harness
+        .query_by_label_contains("1, 2026-11-24")
+        .is_none()
+    {
+        assert!(std::time::Instant::now() < until, "no earlier day");
+        desk.keys("");
+        desk.harness.step();
+    }
+}
+
+#[test]
+fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
+    use fitledger::session::{DoubtfulStudy, GaugeCheck, GaugeStory, RegisterStudy, Zero};
+    let study = "repeatability = { s = 0.0008, n = 25, on = 2026-11-20 }\n";
+    let text = GAUGES.replacen("repeatability = 0.0005\n", study, 1);
+    let said = |entry: RegisterStudy| {
+        let zero = Zero {
+            line: 4,
+            reading: 3,
+            at_ms: 0,
+            standard: None,
+            offset: Length::from_um(50),
+            good: false,
+            why: String::new(),
+            since: None,
+        };
+        let time = "2026-11-24T10:40:00Z".parse().unwrap();
+        let story = GaugeStory {
+            checks: vec![GaugeCheck {
+                gauge: GaugeId::new("mic"),
+                time,
+                journal: "zero.jsonl".to_owned(),
+                zero,
+            }],
+            studies: vec![DoubtfulStudy {
+                journal: "study.jsonl".to_owned(),
+                gauge: GaugeId::new("mic"),
+                time,
+                readings: 25,
+                of: 25,
+                because: 0,
+                entry: Some(entry),
+                is_measured_again: false,
+            }],
+            ..GaugeStory::default()
+        };
+        let facts = GaugesFacts {
+            register: Register::parse(&text, "gauges.toml").unwrap(),
+            today: Date::parse("2026-11-26"),
+            story: Some(std::sync::Arc::new(story)),
+            ..GaugesFacts::default()
+        };
+        let seen = |page: Page| {
+            let room = GaugesRoom {
+                page,
+                ..GaugesRoom::default()
+            };
+            let view = gauges_view(&GaugesSeen {
+                room: &room,
+                facts: &facts,
+                snapshot: None,
+                now_ms: 0,
+                marker: '.',
+            });
+            view.detail.unwrap().page
+        };
+        let PageView::InDoubt(doubt) = seen(Page::InDoubt) else {
+            panic!("another page");
+        };
+        let line = &doubt.lines[0];
+        assert_eq!(
+            (&*line.what, &*line.value),
+            ("study of mic", "25 of 25 readings")
+        );
+        assert!(line.note.contains("feeds no uncertainty"), "{}", line.note);
+        let PageView::Facts(lines) = seen(Page::Facts) else {
+            panic!("another page");
+        };
+        let mut lines = lines.into_iter();
+        lines
+            .find(|line| line.what == "repeatability")
+            .unwrap()
+            .note
+    };
+    let entry = RegisterStudy {
+        repeatability: Length::from_nm(800),
+        readings: 25,
+    };
+    assert!(said(entry).contains("study is in doubt"), "{}", said(entry));
+    // Another study of that gauge is none of it.
+    let other = RegisterStudy {
+        readings: 24,
+        ..entry
+    };
+    assert_eq!(said(other), "");
+}
+
+/// The zero check is another program's, while the window still shows the closed study.
+#[cfg(unix)]
+#[test]
+fn a_check_that_fails_elsewhere_is_told_on_the_page_of_the_study() {
+    use std::io::Write;
+    let mut desk = Desk::open(None);
+    desk.keys("⑥8⏎⏎⏎3⏎20⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.keys("20.001⏎20.002⏎20.003⏎");
+    desk.wait("study_cell_filled", 3);
+    desk.keys("⏎");
+    desk.wait("session_closed", 1);
+    let mut other = std::process::Command::new(env!("CARGO_BIN_EXE_fitledger"))
+        .args(["zero-check", "--gauge", "mic=typed", "--json"])
+        .env("FITLEDGER_WORKSPACE", desk.folder.path())
+        .stdin(std::process::Stdio::piped())
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .spawn()
+        .unwrap();
+    other.stdin.take().unwrap().write_all(b"0.050\n").unwrap();
+    assert_eq!(other.wait().unwrap().code(), Some(1));
+    desk.keys("⌫⑥");
+    shows(
+        &mut desk,
+        "The study is in doubt: mic failed its zero check",
+    );
+}
+
+/// Waits until that is on the screen.
+#[cfg(unix)]
+fn shows(desk: &mut Desk<'_>, text: &str) {
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    while desk
+        .harness
+        .query_all_by_label_contains(text)
+        .next()
+        .is_none()
+    {
+        assert!(std::time::Instant::now() < until, "{text} is not shown");
+        std::thread::sleep(std::time::Duration::from_millis(5));
+        desk.harness.step();
+    }
+}
+
+/// A gauge with a port: its button alone fills the cells, and its cable may be drawn.
+#[cfg(unix)]
+#[test]
+fn with_its_button_alone_a_gauge_is_studied_and_may_be_unplugged() {
+    use crate::support::program::FarEnd;
+    let folder = tempfile::tempdir().unwrap();
+    let port = folder.path().join("gauge-port");
+    let mut far = FarEnd::new();
+    std::os::unix::fs::symlink(&far.path, &port).unwrap();
+    let bound = format!(
+        "mpe = 0.002\nport = {{ path = \"{}\", adapter = \"line-free\" }}\n",
+        port.display()
+    );
+    let register = GAUGES.replacen("mpe = 0.002\n", &bound, 1);
+    std::fs::write(folder.path().join("gauges.toml"), register).unwrap();
+    let mut desk = Desk::open_in(folder, None);
+    desk.keys("⑥8⏎⏎⏎3⏎⏎⏎");
+    desk.wait("study_opened", 1);
+    desk.wait("gauge_state_changed", 1);
+    far.send(b"20.001\r\n");
+    desk.wait("study_cell_filled", 1);
+    // Nothing is asked of a gauge that sends by itself.
+    desk.keys("⏎");
+    shows(&mut desk, "data button");
+    far.send(b"20.0");
+    desk.wait("reading_refused", 1);
+    shows(&mut desk, "mic sent bytes that are no reading: 20.0");
+    std::fs::remove_file(&port).unwrap();
+    drop(far);
+    desk.wait("gauge_state_changed", 3);
+    shows(&mut desk, "mic: not found");
+    let mut far = FarEnd::new();
+    std::os::unix::fs::symlink(&far.path, &port).unwrap();
+    desk.wait("gauge_state_changed", 4);
+    far.send(b"09\r\n");
+    desk.wait("reading_set_aside", 1);
+    shows(&mut desk, "9 mm counts for nothing");
+    far.send(b"20.003\r\n20.002\r\n");
+    desk.wait("study_cell_filled", 3);
+    shows(&mut desk, "all 3 readings");
+}
+
+#[test]
 fn keys_belong_to_the_study_while_it_goes_on() {
     use fitledger::window::gauges_room::{GaugesAsked, StudyPress};
     use fitledger::window::press::Press;

@@ -6,9 +6,11 @@ pub(crate) mod bench;
 pub(crate) mod colour_vision;
 #[path = "../logic/support/cruel_disk.rs"]
 pub(crate) mod cruel_disk;
+#[cfg(unix)]
+#[path = "../logic/support/forged.rs"]
+pub(crate) mod forged;
 pub(crate) mod hand;
 pub(crate) mod picture;
-#[cfg(unix)]
 #[path = "../logic/support/program.rs"]
 pub(crate) mod program;
 pub(crate) mod renderer;

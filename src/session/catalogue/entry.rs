@@ -61,7 +61,7 @@ pub struct Entry {
     pub gauges: Vec<GaugeId>,
     /// Zero checks, and findings that a gauge is wrong.
     pub checks: Vec<EntryCheck>,
-    /// The gauges that judged readings rest on, and from when to when.
+    /// The gauges that judged readings and those of studies rest on, and from when to when.
     pub rests: Vec<RestsOn>,
     /// Lines that check themselves.
     pub events: u64,

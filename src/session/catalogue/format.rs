@@ -18,7 +18,7 @@ use crate::session::standing::Standing;
 use crate::session::zero::Zero;
 
 /// Raised whenever an entry says something else than before of the same journal.
-const VERSION: u32 = 1;
+const VERSION: u32 = 2;
 /// A longer line is not kept (chosen: some hundred thousand parts).
 const LINE_MAX: usize = 64 * 1024 * 1024;
 /// Before and behind the checksum of a line.

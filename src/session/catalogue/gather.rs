@@ -190,7 +190,7 @@ impl Entry {
                 continue;
             };
             keep(&mut self.gauges, &gauge);
-            if record.end != End::Judged {
+            if !matches!(record.end, End::Judged | End::Study) {
                 continue;
             }
             let Some(time) = replayed.time_at(record.at_ms) else {

@@ -8,6 +8,7 @@ use crate::window::batch_run::BatchSide;
 use crate::window::gauges_room::GaugesFacts;
 use crate::window::records_run::RecordsSide;
 use crate::window::start::{GaugeChoice, StartFacts};
+use crate::window::study_past::{Days, StudyAt};
 use crate::window::teach_run::TeachSide;
 use crate::window::teach_setup::TeachOrder;
 
@@ -79,6 +80,12 @@ pub trait Outside {
     fn keep_study(&mut self, gauge: &GaugeId, entry: &StudyEntry) -> Result<String, String> {
         let _ = entry;
         Err(format!("What was found of {gauge} cannot be entered here."))
+    }
+    /// The days on which the same was studied as in that study, looked for in the background; none
+    /// before they are found.
+    fn study_days(&mut self, at: &StudyAt) -> Option<Days> {
+        let _ = at;
+        None
     }
     /// Reads, checks and writes records apart from the window: runs `side` until the window leaves.
     ///

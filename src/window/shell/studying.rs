@@ -47,6 +47,7 @@ impl Window {
             .facts
             .gauge(gauges.room.chosen)
             .map(|one| one.id.clone());
+        let story = gauges.facts.story.clone();
         let at = &mut gauges.study;
         gauges.facts.study = match (&at.setup, snapshot) {
             (Some(setup), _) if Some(setup.gauge()) == chosen.as_ref() => Some(setup.facts()),
@@ -63,7 +64,17 @@ impl Window {
                 let written = at.written.as_ref();
                 let written = written.filter(|(journal, _)| *journal == snapshot.journal);
                 facts.written = written.map_or(String::new(), |(_, file)| file.clone());
-                at.shown = Some((snapshot, facts.clone()));
+                at.shown = Some((Arc::clone(&snapshot), facts.clone()));
+                if matches!(facts.stage, StudyStage::Complete | StudyStage::Closed) {
+                    let studied = chosen.unwrap_or_else(|| GaugeId::new(""));
+                    let at = (studied, snapshot.journal.clone(), snapshot.head);
+                    let days = self.outside.study_days(&at);
+                    facts.take_days(days.as_deref().unwrap_or_default());
+                    let doubt = story.and_then(|story| story.doubt_of_study(&snapshot.journal));
+                    if let Some(why) = doubt.filter(|_| facts.doubted == 0) {
+                        facts.take_doubt(&why);
+                    }
+                }
                 Some(facts)
             }
             _ => None,

@@ -50,14 +50,14 @@ pub(super) fn facts_lines(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) ->
         all.push(assumed("step", step, source));
     }
     if !gauge.kind.is_limit_gauge() {
-        all.extend(error_lines(gauge, words));
+        all.extend(error_lines(seen, gauge, words));
     }
     all.extend(calibration_lines(seen, gauge));
     all.extend(port_lines(seen, gauge));
     all
 }
 
-fn error_lines(gauge: &Gauge, words: Words) -> Vec<FactView> {
+fn error_lines(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> Vec<FactView> {
     let mut all = Vec::new();
     let error = say::error(gauge, words);
     let name = match error.name {
@@ -85,12 +85,16 @@ fn error_lines(gauge: &Gauge, words: Words) -> Vec<FactView> {
         let is_before = on
             .zip(gauge.calibrated)
             .is_some_and(|(on, since)| on < since);
+        let story = seen.facts.story.as_ref();
+        let is_in_doubt = story.is_some_and(|story| story.doubt_of_entry(gauge).is_some());
+        let note = match (is_in_doubt, is_before) {
+            (true, _) => "its study is in doubt, sessions leave it out: study it again",
+            (false, true) => "before its calibration: study it again",
+            (false, false) => "",
+        };
         all.push(FactView {
-            note: match is_before {
-                true => "before its calibration: study it again".to_owned(),
-                false => String::new(),
-            },
-            mark: is_before.then_some(Mark::Doubt),
+            note: note.to_owned(),
+            mark: (!note.is_empty()).then_some(Mark::Doubt),
             ..stated("repeatability", value)
         });
     }

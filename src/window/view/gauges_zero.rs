@@ -9,8 +9,8 @@ use crate::gauge::{Gauge, GaugeId};
 use crate::journal::{Event, Outcome, ValueUnit};
 use crate::quantity::Length;
 use crate::session::{
-    AskedZero, DoubtfulReading, GaugeStory, Snapshot, Zero, ZeroState, check_sentence, number_text,
-    zero_sentence,
+    AskedZero, DoubtfulReading, DoubtfulStudy, GaugeStory, Snapshot, Zero, ZeroState,
+    check_sentence, number_text, zero_sentence,
 };
 
 /// So many earlier checks are told (chosen: months of them).
@@ -200,6 +200,11 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
         because.is_some_and(|check| check.gauge == gauge.id)
     };
     let all: Vec<&DoubtfulReading> = story.doubtful.iter().filter(caused).collect();
+    let studies = story.studies.iter().filter(|one| {
+        let because = story.checks.get(one.because);
+        because.is_some_and(|check| check.gauge == gauge.id)
+    });
+    let studies: Vec<FactView> = studies.map(doubtful_study_line).collect();
     let parts: std::collections::BTreeSet<(&str, u32)> = all
         .iter()
         .map(|one| (one.journal.as_str(), one.place.part))
@@ -213,8 +218,13 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
         count => format!(" {count} records could not be read."),
     };
     if all.is_empty() {
+        let title = match studies.is_empty() {
+            true => "No reading of it is in doubt.",
+            false => "No part of it is in doubt, but what was studied with it.",
+        };
         return InDoubtView {
-            title: format!("No reading of it is in doubt.{unread}"),
+            title: format!("{title}{unread}"),
+            lines: studies,
             ..InDoubtView::default()
         };
     }
@@ -229,7 +239,25 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
         note: words.sentence(&format!(
             "{why} Measure them again with a gauge that is right: nothing recorded is changed."
         )),
-        lines: lines.map(|one| doubtful_line(one, words)).collect(),
+        lines: lines
+            .map(|one| doubtful_line(one, words))
+            .chain(studies)
+            .collect(),
+    }
+}
+
+fn doubtful_study_line(one: &DoubtfulStudy) -> FactView {
+    FactView {
+        what: format!("study of {}", clean(one.gauge.as_str())),
+        value: format!("{} of {} readings", one.readings, one.of),
+        note: match one.is_measured_again {
+            true => "studied again since".to_owned(),
+            false => "what it came to feeds no uncertainty: study it again".to_owned(),
+        },
+        mark: Some(match one.is_measured_again {
+            true => Mark::Inside,
+            false => Mark::Doubt,
+        }),
     }
 }
 

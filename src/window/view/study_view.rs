@@ -74,6 +74,8 @@ fn lines(facts: &StudyFacts, words: Words) -> Vec<FactView> {
         .iter()
         .map(|(what, value)| line(what, value, None))
         .collect();
+    let days = facts.days.iter();
+    all.extend(days.map(|(what, said)| line(&clean(what), said, None)));
     let more = facts.steps.iter().skip(1);
     all.extend(more.map(|step| line("then", step, Some(Mark::Doubt))));
     if !facts.line.is_empty() {

@@ -202,6 +202,11 @@ impl Running {
         serde_json::from_str(&line).unwrap()
     }
 
+    /// The next line as it is.
+    pub(crate) fn next_text(&self) -> String {
+        self.lines.recv_timeout(PATIENCE).unwrap()
+    }
+
     /// Nothing is said for so long.
     pub(crate) fn says_nothing(&self, time: Duration) {
         let said = self.lines.recv_timeout(time);
