@@ -114,6 +114,7 @@ mod session_commands;
 mod signals;
 mod statistics;
 mod statistics_answer;
+mod statistics_record;
 mod study_run;
 mod study_told;
 mod suitability;
@@ -182,7 +183,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
-        Command::Statistics(arguments) => statistics::run(&arguments, out),
+        Command::Statistics(arguments) => statistics::run(&arguments, workspace, out),
         Command::GaugeStudy(arguments) => gauge_study::run(&arguments, workspace, out),
         Command::Chart(arguments) => chart::run(&arguments, workspace, out),
         Command::Decode(arguments) => decode::run(&arguments, workspace, out),

@@ -6,6 +6,7 @@
 
 mod bar_svg;
 mod batch_figures;
+mod batch_sentences;
 mod batch_told;
 mod canonical;
 mod chart;
@@ -87,6 +88,7 @@ mod words_english_charts;
 mod words_english_told;
 mod words_told;
 
+pub use batch_sentences::batch_sentences;
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
 pub use chart_batch::{BatchChart, ChartSource, batch_chart, batch_charts, break_name, tests_text};
 pub use chart_control::{Control, ControlRow, Controlled, control_chart};
@@ -106,7 +108,7 @@ pub use drawing::{Anchor, ChartSize, Drawing, FaceUnreadable, Ink, Pen, Place, T
 pub use gather::gather;
 pub use gather_text::bench_time;
 pub use html::html;
-pub use json::json;
+pub use json::{batch_objects, json};
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use pdf::{PdfError, pdf};
 pub use qif::qif;

@@ -13,9 +13,16 @@ Examples:
   fitledger statistics --lower 20.002 --upper 20.015 < diameters.txt
   fitledger statistics --json --upper 0.02 --bounded < runout.txt
   fitledger statistics --subgroup 5 --tests sevens < diameters.txt
+  fitledger statistics sessions/2026-11-24-1.jsonl
+  fitledger statistics sessions/hardened.jsonl --before sessions/turned.jsonl
 
-One number a line, in the order of making; a point or a comma, no unit. Intervals are of 95 %. Under
-30 values an index is told by its interval alone. Points and values are counted from 1.";
+From a journal: every characteristic of its session over the parts, with advice; --before adds
+what the operation between two sessions changed, and what to leave for it. Parts are known by
+their serial numbers, or by their order where none has one.
+
+From a list: one number a line, in the order of making; a point or a comma, no unit. Intervals
+are of 95 %. Under 30 values an index is told by its interval alone. Points and values are
+counted from 1.";
 
 /// What `gauge-study` says of itself after its options.
 pub(super) const GAUGE_STUDY_HELP: &str = "\
@@ -87,6 +94,12 @@ pub struct ListArgumentsOfValues {
 /// See [`super::Command::Statistics`].
 #[derive(Debug, Args)]
 pub struct StatisticsArguments {
+    /// Journal of a session: its numbers over the parts, instead of a list
+    #[arg(conflicts_with_all = ["lower", "upper", "subgroup", "bounded", "resolution"])]
+    pub journal: Option<PathBuf>,
+    /// Journal of the session that measured the same parts before an operation
+    #[arg(long, value_name = "JOURNAL", requires = "journal")]
+    pub before: Option<PathBuf>,
     /// What is asked.
     #[command(flatten)]
     pub asked: ListArgumentsOfValues,

@@ -184,6 +184,47 @@ pub(super) struct ReachBody {
     pub(super) first_value: f64,
 }
 
+/// What an operation changed between two sessions; lengths in millimetres.
+#[derive(Debug, Serialize)]
+pub(super) struct OperationBody<'a> {
+    /// The stage before; empty: not named.
+    pub(super) before: &'a str,
+    /// The stage after.
+    pub(super) after: &'a str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) material: Option<&'a str>,
+    /// How parts were found again: `serial` or `number`.
+    pub(super) joined: &'static str,
+    pub(super) parts: Vec<PartChangeBody<'a>>,
+    pub(super) learned: Option<LearnedBody>,
+    /// Why nothing is learned.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) missing: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct PartChangeBody<'a> {
+    pub(super) part: u32,
+    pub(super) serial: &'a str,
+    /// Size after less size before.
+    pub(super) change: String,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct LearnedBody {
+    pub(super) mean: String,
+    pub(super) sd: f64,
+    pub(super) least: String,
+    pub(super) most: String,
+    pub(super) share: f64,
+    pub(super) confidence: f64,
+    /// What to leave on the dimension before the operation.
+    pub(super) leave: Option<String>,
+    /// How far inside its limits the size before must stay.
+    pub(super) tighten: String,
+    pub(super) sentence: String,
+}
+
 /// What `chart` wrote.
 #[derive(Debug, Serialize)]
 pub(super) struct ChartLine<'a> {

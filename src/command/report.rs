@@ -99,7 +99,7 @@ fn not_made(error: PdfError) -> Problem {
 
 /// The sheet of the session that the journal belongs to; parts and a serial number that it does
 /// not have are said.
-fn sheet_of(
+pub(super) fn sheet_of(
     path: &Path,
     which: &Selection,
     workspace: &Workspace,

@@ -1,4 +1,5 @@
-//! `fitledger statistics`: what can be said of a list of values, with intervals.
+//! `fitledger statistics`: what can be said of a list of values, with intervals; of a journal
+//! `statistics_record.rs` answers.
 
 use std::io;
 
@@ -8,13 +9,22 @@ use super::number_list::{NumberList, number_list, plain_number, step_of};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use super::statistics_answer::{answer, table};
+use super::statistics_record;
+use crate::session::Workspace;
 use crate::statistics::{Limits, RunLengths, StatisticsError};
 
 /// What an error about the list as a whole names.
 const INPUT: &str = "statistics";
 
 /// Reads the list and answers.
-pub(super) fn run(arguments: &StatisticsArguments, out: &mut Output) -> Result<(), Stopped> {
+pub(super) fn run(
+    arguments: &StatisticsArguments,
+    workspace: &Workspace,
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    if let Some(journal) = &arguments.journal {
+        return statistics_record::run(arguments, journal, workspace, out);
+    }
     let Some((list, asked)) = read(&arguments.asked, INPUT, arguments.json, out)? else {
         return Ok(());
     };

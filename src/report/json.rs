@@ -29,6 +29,26 @@ pub fn json(sheet: &Sheet) -> Vec<u8> {
     canonical(&value)
 }
 
+/// The numbers over the parts, an object for each characteristic that has sizes: what was asked
+/// with the keys of [`Asked`], what was found with those of [`BatchFacts`]. None without a batch.
+pub fn batch_objects(sheet: &Sheet) -> Vec<Map<String, Value>> {
+    let all = sheet.batch.iter().flat_map(|batch| &batch.characteristics);
+    let object = |facts: &BatchFacts| {
+        let asked = sheet
+            .asked
+            .iter()
+            .find(|asked| asked.number == facts.number);
+        let mut object = Map::new();
+        for told in [asked.and_then(Told::told), facts.told()] {
+            if let Some(Value::Object(map)) = told {
+                object.extend(map);
+            }
+        }
+        object
+    };
+    all.map(object).collect()
+}
+
 /// What has a place in the object; none: nothing to tell.
 trait Told {
     fn told(&self) -> Option<Value>;

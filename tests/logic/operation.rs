@@ -211,4 +211,99 @@ mod program {
         fs::remove_file(shop.path("sessions").join(turned)).unwrap();
         assert_eq!(before(&shop, &hardened), None);
     }
+
+    fn learned(shop: &Shop) -> (String, String) {
+        let turned = measured(
+            shop,
+            PLAN,
+            "turned",
+            "20.112\n20.113\n20.112\n20.114\n20.113\n",
+        );
+        let hardened = measured(
+            shop,
+            PLAN,
+            "hardened",
+            "20.006\n20.006\n20.007\n20.007\n20.006\n",
+        );
+        (format!("sessions/{turned}"), format!("sessions/{hardened}"))
+    }
+
+    #[test]
+    fn the_command_tells_the_numbers_of_the_report_and_what_was_learned() {
+        let shop = Shop::new();
+        let (turned, hardened) = learned(&shop);
+        let args = ["statistics", "--json", &hardened, "--before", &turned];
+        let answer = shop.run(&args, "");
+        assert_eq!((answer.lines.len(), answer.code), (1, 0), "{}", answer.text);
+        let mut ours = answer.lines[0].clone();
+        let operation = ours.as_object_mut().unwrap().remove("operation").unwrap();
+        // By hand: -106, -107, -105, -107, -107 µm.
+        assert_eq!(operation["learned"]["mean"], "-0.106");
+        assert_eq!(operation["learned"]["leave"], "0.106");
+        assert_eq!(
+            (&operation["before"], &operation["after"]),
+            (&"turned".into(), &"hardened".into())
+        );
+        assert_eq!(operation["joined"], "number");
+        let changes: Vec<&str> = operation["parts"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|part| part["change"].as_str().unwrap())
+            .collect();
+        assert_eq!(changes, ["-0.106", "-0.107", "-0.105", "-0.107", "-0.107"]);
+        // Everything else stands in the report as well, and the same.
+        let args = ["export", "--format", "json", &hardened, "--out", "all.json"];
+        shop.run(&args, "");
+        let report = fs::read_to_string(shop.path("all.json")).unwrap();
+        let report: serde_json::Value = serde_json::from_str(&report).unwrap();
+        let (facts, asked) = (&report["batch"]["characteristics"][0], &report["asked"][0]);
+        for (key, value) in facts.as_object().unwrap() {
+            assert_eq!(&ours[key], value, "{key}");
+        }
+        for (key, value) in asked.as_object().unwrap() {
+            if facts.get(key).is_none() {
+                assert_eq!(&ours[key], value, "{key}");
+            }
+        }
+        assert_eq!(ours["record"], "sound");
+        let text = shop
+            .run(&["statistics", &hardened, "--before", &turned], "")
+            .text;
+        let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains("Leave 0.106 for it"), "{told}");
+        assert!(told.contains("Values: 5 (5 GO)"), "{told}");
+        let once = "Fewer than 30 values: an index alone";
+        assert_eq!(told.matches(once).count(), 1, "{told}");
+    }
+
+    #[test]
+    fn what_has_no_numbers_over_its_parts_says_so_and_damage_is_told() {
+        let shop = Shop::new();
+        let (turned, hardened) = learned(&shop);
+        let one = measured(&shop, PLAN, "turned", "20.110\n");
+        let code = |args: &[&str]| {
+            let answer = shop.run(&[&["statistics", "--json"], args].concat(), "");
+            (answer.lines[0]["error"]["code"].clone(), answer.code)
+        };
+        let one = format!("sessions/{one}");
+        assert_eq!(code(&[&one]), ("no_batch".into(), 2));
+        assert_eq!(
+            code(&[&turned, "--before", &hardened]),
+            ("stages_reversed".into(), 2)
+        );
+        assert_eq!(
+            code(&[&turned, "--before", &turned]),
+            ("same_stage".into(), 2)
+        );
+        assert_eq!(code(&["none.jsonl"]).1, 3);
+        let path = shop.path(&hardened);
+        let spoilt = fs::read_to_string(&path)
+            .unwrap()
+            .replacen("20.007", "20.001", 1);
+        fs::write(&path, spoilt).unwrap();
+        let answer = shop.run(&["statistics", "--json", &hardened], "");
+        assert_eq!(answer.code, 1, "{}", answer.text);
+        assert_eq!(answer.lines[0]["record"], "damaged");
+    }
 }
