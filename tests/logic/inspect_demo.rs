@@ -284,6 +284,7 @@ fn every_tracked_record_is_read_by_a_test() {
         "example-continued.jsonl",
         "example-gauges.jsonl",
         "example-not-closed.jsonl",
+        "example-study.jsonl",
         "example-threads.jsonl",
         "example-two-parts.jsonl",
     ];
