@@ -73,7 +73,7 @@ pub(super) fn figures(facts: &BatchFacts, name: &str, options: &ReportOptions) -
         let newest = facts.stretches.last().map_or(0, |one| one.parts);
         halves.extend(control.filter(|_| newest >= PARTS_MIN));
     }
-    if facts.values >= HISTOGRAM_MIN && facts.smallest != facts.largest {
+    if facts.values >= HISTOGRAM_MIN && facts.has_spread() {
         halves.extend(charts(facts, BatchChart::Histogram, options));
     }
     let width = if halves.len() > 1 { HALF } else { WIDE };

@@ -27,15 +27,11 @@ pub(super) fn batch_of(
     if !batch.series().iter().any(has_sizes) {
         return None;
     }
-    let words = &fold.words.batch;
     let parts = u32::try_from(count).unwrap_or(u32::MAX);
     let sized = batch.series().iter().filter(|series| has_sizes(series));
     Some(BatchSheet {
         parts,
-        remarks: is_damaged
-            .then(|| (words.damaged)(parts))
-            .into_iter()
-            .collect(),
+        remarks: remarks(fold.words, sheet, is_damaged.then_some(parts)),
         rows: sheet
             .parts
             .iter()
@@ -45,6 +41,29 @@ pub(super) fn batch_of(
             .filter_map(|series| facts_of(fold.words, state, series))
             .collect(),
     })
+}
+
+/// What all numbers stand on: a damaged record with so many parts, limits of an earlier stage,
+/// values that no gauge here sent.
+fn remarks(words: &Words, sheet: &Sheet, damaged: Option<u32>) -> Vec<String> {
+    let mut said: Vec<String> = damaged.map(words.batch.damaged).into_iter().collect();
+    if sheet.job.is_earlier_stage {
+        said.push(words.earlier_stage.to_owned());
+    }
+    let has_origin = |origin: &str| {
+        let results = sheet.parts.iter().flat_map(|part| &part.results);
+        results.into_iter().any(|row| row.origin == origin)
+    };
+    let origins = [
+        ("simulated", words.was_simulated),
+        ("imported", words.was_imported),
+    ];
+    for (origin, told) in origins {
+        if has_origin(origin) {
+            said.push(told.to_owned());
+        }
+    }
+    said
 }
 
 fn row_of(part: &PartSheet, batch: &Batch) -> BatchRow {

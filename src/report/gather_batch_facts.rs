@@ -283,9 +283,7 @@ impl Making<'_> {
         match facts.values {
             0 => return Vec::new(),
             1 => return vec![words.one_value.to_owned()],
-            _ if facts.smallest == facts.largest => {
-                return vec![words.all_equal.to_owned()];
-            }
+            _ if !facts.has_spread() => return vec![words.all_equal.to_owned()],
             _ => {}
         }
         let mut said = Vec::new();

@@ -3,7 +3,7 @@
 
 use super::batch_told::{CellText, Look, blocks, cell_text, column_head};
 use super::options::ReportOptions;
-use super::pdf_page::{Ink, Paper, SMALL_SIZE};
+use super::pdf_page::{BODY_WIDTH, Ink, Paper, SMALL_SIZE};
 use super::pdf_table::{Cell, Column, Plate, Table};
 use super::pdf_text::Weight;
 use super::safe::shown;
@@ -12,9 +12,9 @@ use super::sheet_batch::{BatchRow, BatchSheet};
 
 /// Of a cell's value.
 const SIZE: f32 = 7.5;
-/// Columns of the part's number and serial number, over that of a characteristic.
-const PART: f32 = 0.4;
-const SERIAL: f32 = 0.7;
+/// Columns of the part's number and serial number, points; characteristics share the rest.
+const PART: f32 = 36.0;
+const SERIAL: f32 = 74.0;
 
 /// All pieces of the table.
 pub(super) fn put_table(
@@ -30,8 +30,10 @@ pub(super) fn put_table(
         if has_serials {
             columns.push(Column::words(words.serial, SERIAL));
         }
+        let taken: f32 = columns.iter().map(|column| column.share).sum();
+        let each = (BODY_WIDTH - taken) / block.len().max(1) as f32;
         let heads = block.iter().map(column_head);
-        columns.extend(heads.map(|head| Column::words(&head, 1.0)));
+        columns.extend(heads.map(|head| Column::words(&head, each)));
         let is_broken = block.len() < sheet.asked.len();
         let summary = match (block.first(), block.last(), is_broken) {
             (Some(first), Some(last), true) => {

@@ -117,6 +117,13 @@ pub struct BatchFacts {
     pub charted: Option<Arc<BatchCharted>>,
 }
 
+impl BatchFacts {
+    /// Whether the values differ: a spread is written with as many digits as it takes to see it.
+    pub fn has_spread(&self) -> bool {
+        self.sd.bytes().any(|byte| matches!(byte, b'1'..=b'9'))
+    }
+}
+
 /// What charts are drawn from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BatchCharted {

@@ -5,11 +5,11 @@
 use std::fs;
 use std::path::Path;
 
-use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId};
+use fitledger::gauge::{CheckEnd, CheckOutcome, GaugeId, Origin};
 use fitledger::journal::{Disposition, DispositionKind};
 use fitledger::quantity::Length;
 use fitledger::report::{
-    Axis, BatchCell, BatchFacts, BatchSheet, Chart, ChartSize, DecimalMark, Ink, Layer,
+    Axis, BatchCell, BatchFacts, BatchSheet, Chart, ChartSize, DecimalMark, ENGLISH, Ink, Layer,
     ReportOptions, Scale, Selection, Sheet, Stroke, csv_batch, csv_batch_metadata, csv_text_back,
     drawing, html, html_text, json, pdf,
 };
@@ -18,7 +18,7 @@ use serde_json::Value;
 
 use crate::statistics_made::Made;
 use crate::support::batch_shafts::{parts_of, shafts};
-use crate::support::bench::{Bench, feature, plan};
+use crate::support::bench::{Bench, feature, plan, typed};
 use crate::support::hostile::TEXTS;
 use crate::support::pdf_read::{Read, bare};
 use crate::support::sheets::{bytes_of, sheet_of, sheet_of_bytes};
@@ -1050,4 +1050,32 @@ fn names_of_breaks_are_not_struck_through() {
             "{height}: {across} {base}"
         );
     }
+}
+
+#[test]
+fn what_all_numbers_stand_on_is_said_before_them() {
+    let staged = feature(
+        "A",
+        "20 k6",
+        "stages = [\"turned\", \"ground\"]\nleave = 0.2",
+    );
+    let mut opened = plan(&staged);
+    opened.advance_always = true;
+    opened.stage = "turned".to_owned();
+    let mut bench = Bench::new(opened);
+    let mut simulated = typed("mic", "20.209");
+    simulated.origin = Origin::Simulated;
+    bench.take(vec![Incoming::Reading(simulated)]);
+    bench.reads("20.208");
+    let sheet = sheet_of(&bench);
+    let remarks = &batch(&sheet).remarks;
+    assert_eq!(remarks, &[ENGLISH.earlier_stage, ENGLISH.was_simulated]);
+    let forms = forms("stands-on", &sheet, &ReportOptions::default());
+    for text in [bare(&forms.page_text()), forms.paper.all()] {
+        let numbers = text.find(&bare("Numbers over the parts")).unwrap();
+        for remark in remarks {
+            assert!(text.find(&bare(remark)).unwrap() < numbers, "{remark}");
+        }
+    }
+    assert!(batch(&sheet_of(&mixed())).remarks.is_empty());
 }
