@@ -1,4 +1,4 @@
-//! What happens when two parts meet: press and shrink fits, and which of many goes with which.
+//! What happens when two parts meet: press and shrink fits, which of many goes with which, cones.
 //!
 //! This room refuses to know plans, sessions and readings: sizes come in, what they do comes out.
 //! Lengths are exact integers until a force or a stress begins; these are floats with their unit in
@@ -19,6 +19,7 @@
 mod batch_pairing;
 mod elastic;
 mod joint;
+mod lobes;
 mod meeting;
 mod pair_error;
 mod press;
@@ -26,10 +27,13 @@ mod press_caution;
 mod press_error;
 mod ring;
 mod suit;
+mod taper;
+mod taper_measured;
 
 pub use batch_pairing::{LeftOver, PairOf, Pairing, most_pairing, nearest_pairing};
 pub use elastic::{Elastic, Strength};
 pub use joint::Joint;
+pub use lobes::{two_point_factor, v_block_factor};
 pub use meeting::{Meeting, MeetingKind, Member, RandomPairs, random_pairs};
 pub use pair_error::PairError;
 pub use press::{Press, PressAnswer, PressLimits, Surfaces, force_over_travel, press};
@@ -37,3 +41,8 @@ pub use press_caution::PressCaution;
 pub use press_error::PressError;
 pub use ring::{RingStress, ring_stress};
 pub use suit::{Between, MakeToSuit, Measured, OutOfClass, make_to_suit};
+pub use taper::{Taper, TaperError};
+pub use taper_measured::{
+    Balls, MeasuredMm, MeasuredTaper, Rollers, taper_of_diameters, taper_on_sine_bar,
+    taper_over_rollers, taper_with_balls,
+};

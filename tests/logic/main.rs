@@ -127,6 +127,7 @@ mod statistics_trend;
 mod statistics_variance;
 mod support;
 mod table;
+mod taper;
 mod tapping;
 mod teach;
 #[cfg(unix)]

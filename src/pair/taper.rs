@@ -1,0 +1,209 @@
+//! Cones: their ratio and angle, their diameter along the axis, and how they are turned.
+
+use std::fmt;
+
+/// Lengths that a bench has, mm.
+const LENGTH_MM: (f64, f64) = (1e-4, 10_000.0);
+/// Steepest cone that is taken, degrees of the whole angle.
+const STEEPEST_DEGREES: f64 = 179.0;
+
+/// A cone, by half of its angle.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Taper {
+    half: f64,
+}
+
+/// Why there is no such cone.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum TaperError {
+    /// A number is not finite, or outside what it can be.
+    OutOfRange {
+        /// Which number, in words.
+        what: &'static str,
+        /// What was given.
+        found: f64,
+        /// What it may be, in words.
+        allowed: &'static str,
+    },
+    /// The two measured places do not lie one behind the other as they must.
+    NotACone {
+        /// Why, in words.
+        why: &'static str,
+    },
+}
+
+impl TaperError {
+    /// The error's word in JSON.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::OutOfRange { .. } => "out_of_range",
+            Self::NotACone { .. } => "not_a_cone",
+        }
+    }
+}
+
+impl fmt::Display for TaperError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::OutOfRange {
+                what,
+                found,
+                allowed,
+            } => write!(f, "The {what} is {found}; it must be {allowed}."),
+            Self::NotACone { why } => write!(f, "These numbers make no cone: {why}."),
+        }
+    }
+}
+
+impl std::error::Error for TaperError {}
+
+/// The number, if it is a length that a bench has.
+pub(super) fn length(what: &'static str, found: f64) -> Result<f64, TaperError> {
+    match (LENGTH_MM.0..=LENGTH_MM.1).contains(&found) {
+        true => Ok(found),
+        false => Err(TaperError::OutOfRange {
+            what,
+            found,
+            allowed: "0.0001 to 10 000 mm",
+        }),
+    }
+}
+
+impl Taper {
+    /// Of half the angle, radians.
+    pub(super) fn of_half(half: f64) -> Result<Self, TaperError> {
+        let steepest = (STEEPEST_DEGREES / 2.0).to_radians();
+        match half > 0.0 && half <= steepest {
+            true => Ok(Self { half }),
+            false => Err(TaperError::OutOfRange {
+                what: "whole angle",
+                found: 2.0 * half.to_degrees(),
+                allowed: "above 0 and up to 179 degrees",
+            }),
+        }
+    }
+
+    /// Of its ratio 1:x.
+    ///
+    /// Formula: C = 1/x = 2 tan(a/2)
+    /// Symbols: C taper (difference of diameters over length), a whole angle.
+    /// Valid:   x above 0, a up to 179 degrees.
+    /// Rounding: none.
+    /// Source:  ISO 1119 (as GOST R 53440-2009, table 1).
+    /// Checked: tests/tables/cones.csv.
+    /// Errors:  `OutOfRange`.
+    pub fn of_ratio(x: f64) -> Result<Self, TaperError> {
+        Self::of_half((0.5 / x).atan())
+    }
+
+    /// Of its whole angle, degrees.
+    ///
+    /// # Errors
+    /// `OutOfRange`.
+    pub fn of_angle(whole_degrees: f64) -> Result<Self, TaperError> {
+        Self::of_half((whole_degrees / 2.0).to_radians())
+    }
+
+    /// Of two diameters and the length between them, mm.
+    ///
+    /// # Errors
+    /// `OutOfRange`, `NotACone` where the large end is not the larger.
+    pub fn of_diameters(large_mm: f64, small_mm: f64, length_mm: f64) -> Result<Self, TaperError> {
+        length("large diameter", large_mm)?;
+        length("length", length_mm)?;
+        if small_mm.is_nan() || small_mm < 0.0 {
+            length("small diameter", small_mm)?;
+        }
+        if small_mm >= large_mm {
+            let why = "the large diameter must be larger than the small one";
+            return Err(TaperError::NotACone { why });
+        }
+        Self::of_half(((large_mm - small_mm) / (2.0 * length_mm)).atan())
+    }
+
+    /// Half of its angle, degrees: what the top slide is set to, from the axis.
+    pub fn half_angle_degrees(&self) -> f64 {
+        self.half.to_degrees()
+    }
+
+    /// Its whole angle, degrees.
+    pub fn angle_degrees(&self) -> f64 {
+        2.0 * self.half.to_degrees()
+    }
+
+    /// Difference of the diameters for each millimetre of length.
+    pub fn per_mm(&self) -> f64 {
+        2.0 * self.half.tan()
+    }
+
+    /// The x of 1:x.
+    pub fn ratio(&self) -> f64 {
+        1.0 / self.per_mm()
+    }
+
+    /// The diameter so far from the large end towards the small one, mm.
+    ///
+    /// Formula: D = D1 - C z
+    /// Symbols: D1 diameter of the large end, z distance from it (mm), C taper.
+    /// Valid:   along the cone.
+    /// Rounding: none.
+    /// Source:  definition of the taper, ISO 1119.
+    /// Checked: tests/logic/taper.rs.
+    /// Errors:  none.
+    pub fn diameter_at_mm(&self, large_mm: f64, distance_mm: f64) -> f64 {
+        large_mm - self.per_mm() * distance_mm
+    }
+
+    /// How far a ring of the same cone slides along when the diameter is larger by so much, mm.
+    ///
+    /// Formula: dz = dD/C
+    /// Symbols: dD difference of diameters, C taper.
+    /// Valid:   cone and ring of one angle.
+    /// Rounding: none.
+    /// Source:  definition of the taper.
+    /// Checked: tests/logic/taper.rs.
+    /// Errors:  none.
+    pub fn axial_shift_mm(&self, diameter_difference_mm: f64) -> f64 {
+        diameter_difference_mm / self.per_mm()
+    }
+
+    /// How far an indicator moves while the top slide, set to the half angle, travels so far along
+    /// a parallel bar, mm.
+    ///
+    /// Formula: m = s sin(a/2)
+    /// Symbols: s travel of the slide, a whole angle.
+    /// Valid:   the indicator stands across the axis, on centre height.
+    /// Rounding: none.
+    /// Source:  definition.
+    /// Checked: tests/tables/pair_examples.json.
+    /// Errors:  none.
+    pub fn indicator_over_travel_mm(&self, travel_mm: f64) -> f64 {
+        travel_mm * self.half.sin()
+    }
+
+    /// How far the tailstock is set over, for work between centres of such a length, mm.
+    ///
+    /// Formula: v = L C/2
+    /// Symbols: L whole length between the centres, C taper.
+    /// Valid:   small angles: the centres sit askew; tool on centre height.
+    /// Rounding: none.
+    /// Source:  US Navy machinery training manual (public).
+    /// Checked: tests/tables/pair_examples.json.
+    /// Errors:  none.
+    pub fn tailstock_offset_mm(&self, between_centres_mm: f64) -> f64 {
+        between_centres_mm * self.per_mm() / 2.0
+    }
+
+    /// The stack of gauge blocks under one roller of a sine bar, mm, for the whole angle.
+    ///
+    /// Formula: H = L sin(a)
+    /// Symbols: L distance of the rollers (mm), a whole angle.
+    /// Valid:   below 45 degrees for a good reading (lecture notes); up to 90.
+    /// Rounding: none.
+    /// Source:  definition of the sine bar.
+    /// Checked: tests/tables/pair_examples.json.
+    /// Errors:  none.
+    pub fn sine_bar_height_mm(&self, bar_mm: f64) -> f64 {
+        bar_mm * (2.0 * self.half).sin()
+    }
+}
