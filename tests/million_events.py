@@ -14,10 +14,8 @@ import tempfile
 import time
 
 EVENTS = 1_000_000
-# The plan's goal.
-# This bound is what is held today with the window's libraries loaded.
+# The plan's goal, held with the window's libraries loaded.
 MEMORY_MIB = 32
-
 
 PLAN = """[part]
 name = "Pump shaft"
