@@ -94,6 +94,7 @@ mod output_judge;
 mod output_limits;
 mod output_list;
 mod output_making;
+mod output_pair;
 mod output_plugs;
 mod output_press;
 mod output_records;
@@ -105,6 +106,8 @@ mod output_teach;
 mod output_thread;
 mod output_wire;
 mod output_wires;
+mod pair;
+mod pair_table;
 mod plugs;
 mod ports;
 mod press;
@@ -186,6 +189,7 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
+        Command::Pair(arguments) => pair::run(&arguments, workspace, out),
         Command::Press(arguments) => press::run(&arguments, workspace, out),
         Command::Statistics(arguments) => statistics::run(&arguments, workspace, out),
         Command::GaugeStudy(arguments) => gauge_study::run(&arguments, workspace, out),

@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 /// What `press` says of itself after its options.
 pub(super) const PRESS_HELP: &str = "\
@@ -30,6 +30,42 @@ pub struct PressArguments {
     #[arg(long, value_name = "FILE")]
     pub from: Option<PathBuf>,
     /// One JSON object a fit
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `pair` says of itself after its options.
+pub(super) const PAIR_HELP: &str = "\
+Examples:
+  fitledger pair --json '25 H7/g6' < holes_and_shafts.csv
+  fitledger pair --objective most '25 H7/g6' < holes_and_shafts.csv
+
+The first line names the columns part, kind (hole or shaft) and size (mm), in any order. `nearest`
+makes as many pairs as there can be, all together as near to the wanted clearance as possible (the
+middle of the fit, or --wanted); `most` makes the most pairs that keep the fit. What is left over is
+told with its reason.";
+
+/// What pairs are made for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ObjectiveName {
+    /// Clearances as near to the wanted one as they can be all together
+    Nearest,
+    /// The most pairs that keep the fit
+    Most,
+}
+
+/// See [`super::Command::Pair`].
+#[derive(Debug, Args)]
+pub struct PairArguments {
+    /// The fit, such as '25 H7/g6'
+    pub fit: String,
+    /// What pairs are made for
+    #[arg(long, value_enum, default_value = "nearest")]
+    pub objective: ObjectiveName,
+    /// The clearance that pairs are brought near to, mm; the middle of the fit unless said
+    #[arg(long, value_name = "MM", allow_hyphen_values = true)]
+    pub wanted: Option<String>,
+    /// One JSON object
     #[arg(long)]
     pub json: bool,
 }
