@@ -34,6 +34,7 @@ mod arguments_exchange;
 mod arguments_fit;
 mod arguments_gauge;
 mod arguments_list;
+mod arguments_pair;
 mod arguments_record;
 mod arguments_register;
 mod arguments_report;
@@ -93,7 +94,9 @@ mod output_judge;
 mod output_limits;
 mod output_list;
 mod output_making;
+mod output_pair;
 mod output_plugs;
+mod output_press;
 mod output_records;
 mod output_report;
 mod output_statistics;
@@ -103,8 +106,11 @@ mod output_teach;
 mod output_thread;
 mod output_wire;
 mod output_wires;
+mod pair;
+mod pair_table;
 mod plugs;
 mod ports;
+mod press;
 mod problem;
 mod records;
 mod report;
@@ -183,6 +189,8 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
+        Command::Pair(arguments) => pair::run(&arguments, workspace, out),
+        Command::Press(arguments) => press::run(&arguments, workspace, out),
         Command::Statistics(arguments) => statistics::run(&arguments, workspace, out),
         Command::GaugeStudy(arguments) => gauge_study::run(&arguments, workspace, out),
         Command::Chart(arguments) => chart::run(&arguments, workspace, out),

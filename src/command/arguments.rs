@@ -7,6 +7,7 @@ use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, Impor
 use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 use super::arguments_list::ListArguments;
+use super::arguments_pair::{PAIR_HELP, PRESS_HELP, PairArguments, PressArguments};
 use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
@@ -96,6 +97,12 @@ Examples:
 
 The exit is 1 when a characteristic can be proved by no gauge of the register.")]
     Suitability(SuitabilityArguments),
+    /// Which of many measured holes takes which of many measured shafts
+    #[command(after_help = PAIR_HELP)]
+    Pair(PairArguments),
+    /// What a press or shrink fit does: grip, stresses, forces, temperatures
+    #[command(after_help = PRESS_HELP)]
+    Press(PressArguments),
     /// Numbers of a list of values: spread, capability, signals, trend, with intervals
     #[command(after_help = STATISTICS_HELP)]
     Statistics(StatisticsArguments),

@@ -191,3 +191,100 @@ proptest! {
         prop_assert_eq!(found.pairs.len() as i64, most);
     }
 }
+
+#[cfg(unix)]
+mod program {
+    use crate::support::program::Shop;
+
+    const TABLE: &str = "part,kind,size\nH1,hole,25.018\nS1,shaft,24.985\nH2,hole,25.004\n\
+                         S2,shaft,24.992\nH3,hole,25.011\nS3,shaft,24.981\n";
+
+    fn pairs(line: &serde_json::Value) -> Vec<[String; 3]> {
+        let all = line["pairs"].as_array().unwrap().iter();
+        let text = |value: &serde_json::Value| value.as_str().unwrap().to_owned();
+        all.map(|one| [&one["hole"], &one["shaft"], &one["clearance"]].map(text))
+            .collect()
+    }
+
+    #[test]
+    fn the_command_puts_a_table_together() {
+        let shop = Shop::new();
+        let answer = shop.run(&["pair", "--json", "25 H7/g6"], TABLE);
+        assert_eq!((answer.lines.len(), answer.code), (1, 0), "{}", answer.text);
+        let line = &answer.lines[0];
+        // 25 H7/g6: 7 to 41 µm (ISO 286-1), so that 24 is wanted.
+        assert_eq!(line["wanted_clearance"], "0.024");
+        let expected = [
+            ["H2", "S3", "0.023"],
+            ["H3", "S1", "0.026"],
+            ["H1", "S2", "0.026"],
+        ];
+        assert_eq!(pairs(line), expected.map(|one| one.map(str::to_owned)));
+        assert_eq!(
+            (&line["min_clearance"], &line["max_clearance"]),
+            (&"0.007".into(), &"0.041".into())
+        );
+        assert_eq!(line["in_range"], 3);
+        // One hole is far too large: with the most pairs it is left, with its reason.
+        let more = TABLE.to_owned() + "H4;hole,25.400\n";
+        let bad = shop.run(&["pair", "--json", "25 H7/g6"], &more);
+        assert_eq!(
+            (bad.lines[0]["error"]["code"].as_str(), bad.code),
+            (Some("kind_unknown"), 2)
+        );
+        let more = TABLE.replace("25.004", "25.400");
+        let args = ["pair", "--json", "--objective", "most", "25 H7/g6"];
+        let answer = shop.run(&args, &more);
+        let line = &answer.lines[0];
+        assert_eq!((pairs(line).len(), answer.code), (2, 0), "{line}");
+        let left = &line["holes_left"][0];
+        assert_eq!(
+            (&left["part"], &left["why"]),
+            (&"H2".into(), &"too_loose".into())
+        );
+        let nearest = shop.run(&["pair", "25 H7/g6"], &more);
+        assert_eq!(nearest.code, 1);
+        assert!(
+            nearest.text.contains("2 of 3 pairs keep 25 H7/g6"),
+            "{}",
+            nearest.text
+        );
+        let wanted = shop.run(&["pair", "--json", "--wanted", "-0,005", "25 H7/g6"], TABLE);
+        assert_eq!(wanted.lines[0]["wanted_clearance"], "-0.005");
+    }
+
+    #[test]
+    fn what_is_no_table_of_parts_says_where() {
+        let shop = Shop::new();
+        let code = |fit: &str, table: &str| {
+            let answer = shop.run(&["pair", "--json", fit], table);
+            let error = &answer.lines[0]["error"];
+            let word = error["code"].as_str().unwrap().to_owned();
+            (
+                word,
+                error["message"].as_str().unwrap().to_owned(),
+                answer.code,
+            )
+        };
+        for (table, word, part) in [
+            ("", "no_parts", "no part"),
+            ("part,kind,size\n", "no_parts", "no part"),
+            ("part,size\na,20\n", "column_missing", "kind"),
+            ("part,kind,size,day\n", "column_unknown", "day"),
+            (
+                "part,kind,size\na,hole,20.0\nb,pin,20\n",
+                "kind_unknown",
+                "Line 3",
+            ),
+            ("part,kind,size\n,hole,20.0\n", "part_missing", "Line 2"),
+        ] {
+            let (found, message, exit) = code("25 H7/g6", table);
+            assert_eq!((found.as_str(), exit), (word, 2), "{table}: {message}");
+            assert!(message.contains(part), "{table}: {message}");
+        }
+        let (_, message, exit) = code("25 H7/g6", "part,kind,size\na,hole,big\n");
+        assert!(message.starts_with("Line 2") && exit == 2, "{message}");
+        assert_eq!(code("25 H7", "").0, "not_a_fit");
+        assert_eq!(code("M10-6H/6g", "").0, "not_a_fit");
+    }
+}

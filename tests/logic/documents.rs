@@ -185,6 +185,8 @@ fn plans_and_registers_of_the_readme_are_read_without_a_fault() {
         elements.iter().map(AsRef::as_ref).eq(expected),
         "{elements:?}"
     );
+    // The fit of `press` is run in tests/logic/press.rs.
+    assert!(next().starts_with("fit = "));
     assert!(blocks.next().is_none(), "a block that no test reads");
 }
 
