@@ -20,7 +20,7 @@ use fitledger::session::{
 
 use crate::support::program::{FarEnd, Shop};
 
-const PATIENCE: Duration = Duration::from_secs(30);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// A live session in a workspace of its own.
 struct Bench {
