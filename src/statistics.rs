@@ -78,7 +78,7 @@ pub use gauge_study_alone::{
 pub use gauge_study_factors::{RangeFactors, range_factors};
 pub use gauge_study_interval::{StudyIntervals, study_intervals};
 pub use gauge_study_variance::{Pooling, Source, VarianceStudy, variance_study};
-pub use histogram::{Histogram, histogram, number_of_bins, usual_number_of_bins};
+pub use histogram::{Histogram, histogram, number_of_bins};
 pub use line_sums::LineSums;
 pub use median_interval::median_interval;
 pub use noncentral::{noncentral_t_cdf, noncentral_t_quantile};

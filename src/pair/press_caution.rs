@@ -31,8 +31,6 @@ pub enum PressCaution {
     TooCold,
     /// Cold steel shrinks less for each degree.
     ColdShrinksLess,
-    /// The bore of the shaft shrinks out of its limits.
-    BoreShrinks,
 }
 
 impl PressCaution {
@@ -56,7 +54,6 @@ impl PressCaution {
             Self::TooHot => "too_hot",
             Self::TooCold => "too_cold",
             Self::ColdShrinksLess => "cold_shrinks_less",
-            Self::BoreShrinks => "bore_shrinks",
         }
     }
 
@@ -109,10 +106,6 @@ impl PressCaution {
             Self::ColdShrinksLess => {
                 "Cold steel shrinks less for each degree than warm steel grows: cool further, or \
                  warm the hub as well."
-            }
-            Self::BoreShrinks => {
-                "The pressed shaft's bore shrinks below its limits: ream it after pressing, or \
-                 bore it larger before."
             }
         }
     }

@@ -25,23 +25,8 @@ pub struct Histogram {
     pub counts: Vec<u64>,
 }
 
-/// Number of bins that n values are usually worth.
-///
-/// Formula: k = 1 + log2(n), rounded up
-/// Symbols: n number of values, k number of bins.
-/// Valid:   n from 1; 1 for none.
-/// Rounding: up.
-/// Source:  H. A. Sturges, Journal of the American Statistical Association 21 (1926) 65-66 (from
-///          memory).
-/// Checked: tests/logic/statistics_histogram.rs.
-/// Errors:  none.
-pub fn usual_number_of_bins(count: usize) -> usize {
-    let halvings = count.max(1).next_power_of_two().trailing_zeros();
-    1 + halvings as usize
-}
-
 /// Number of bins that a list is worth: narrow ones where most values lie near each other and a few
-/// far off, and never less than the usual number.
+/// far off, and never fewer than Sturges' 1 + log2(n).
 ///
 /// Formula: k = range/w, rounded up; w = min(w1, w2); w1 = range/(1 + log2(n)),
 ///          w2 = max(2 IQR/cbrt(n), range/(2 sqrt(n)))
@@ -49,8 +34,8 @@ pub fn usual_number_of_bins(count: usize) -> usize {
 /// Valid:   1 or more values; 1 where all are equal.
 /// Rounding: up.
 /// Source:  D. Freedman, P. Diaconis, Zeitschrift fuer Wahrscheinlichkeitstheorie und verwandte
-///          Gebiete 57 (1981) 453-476; Sturges as [`usual_number_of_bins`] (both from memory); the
-///          joined rule is numpy's "auto".
+///          Gebiete 57 (1981) 453-476; H. A. Sturges, Journal of the American Statistical
+///          Association 21 (1926) 65-66 (both from memory); the joined rule is numpy's "auto".
 /// Checked: tests/tables/histogram_bins.json.
 /// Errors:  those of [`quantiles`](super::quantiles).
 pub fn number_of_bins(values: &[f64]) -> Result<usize, StatisticsError> {

@@ -1,6 +1,6 @@
 //! Histograms: every value in one bin, and every bin fair.
 
-use fitledger::statistics::{histogram, number_of_bins, usual_number_of_bins};
+use fitledger::statistics::{histogram, number_of_bins};
 use proptest::prelude::*;
 
 use crate::statistics_cases::{json_cases, numbers};
@@ -61,22 +61,6 @@ fn degenerate_lists_and_settings_have_stated_results() {
     // Extremes as far apart as steps can be counted: done at once.
     let far = histogram(&[-4e15, 4e15], 1.0, 2).unwrap();
     assert_eq!(far.counts, [1, 1]);
-}
-
-#[test]
-fn the_usual_number_of_bins_grows_with_the_logarithm() {
-    // 1 + log2(n), rounded up, for whole powers exactly.
-    for (count, bins) in [
-        (0, 1),
-        (1, 1),
-        (2, 2),
-        (3, 3),
-        (64, 7),
-        (65, 8),
-        (1_000_000, 21),
-    ] {
-        assert_eq!(usual_number_of_bins(count), bins, "{count}");
-    }
 }
 
 /// Against numpy's `histogram_bin_edges(…, bins="auto")`.
