@@ -15,8 +15,13 @@
 //! ```
 
 mod csv;
+mod format;
+mod friction;
+mod house;
 mod lookup;
 mod table;
 
+pub use friction::{Friction, Joining, Wetness, friction};
+pub use house::{HouseMaterialsError, MATERIALS_FILE};
 pub use lookup::{MaterialError, material};
-pub use table::{Expansion, Material, materials};
+pub use table::{Expansion, Material, Materials, Text, materials};

@@ -17,7 +17,10 @@
 //! ```
 
 mod callout;
+mod choice;
 mod class;
+mod clearance_hole;
+mod cone;
 mod csv;
 mod error;
 mod explain;
@@ -46,7 +49,15 @@ mod wording;
 pub use callout::{
     AngleCallout, Callout, EdgeCallout, EdgeKind, FitCallout, Indication, SizeCallout, SizeForm,
 };
+pub use choice::{
+    ChoiceRule, FitChoice, Load, Purpose, Ring, Seat, SeatChoice, bearing_rules, dowel_rules,
+    fit_choices, seat_choices,
+};
 pub use class::{ClassKind, Grade, Letter, ToleranceClass};
+pub use clearance_hole::{
+    CLEARANCE_HOLE_STANDARD, CLEARANCE_HOLE_TEXTS, ClearanceHole, ClearanceSeries, clearance_hole,
+};
+pub use cone::{CONE_TEXTS, ConeShape, NamedCone, morse_cone, named_cones};
 pub use csv::TableError;
 pub use error::{CalloutError, Place, render_caret};
 pub use fit::{FitKind, FitLimits};

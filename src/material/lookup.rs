@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::table::{Material, materials};
+use super::table::{Material, Materials};
 
 /// Why there is no such material.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -12,49 +12,62 @@ pub enum MaterialError {
         /// What was asked for.
         name: String,
         /// The nearest name of the table, if one is near.
-        nearest: Option<&'static str>,
+        nearest: Option<String>,
     },
 }
 
-/// The material of a designation, number, other name or plain word (`steel`, `stainless`,
-/// `aluminium`, `brass`, ...). Upper and lower case, blanks, dots, hyphens and `+` do not matter;
-/// where several rows share a number, the first one is taken.
+/// The material of that name in the program's own table; see [`Materials::find`].
+///
+/// # Errors
+/// As there.
 pub fn material(name: &str) -> Result<&'static Material, MaterialError> {
-    let wanted = folded(name);
-    let is_wanted = |known: &str| !wanted.is_empty() && folded(known) == wanted;
-    materials()
-        .iter()
-        .find(|row| names(row).any(is_wanted))
-        .ok_or_else(|| MaterialError::Unknown {
-            name: name.to_owned(),
-            nearest: nearest(&wanted),
-        })
+    Materials::standard().find(name)
 }
 
-fn names(row: &'static Material) -> impl Iterator<Item = &'static str> {
-    [row.designation, row.number]
+impl Materials {
+    /// The material of a designation, number, other name or plain word (`steel`, `stainless`,
+    /// `aluminium`, `brass`, ...). Upper and lower case, blanks, dots, hyphens and `+` do not
+    /// matter; where several rows share a number, the first one is taken.
+    ///
+    /// # Errors
+    /// `Unknown`, with the nearest name.
+    pub fn find(&self, name: &str) -> Result<&Material, MaterialError> {
+        let wanted = folded(name);
+        let is_wanted = |known: &str| !wanted.is_empty() && folded(known) == wanted;
+        let mut rows = self.rows().iter();
+        rows.find(|row| names(row).any(is_wanted))
+            .ok_or_else(|| MaterialError::Unknown {
+                name: name.to_owned(),
+                nearest: self.nearest(&wanted),
+            })
+    }
+
+    /// The name with the fewest changed letters, when those are at most a third of it.
+    fn nearest(&self, wanted: &str) -> Option<String> {
+        let letters: Vec<char> = wanted.chars().take(40).collect();
+        self.rows()
+            .iter()
+            .flat_map(names)
+            .map(|name| (changed_letters(&letters, &folded(name)), name))
+            .filter(|(changes, name)| changes * 3 <= folded(name).chars().count())
+            .min_by_key(|(changes, _)| *changes)
+            .map(|(_, name)| name.to_owned())
+    }
+}
+
+/// What a row answers to.
+pub(super) fn names(row: &Material) -> impl Iterator<Item = &str> {
+    [&*row.designation, &*row.number]
         .into_iter()
         .chain(row.aliases.split(';'))
         .filter(|name| !name.is_empty() && *name != "-")
 }
 
-fn folded(name: &str) -> String {
+pub(super) fn folded(name: &str) -> String {
     name.chars()
         .filter(|c| c.is_alphanumeric())
         .flat_map(char::to_lowercase)
         .collect()
-}
-
-/// The name with the fewest changed letters, when those are at most a third of it.
-fn nearest(wanted: &str) -> Option<&'static str> {
-    let letters: Vec<char> = wanted.chars().take(40).collect();
-    materials()
-        .iter()
-        .flat_map(names)
-        .map(|name| (changed_letters(&letters, &folded(name)), name))
-        .filter(|(changes, name)| changes * 3 <= folded(name).chars().count())
-        .min_by_key(|(changes, _)| *changes)
-        .map(|(_, name)| name)
 }
 
 /// Fewest insertions, removals and replacements from one word to the other (Levenshtein).

@@ -1,5 +1,6 @@
 //! The embedded table of materials.
 
+use std::borrow::Cow;
 use std::sync::LazyLock;
 
 use super::csv::fields;
@@ -40,43 +41,53 @@ impl Expansion {
     }
 }
 
+/// A text of the program's table, or one of a house's.
+pub type Text = Cow<'static, str>;
+
 /// One material of the table; the fields hold what the row says.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Material {
     /// Standard designation (`X5CrNi18-10`) or plain word (`steel`).
-    pub designation: &'static str,
+    pub designation: Text,
     /// Material number (`1.4301`), `-` where there is none.
-    pub number: &'static str,
+    pub number: Text,
     /// Other names, separated by semicolons.
-    pub(super) aliases: &'static str,
+    pub(super) aliases: Text,
     /// The group's plain word (`stainless`).
-    pub group: &'static str,
+    pub group: Text,
     /// Heat treatment or delivery state that the numbers are for.
-    pub state: &'static str,
+    pub state: Text,
     /// Young's modulus, GPa.
     pub youngs_modulus_gpa: f64,
     /// Where the modulus comes from.
-    pub youngs_modulus_source: &'static str,
+    pub youngs_modulus_source: Text,
     /// Poisson's ratio.
     pub poisson_ratio: f64,
     /// Where the ratio comes from.
-    pub poisson_ratio_source: &'static str,
+    pub poisson_ratio_source: Text,
     /// Linear expansion, micrometres per metre and kelvin.
     pub expansion_um_per_m_k: f64,
     /// Where the expansion comes from.
-    pub expansion_source: &'static str,
+    pub expansion_source: Text,
     /// Yield or proof stress, MPa; none where it depends on treatment.
     pub yield_mpa: Option<f64>,
     /// Which yield (ReH, Rp0.2, ...), or why there is none.
-    pub yield_kind: &'static str,
+    pub yield_kind: Text,
     /// Where the yield comes from.
-    pub yield_source: &'static str,
-    /// Density, kg per cubic metre.
-    pub density_kg_m3: f64,
+    pub yield_source: Text,
+    /// Density, kg per cubic metre; none where a house's row does not say it.
+    pub density_kg_m3: Option<f64>,
     /// Where the density comes from.
-    pub density_source: &'static str,
+    pub density_source: Text,
+    /// The hottest that the material may be for joining without losing its state, degrees C; none:
+    /// not known.
+    pub joining_max_c: Option<f64>,
+    /// Where that comes from.
+    pub joining_max_source: Text,
     /// What to know besides.
-    pub note: &'static str,
+    pub note: Text,
+    /// The house's file that the row stands in; empty for the program's own.
+    pub house: Text,
 }
 
 impl Material {
@@ -94,9 +105,9 @@ impl Material {
             group,
             state,
             modulus,
-            youngs_modulus_source,
+            modulus_source,
             poisson,
-            poisson_ratio_source,
+            poisson_source,
             expansion,
             expansion_source,
             yield_text,
@@ -104,48 +115,72 @@ impl Material {
             yield_source,
             density,
             density_source,
+            joining_max,
+            joining_max_source,
             note,
         ] = *fields(line).as_slice()
         else {
             return None;
         };
-        let yield_mpa = match yield_text {
-            "" => None,
-            text => Some(text.parse().ok()?),
+        let number_or_none = |text: &str| match text {
+            "" => Some(None),
+            text => Some(Some(text.parse().ok()?)),
         };
         Some(Self {
-            designation,
-            number,
-            aliases,
-            group,
-            state,
+            designation: designation.into(),
+            number: number.into(),
+            aliases: aliases.into(),
+            group: group.into(),
+            state: state.into(),
             youngs_modulus_gpa: modulus.parse().ok()?,
-            youngs_modulus_source,
+            youngs_modulus_source: modulus_source.into(),
             poisson_ratio: poisson.parse().ok()?,
-            poisson_ratio_source,
+            poisson_ratio_source: poisson_source.into(),
             expansion_um_per_m_k: expansion.parse().ok()?,
-            expansion_source,
-            yield_mpa,
-            yield_kind,
-            yield_source,
-            density_kg_m3: density.parse().ok()?,
-            density_source,
-            note,
+            expansion_source: expansion_source.into(),
+            yield_mpa: number_or_none(yield_text)?,
+            yield_kind: yield_kind.into(),
+            yield_source: yield_source.into(),
+            density_kg_m3: number_or_none(density)?,
+            density_source: density_source.into(),
+            joining_max_c: number_or_none(joining_max)?,
+            joining_max_source: joining_max_source.into(),
+            note: note.into(),
+            house: Text::default(),
         })
     }
 }
 
-static MATERIALS: LazyLock<Vec<Material>> = LazyLock::new(|| {
-    TABLE
+static STANDARD: LazyLock<Materials> = LazyLock::new(|| Materials {
+    rows: TABLE
         .lines()
         .skip(1)
         .filter_map(Material::from_line)
-        .collect()
+        .collect(),
 });
 
-/// Every material of the table, in its order: plain words first.
+/// The materials in force: the program's table, and before it what the house adds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Materials {
+    pub(super) rows: Vec<Material>,
+}
+
+impl Materials {
+    /// The program's own table.
+    pub fn standard() -> &'static Self {
+        &STANDARD
+    }
+
+    /// Every row in the order in which names are looked up: the house's first, then plain words,
+    /// then the rest.
+    pub fn rows(&self) -> &[Material] {
+        &self.rows
+    }
+}
+
+/// Every material of the program's table, in its order: plain words first.
 pub fn materials() -> &'static [Material] {
-    &MATERIALS
+    Materials::standard().rows()
 }
 
 #[cfg(test)]

@@ -121,7 +121,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// A decimal number with a point.
-    fn number(&self, field: &Field, expected: &str) -> Result<Decimal, TableError> {
+    pub(super) fn number(&self, field: &Field, expected: &str) -> Result<Decimal, TableError> {
         Decimal::parse(&field.text, DecimalMark::Point).map_err(|_| self.fault(field, expected))
     }
 

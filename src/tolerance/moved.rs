@@ -36,6 +36,13 @@ pub enum Move {
         /// How much is left on the size (on a diameter: on the diameter).
         amount: Length,
     },
+    /// The limits are those that suit a measured mate.
+    ToSuit {
+        /// By how much the lower limit moved.
+        lower_by: Length,
+        /// By how much the upper limit moved.
+        upper_by: Length,
+    },
 }
 
 impl Move {
@@ -66,6 +73,7 @@ impl Move {
                 MetalSide::Smaller => Some((-amount, -amount)),
                 MetalSide::Neither => None,
             },
+            Self::ToSuit { lower_by, upper_by } => Some((lower_by, upper_by)),
         }
     }
 
@@ -74,6 +82,7 @@ impl Move {
             Self::Coating { surface, .. }
             | Self::FlankCoating { surface, .. }
             | Self::Allowance { surface, .. } => surface,
+            Self::ToSuit { .. } => Surface::Length,
         }
     }
 }
@@ -144,6 +153,19 @@ impl Limits<Length> {
             return Err(LimitsError::NegativeAllowance { found: amount });
         }
         self.moved(Move::Allowance { surface, amount })
+    }
+
+    /// Other limits in place of these, because the part is made to suit its measured mate; these
+    /// stay the beginning of the why. A limit that is missing stays so.
+    ///
+    /// # Errors
+    /// `EmptyZone`, `NothingLeft`, `TooManyMoves`.
+    pub fn to_suit(&self, lower: Length, upper: Length) -> Result<Self, LimitsError> {
+        let by = |limit: Option<Length>, to: Length| limit.map_or(Length::ZERO, |limit| to - limit);
+        self.moved(Move::ToSuit {
+            lower_by: by(self.lower, lower),
+            upper_by: by(self.upper, upper),
+        })
     }
 
     /// The limits moved, with the move kept for the why.

@@ -345,6 +345,7 @@ pub(super) fn write_moved(
         Move::Allowance { surface, amount } => {
             write!(f, "with {amount} mm left on ({}):", surface.word())?;
         }
+        Move::ToSuit { .. } => write!(f, "made to suit the measured mate:")?,
     }
     let parts = [("lower", lower, shift.0), ("upper", upper, shift.1)];
     for (word, limit, by) in parts {
