@@ -34,16 +34,20 @@ mod body;
 mod chain;
 mod continuation;
 mod event;
+mod event_assembled;
 mod event_decided;
 mod event_gauge;
+mod event_suit;
 mod finding;
 mod format;
+mod format_assembled;
 mod format_bodies;
 mod format_decided;
 mod format_encode;
 mod format_gauge;
 mod format_quick;
 mod format_study;
+mod format_suit;
 mod hash;
 pub mod line;
 mod line_fault;
@@ -64,8 +68,10 @@ pub use event::{
     Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
     VerdictGiven,
 };
+pub use event_assembled::{AssembledWith, PartAssembled};
 pub use event_decided::{Disposition, DispositionKind, Job, LeftOpen, Manner, Meaning, SignedOff};
 pub use event_gauge::{EarlierZero, StudyCell, StudyOpened, StudyPart, ZeroChecked};
+pub use event_suit::Suit;
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
 pub use format::{FormatError, ended_reading, event_of};
 pub use format_encode::{body_of, outcome_text};

@@ -5,8 +5,10 @@
 
 use std::sync::Arc;
 
+use super::event_assembled::PartAssembled;
 use super::event_decided::{Disposition, Job, SignedOff};
 use super::event_gauge::{EarlierZero, StudyCell, StudyOpened, ZeroChecked};
+use super::event_suit::Suit;
 use crate::gauge::{Origin, Reading};
 use crate::measure::{Rule, Side, VerdictWord};
 use crate::quantity::{Celsius, Length};
@@ -101,6 +103,17 @@ pub enum Event {
     ZeroCheckDropped {
         /// Which gauge.
         gauge: String,
+    },
+    /// A person said which of its characteristics a gauge feeds that sends out of turn, or of
+    /// several live gauges whose value is taken where the plan lists none: it holds for the
+    /// session.
+    GaugeRouted {
+        /// Which gauge.
+        gauge: String,
+        /// Feature id.
+        feature: String,
+        /// Element of the feature.
+        element: String,
     },
     /// A reading was a zero check; its one end.
     ZeroChecked(Box<ZeroChecked>),
@@ -247,6 +260,8 @@ pub enum Event {
     },
     /// Something was decided about a part that is not simply good.
     DispositionGiven(Box<Disposition>),
+    /// A part went into an assembly.
+    PartAssembled(Box<PartAssembled>),
     /// Somebody put their name under the record.
     SignedOff(Box<SignedOff>),
     /// Another person measures from here on.
@@ -299,12 +314,16 @@ pub struct SessionOpened {
     pub parts: Option<u32>,
     /// Whether a verdict that is not GO moves on too.
     pub advance_always: bool,
+    /// Whether it does so unless metal can still be taken off.
+    pub advance_rework: bool,
     /// Time zone offset of the bench at the start, such as `+01:00`.
     pub offset: String,
     /// The last zero checks of gauges before it, that still hold or failed.
     pub zeros: Vec<EarlierZero>,
     /// What names the work, where it was said beside the plan.
     pub job: Job,
+    /// Sizes that are made to suit their measured mates in this session.
+    pub suits: Vec<Suit>,
 }
 
 /// How a reading was taken out of values that were seen and not recorded one by one.
@@ -432,6 +451,7 @@ impl Event {
             Self::GaugeStateChanged { .. } => "gauge_state_changed",
             Self::ZeroCheckAsked { .. } => "zero_check_asked",
             Self::ZeroCheckDropped { .. } => "zero_check_dropped",
+            Self::GaugeRouted { .. } => "gauge_routed",
             Self::ZeroChecked(_) => "zero_checked",
             Self::GaugeDoubted { .. } => "gauge_doubted",
             Self::StudyOpened(_) => "study_opened",
@@ -455,6 +475,7 @@ impl Event {
             Self::PartNamed { .. } => "part_named",
             Self::PartTakenUp { .. } => "part_taken_up",
             Self::DispositionGiven(_) => "disposition_given",
+            Self::PartAssembled(_) => "part_assembled",
             Self::SignedOff(_) => "signed_off",
             Self::OperatorChanged { .. } => "operator_changed",
             Self::ClockStepped { .. } => "clock_stepped",

@@ -86,6 +86,9 @@ pub enum FindingKind {
     LinkAbsent {
         /// The number that the continuation names.
         seq: u64,
+        /// The first and last number that are missing up to it; `None` where the file holds
+        /// another line of that number.
+        missing: Option<(u64, u64)>,
     },
 }
 
@@ -163,11 +166,7 @@ impl fmt::Display for Finding {
         match self.kind {
             FindingKind::Damage { kind, missing } => {
                 write_damage(out, kind)?;
-                match missing {
-                    Some((first, last)) if first == last => write!(out, "; event {first} is lost"),
-                    Some((first, last)) => write!(out, "; events {first} to {last} are lost"),
-                    None => Ok(()),
-                }
+                write_lost(out, missing)
             }
             FindingKind::Missing { first, last } if first == last => {
                 write!(out, "event {first} is not before this line")
@@ -207,13 +206,22 @@ impl fmt::Display for Finding {
                 out,
                 "{lines} lines after the last one that counts; never acknowledged"
             ),
-            FindingKind::LinkAbsent { seq } => {
+            FindingKind::LinkAbsent { seq, missing } => {
                 write!(
                     out,
                     "the continuation goes on from event {seq}, which is not here"
-                )
+                )?;
+                write_lost(out, missing)
             }
         }
+    }
+}
+
+fn write_lost(out: &mut fmt::Formatter<'_>, missing: Option<(u64, u64)>) -> fmt::Result {
+    match missing {
+        Some((first, last)) if first == last => write!(out, "; event {first} is lost"),
+        Some((first, last)) => write!(out, "; events {first} to {last} are lost"),
+        None => Ok(()),
     }
 }
 

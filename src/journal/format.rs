@@ -16,6 +16,7 @@ use super::event::{
     Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
     VerdictGiven, origin_word,
 };
+use super::format_assembled::decode_assembled;
 use super::format_bodies::{
     AtPoint, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState, Held, Note, Offset,
     Opened, Operator, PartBody, PlaceBody, PutBackBody, Refused, Repeat, Resumed, SetAside, Source,
@@ -25,6 +26,7 @@ use super::format_decided::{decode_decided, job_of};
 use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::format_quick;
 use super::format_study::decode_of_study;
+use super::format_suit::suit_of;
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -67,6 +69,7 @@ pub fn event_of(kind: &str, body: &str) -> Result<Event, FormatError> {
         decode_of_line,
         decode_of_gauge,
         decode_of_study,
+        decode_assembled,
         decode_decided,
     ] {
         if let Some(event) = part(&field, body)? {
@@ -406,6 +409,7 @@ fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatE
         dial: b.dial.into_owned(),
         parts: b.parts,
         advance_always: b.advance_always,
+        advance_rework: b.advance_rework,
         offset: b.offset.into_owned(),
         zeros: b
             .zeros
@@ -413,6 +417,11 @@ fn decode_opened(field: &Field<'_>, body: &str) -> Result<SessionOpened, FormatE
             .map(|zero| earlier_of(field, zero))
             .collect::<Result<_, _>>()?,
         job: job_of(b.job),
+        suits: b
+            .suits
+            .into_iter()
+            .map(|suit| suit_of(field, suit))
+            .collect::<Result<_, _>>()?,
     })
 }
 

@@ -10,6 +10,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use super::event::Sequence;
 use super::format_decided::{JobBody, says_nothing};
 use super::format_gauge::Earlier;
+use super::format_suit::SuitBody;
 
 /// A text that is borrowed from the line where nothing in it is escaped. Serde borrows a [`Cow`]
 /// only where it is a field's whole type, not in an [`Option`].
@@ -104,11 +105,15 @@ bodies! {
         #[serde(borrow, default, skip_serializing_if = "str::is_empty")] dial: Text<'a>,
         parts: Option<u32>,
         advance_always: bool,
+        /// Left out when it is not so, as in the first records.
+        #[serde(default, skip_serializing_if = "is_false")] advance_rework: bool,
         #[serde(borrow)] offset: Text<'a>,
         /// Left out when there are none, as in the first records.
         #[serde(borrow, default, skip_serializing_if = "Vec::is_empty")] zeros: Vec<Earlier<'a>>,
         /// Left out when it says nothing, as in the first records.
         #[serde(borrow, default, skip_serializing_if = "says_nothing")] job: JobBody<'a>,
+        /// Left out when there are none, as in the first records.
+        #[serde(borrow, default, skip_serializing_if = "Vec::is_empty")] suits: Vec<SuitBody<'a>>,
     }
     Source<'a> {
         #[serde(borrow)] gauge: Text<'a>,
@@ -227,6 +232,6 @@ bodies! {
 }
 
 #[allow(clippy::trivially_copy_pass_by_ref)]
-fn is_false(flag: &bool) -> bool {
+pub(super) fn is_false(flag: &bool) -> bool {
     !flag
 }

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::event::{
     Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word,
 };
+use super::format_assembled::assembled_body;
 use super::format_bodies::{
     Assigned, AtPoint, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState,
     Held, House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received,
@@ -14,6 +15,7 @@ use super::format_bodies::{
 use super::format_decided::{decided_body, job_body};
 use super::format_gauge::{earlier_body, gauge_body};
 use super::format_study::study_body;
+use super::format_suit::suit_body;
 use super::text;
 use crate::gauge::{Observed, Reading};
 
@@ -25,6 +27,7 @@ pub fn body_of(event: &Event) -> String {
         .or_else(|| gauge_body(event))
         .or_else(|| study_body(event))
         .or_else(|| decided_body(event))
+        .or_else(|| assembled_body(event))
         .unwrap_or_else(|| "{}".to_owned())
 }
 
@@ -277,9 +280,11 @@ fn opened_body(opened: &SessionOpened) -> Opened<'_> {
         dial: opened.dial.as_str().into(),
         parts: opened.parts,
         advance_always: opened.advance_always,
+        advance_rework: opened.advance_rework,
         offset: opened.offset.as_str().into(),
         zeros: opened.zeros.iter().map(earlier_body).collect(),
         job: job_body(&opened.job),
+        suits: opened.suits.iter().map(suit_body).collect(),
     }
 }
 

@@ -31,6 +31,17 @@ struct Dropped<'a> {
 
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+struct Routed<'a> {
+    #[serde(borrow)]
+    gauge: Text<'a>,
+    #[serde(borrow)]
+    feature: Text<'a>,
+    #[serde(borrow)]
+    element: Text<'a>,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 struct Checked<'a> {
     reading: Sequence,
     #[serde(borrow)]
@@ -90,6 +101,15 @@ pub(super) fn gauge_body(event: &Event) -> Option<String> {
         Event::ZeroCheckDropped { gauge } => serde_json::to_string(&Dropped {
             gauge: gauge.into(),
         }),
+        Event::GaugeRouted {
+            gauge,
+            feature,
+            element,
+        } => serde_json::to_string(&Routed {
+            gauge: gauge.into(),
+            feature: feature.into(),
+            element: element.into(),
+        }),
         Event::ZeroChecked(checked) => serde_json::to_string(&Checked {
             reading: checked.reading,
             gauge: (&checked.gauge).into(),
@@ -130,6 +150,14 @@ pub(super) fn decode_of_gauge(field: &Field<'_>, body: &str) -> Result<Option<Ev
         "zero_check_dropped" => Event::ZeroCheckDropped {
             gauge: parse::<Dropped<'_>>(kind, body)?.gauge.into_owned(),
         },
+        "gauge_routed" => {
+            let b: Routed<'_> = parse(kind, body)?;
+            Event::GaugeRouted {
+                gauge: b.gauge.into_owned(),
+                feature: b.feature.into_owned(),
+                element: b.element.into_owned(),
+            }
+        }
         "zero_checked" => {
             let b: Checked<'_> = parse(kind, body)?;
             Event::ZeroChecked(Box::new(ZeroChecked {

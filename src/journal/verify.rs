@@ -104,6 +104,8 @@ struct Check {
     until_seen: bool,
     events: u64,
     counted: Link,
+    /// The highest number among the lines that count.
+    highest: u64,
     closed: bool,
     tail: Tail,
     findings: Vec<Finding>,
@@ -124,6 +126,7 @@ impl Check {
             until_seen: until.is_none_or(|link| link.seq == 0),
             events: 0,
             counted: Link::GENESIS,
+            highest: 0,
             closed: false,
             tail: Tail::Whole,
             findings: Vec::new(),
@@ -206,7 +209,7 @@ impl Check {
         {
             // The last line that counts may be damaged: those after it count no more for that.
             if !self.until_seen {
-                self.find(FindingKind::LinkAbsent { seq: until.seq }, place);
+                self.link_absent(until.seq, place);
                 self.until_seen = true;
             }
             if sound.line.kind == TAIL_DAMAGED {
@@ -233,8 +236,16 @@ impl Check {
             self.find(FindingKind::BadLink, place);
         }
         self.counted = Link::of(&sound.line);
+        self.highest = self.highest.max(sound.line.seq);
         self.until_seen |= self.until == Some(self.counted);
         true
+    }
+
+    /// The line that the continuation names was not found. No later line tells what is missing
+    /// before it: those do not count, or there is none.
+    fn link_absent(&mut self, seq: u64, place: Place) {
+        let missing = (self.highest < seq).then_some((self.highest + 1, seq));
+        self.find(FindingKind::LinkAbsent { seq, missing }, place);
     }
 
     fn surplus_line(&mut self, place: Place) {
@@ -347,7 +358,7 @@ impl Check {
     fn report(mut self, head: Link, length: u64) -> Report {
         if let Some(until) = self.until {
             if !self.until_seen {
-                self.find(FindingKind::LinkAbsent { seq: until.seq }, self.last_place);
+                self.link_absent(until.seq, self.last_place);
             }
             self.closed = false;
         }
