@@ -4,6 +4,9 @@
 //! column and a caret, also for the character of a callout that is wrong. [`Plan::from_callouts`]
 //! makes a plan of typed callouts for a one-off.
 //!
+//! [`PlanSheet`] is the same file as it is edited: a change touches the bytes of one value, or of
+//! whole lines, and no others; two people's changes are put together.
+//!
 //! This room refuses to know readings, verdicts, disks and clocks.
 //!
 //! ```
@@ -28,8 +31,12 @@
 //! ```
 
 mod asked;
+mod assembly;
+mod assembly_problem;
 mod build;
+mod contact;
 mod feature;
+mod form;
 mod format;
 mod inspection;
 mod limit_gauge;
@@ -37,17 +44,35 @@ mod outline;
 mod outline_profile;
 mod pair;
 mod problem;
+mod problem_form;
 mod rules;
+mod sheet;
+mod sheet_edit;
+mod sheet_fields;
+mod sheet_lines;
+mod sheet_merge;
+mod sheet_sides;
+mod sheet_sound;
 mod stage;
 mod thread;
 
+pub use assembly::{Assembly, AssemblyError, Mate, Member, MemberFeature, StackAsked, StackPart};
+pub use assembly_problem::AssemblyProblem;
 pub use feature::{
     Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId, OverWires, Take,
 };
+pub use form::{Form, FormKind, When};
 pub use inspection::{Plan, PlanError};
 pub use limit_gauge::is_callout_of;
 pub use outline::{Outline, Segment, SegmentKind};
 pub use pair::{Pair, PairEnd};
 pub use problem::PlanProblem;
+pub use problem_form::FormProblem;
 pub use rules::{Decision, Part, Rules};
+pub use sheet::{PlanSheet, SheetCell, SheetRefusal, SheetTable, TableAt};
+pub use sheet_edit::{PlanEdit, PlanStated, Stated};
+pub use sheet_fields::{FieldKind, FieldWords, PlanField};
+pub use sheet_merge::{Conflict, MergeSide, Merged, merged};
+pub use sheet_sides::{SideLine, SideRow, side_by_side, side_lines};
+pub use sheet_sound::{SheetFault, SoundPlan};
 pub use stage::{Stage, UnknownStage};

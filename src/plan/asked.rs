@@ -189,7 +189,12 @@ fn of_thread(
 }
 
 /// A problem at the character of the callout that is wrong, else at the whole of it.
-fn refuse(found: &mut Found<'_>, written: &Written<String>, quoting: Quoting, error: CalloutError) {
+pub(super) fn refuse(
+    found: &mut Found<'_>,
+    written: &Written<String>,
+    quoting: Quoting,
+    error: CalloutError,
+) {
     let span = match error.place() {
         None => written.span.clone(),
         Some(place) => character(found.source(), &written.span, quoting, place.at),

@@ -4,7 +4,9 @@ use std::ops::RangeInclusive;
 use std::sync::Arc;
 
 use super::asked::{Asked, Quoting, asked};
+use super::contact;
 use super::feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId};
+use super::form;
 use super::format::{FeatureEntry, Found, PartEntry, RulesEntry};
 use super::limit_gauge;
 use super::problem::PlanProblem;
@@ -104,6 +106,12 @@ fn feature(
     let coating = coating(found, entry);
     let least_cut = positive(found, "least_cut", entry.least_cut.as_ref(), COAT_MAX);
     let written = entry.callout.as_ref()?;
+    if let Some(kind) = &entry.form {
+        let common = Common::of(found, entry, written, least_cut);
+        let one = form::characteristic(found, entry, kind, &common, quoting, context)?;
+        return feature_of(entry, along, vec![one]);
+    }
+    form::keys_without_form(found, entry);
     let asked = asked(found, written, quoting, entry.surface.as_ref(), context)?;
     let moves = Moves { leave, coating };
     let common = Common::of(found, entry, written, least_cut);
@@ -113,6 +121,9 @@ fn feature(
     }
     let characteristics = match (&asked.thread, &entry.elements) {
         (Some(thread), _) => thread::characteristics(found, entry, thread, &common, &moves)?,
+        (None, Some(elements)) if matches!(asked.bounds, Bounds::Angle(_)) => {
+            contact::characteristics(found, entry, &asked, elements, &common)?
+        }
         (None, Some(elements)) => {
             limit_gauge::characteristics(found, entry, &asked, elements, &common, &moves)?
         }
@@ -125,8 +136,16 @@ fn feature(
             vec![common.characteristic(&id, &asked, stages)]
         }
     };
+    feature_of(entry, along, characteristics)
+}
+
+fn feature_of(
+    entry: &FeatureEntry,
+    along: Option<(Length, Length)>,
+    characteristics: Vec<Characteristic>,
+) -> Option<Feature> {
     Some(Feature {
-        id,
+        id: FeatureId::new(&entry.id.as_ref()?.value),
         name: entry.name.as_ref().map(|name| name.value.clone()),
         setting: value_or(&entry.setting, 1),
         along,
@@ -197,6 +216,7 @@ impl Common {
             aim: self.aim,
             least_cut: self.least_cut,
             over_wires: None,
+            form: None,
             stages,
         }
     }
@@ -346,7 +366,11 @@ pub(super) fn size_stages(
     None
 }
 
-fn angle_stages(found: &mut Found<'_>, entry: &FeatureEntry, bounds: Bounds) -> Option<Vec<Stage>> {
+pub(super) fn angle_stages(
+    found: &mut Found<'_>,
+    entry: &FeatureEntry,
+    bounds: Bounds,
+) -> Option<Vec<Stage>> {
     let spans = [
         (
             "surface",

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::sync::Arc;
 
+use super::form::Form;
 use super::stage::Stage;
 use crate::gauge::{CheckAsked, Faces, GaugeId};
 use crate::quantity::{Angle, Length};
@@ -193,6 +194,8 @@ pub struct Characteristic {
     pub least_cut: Option<Length>,
     /// How a measurement over three wires becomes the pitch diameter, if that is measured.
     pub over_wires: Option<OverWires>,
+    /// The form or position that is asked for, if it is none of a size.
+    pub form: Option<Form>,
     /// Its stages in order, never empty; the last decides.
     pub stages: Vec<Stage>,
 }

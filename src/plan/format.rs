@@ -6,6 +6,7 @@
 use toml::de::DeTable;
 
 use super::feature::{Aim, Take};
+use super::form::{FormKind, When};
 use super::problem::PlanProblem;
 use super::rules::Decision;
 use crate::gauge::{Fields, Findings, Written};
@@ -50,6 +51,12 @@ const FEATURE_KEYS: &[&str] = &[
     "elements",
     "wire",
     "full_thread",
+    "form",
+    "of",
+    "datum",
+    "v_block",
+    "lobes",
+    "when",
 ];
 const PAIR_KEYS: &[&str] = &["hole", "shaft", "intended"];
 
@@ -111,6 +118,12 @@ pub(super) struct FeatureEntry {
     pub(super) elements: Option<Written<Vec<Written<String>>>>,
     pub(super) wire: Option<Written<Length>>,
     pub(super) full_thread: Option<Written<Length>>,
+    pub(super) form: Option<Written<FormKind>>,
+    pub(super) of: Option<Written<String>>,
+    pub(super) datum: Option<Written<String>>,
+    pub(super) v_block: Option<Written<u32>>,
+    pub(super) lobes: Option<Written<u32>>,
+    pub(super) when: Option<Written<When>>,
     /// A key is written whose value was refused, so nothing is concluded from its absence.
     pub(super) spoiled: bool,
 }
@@ -196,6 +209,12 @@ fn feature_entry<'t>(found: &mut Found<'t>, fields: &Fields<'_, 't>) -> FeatureE
         elements: fields.texts(found, "elements"),
         wire: fields.length(found, "wire", MM),
         full_thread: fields.length(found, "full_thread", MM),
+        form: fields.word(found, "form", &FormKind::WORDS),
+        of: fields.name(found, "of"),
+        datum: fields.name(found, "datum"),
+        v_block: fields.whole(found, "v_block", 10..=170, "whole degrees, 10 to 170"),
+        lobes: fields.whole(found, "lobes", 2..=100, "a whole number, 2 to 100"),
+        when: fields.word(found, "when", &When::WORDS),
         spoiled: false,
     };
     entry.spoiled = [
@@ -203,6 +222,7 @@ fn feature_entry<'t>(found: &mut Found<'t>, fields: &Fields<'_, 't>) -> FeatureE
         ("stages", entry.stages.is_some()),
         ("leave", entry.leave.is_some()),
         ("coating", entry.coating.is_some()),
+        ("form", entry.form.is_some()),
     ]
     .iter()
     .any(|(key, read)| fields.has(key) && !read);

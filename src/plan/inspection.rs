@@ -3,12 +3,13 @@
 use super::asked::Quoting;
 use super::build;
 use super::feature::{Characteristic, CharacteristicId, Feature, FeatureId};
+use super::form::{self, Form};
 use super::format::{FeatureEntry, Found, plan_entry};
 use super::pair::{Pair, pairs};
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
 use crate::gauge::{GaugeId, Pointed, Register, SourceText, Written, document};
-use crate::material::{Material, MaterialError, material};
+use crate::material::{Material, MaterialError, Materials};
 use crate::tolerance::{Context, GeneralClass, Tables};
 
 /// A problem of a plan with its place in the file.
@@ -42,9 +43,23 @@ impl Plan {
     ///
     /// Errors: every problem of the file that can be found in one pass, in the file's order.
     pub fn parse(text: &str, label: &str, tables: &Tables) -> Result<Self, Vec<PlanError>> {
+        Self::read(text, label, tables).map_err(Found::into_pointed)
+    }
+
+    /// As [`Plan::parse`]; of what is wrong the first so many, and how many more there are.
+    pub(super) fn parse_first(
+        text: &str,
+        label: &str,
+        tables: &Tables,
+        most: usize,
+    ) -> Result<Self, (Vec<PlanError>, usize)> {
+        Self::read(text, label, tables).map_err(|found| found.into_first(most))
+    }
+
+    fn read<'t>(text: &'t str, label: &'t str, tables: &Tables) -> Result<Self, Found<'t>> {
         let mut found: Found<'_> = Found::new(SourceText::new(label, text));
         let Some(table) = document(&mut found) else {
-            return Err(found.into_pointed());
+            return Err(found);
         };
         let entry = plan_entry(&mut found, &table);
         let general_refused = entry.rules.general_refused;
@@ -55,6 +70,7 @@ impl Plan {
             context.general = Some(GeneralClass::Medium);
         }
         let features = build::features(&mut found, &entry.features, Quoting::Quoted, &context);
+        form::references(&mut found, &entry.features);
         let pairs = pairs(
             &mut found,
             &entry.pairs,
@@ -73,7 +89,7 @@ impl Plan {
                 features,
                 pairs,
             }),
-            false => Err(found.into_pointed()),
+            false => Err(found),
         }
     }
 
@@ -146,14 +162,24 @@ impl Plan {
         feature.characteristics.iter().find(|one| one.id == *id)
     }
 
-    /// The part's material in the materials table; `None` when the plan states none.
+    /// The form that a characteristic asks for, as a session asks for it: one between features of
+    /// different settings does not wait for the part to be clamped anew.
+    pub fn form(&self, one: &Characteristic) -> Option<Form> {
+        form::asked_form(one, &self.features)
+    }
+
+    /// The part's material among those in force; `None` when the plan states none.
     ///
     /// A name that the table does not have is no fault of the plan, since the record must be
     /// able to name any material; but without a row there is no temperature correction.
     ///
     /// Errors: a name that the table does not have, with the nearest one.
-    pub fn material(&self) -> Result<Option<&'static Material>, MaterialError> {
-        self.part.material.as_deref().map(material).transpose()
+    pub fn material<'m>(
+        &self,
+        materials: &'m Materials,
+    ) -> Result<Option<&'m Material>, MaterialError> {
+        let name = self.part.material.as_deref();
+        name.map(|name| materials.find(name)).transpose()
     }
 
     /// Whether a stage is the last of a feature, or the feature knows no stages by name.

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::problem_form::FormProblem;
 use crate::gauge::{FileProblem, Problem};
 use crate::quantity::Length;
 use crate::tolerance::{CalloutError, LimitsError};
@@ -145,11 +146,19 @@ pub enum PlanProblem {
     },
     /// The intended fit is a callout of something else.
     IntendedNoFit,
+    /// A fault of a form or position.
+    Form(FormProblem),
 }
 
 impl From<FileProblem> for PlanProblem {
     fn from(problem: FileProblem) -> Self {
         Self::File(problem)
+    }
+}
+
+impl From<FormProblem> for PlanProblem {
+    fn from(problem: FormProblem) -> Self {
+        Self::Form(problem)
     }
 }
 
@@ -190,6 +199,7 @@ impl Problem for PlanProblem {
             Self::PairedWithItself => "paired_with_itself",
             Self::PairSide { .. } => "pair_side",
             Self::IntendedNoFit => "intended_no_fit",
+            Self::Form(problem) => problem.code(),
         }
     }
 
@@ -247,12 +257,17 @@ impl Problem for PlanProblem {
             Self::UnknownFeature {
                 nearest: Some(id), ..
             } => return Some(format!("Did you mean \"{id}\"?")),
+            Self::UnknownFeature {
+                key: "datum" | "of",
+                ..
+            } => "Name another feature of this plan.",
             Self::UnknownFeature { .. } => {
                 "Name a feature of this plan, or \"other-plan.toml#B\" for one of another."
             }
             Self::PairedWithItself => "Name the bore as hole and the shaft as shaft.",
             Self::PairSide { .. } => "Swap the two, or mend the feature's surface.",
             Self::IntendedNoFit => "Write it as 20 H7/k6.",
+            Self::Form(problem) => problem.hint(),
         };
         Some(text.to_owned())
     }
@@ -319,6 +334,7 @@ impl fmt::Display for PlanProblem {
             Self::PairSide { key, found, is } => {
                 write!(f, "`{key}` names \"{found}\", which is {is}.")
             }
+            Self::Form(problem) => problem.fmt(f),
             Self::IntendedNoFit => {
                 f.write_str("`intended` is no fit; expected a hole class and a shaft class.")
             }

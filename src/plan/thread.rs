@@ -375,6 +375,7 @@ fn characteristic(
         aim: common.aim,
         least_cut: common.least_cut,
         over_wires: None,
+        form: None,
         stages,
     }
 }
