@@ -17,6 +17,7 @@
 //! ```
 
 mod batch_pairing;
+mod bush_bore;
 mod elastic;
 mod joint;
 mod lobes;
@@ -25,12 +26,17 @@ mod pair_error;
 mod press;
 mod press_caution;
 mod press_error;
+mod press_usual;
+mod press_way;
 mod ring;
+mod stack;
 mod suit;
 mod taper;
 mod taper_measured;
+mod taper_named;
 
 pub use batch_pairing::{LeftOver, PairOf, Pairing, most_pairing, nearest_pairing};
+pub use bush_bore::{BoreAfter, BoreAsked, bore_after_pressing, bore_limits};
 pub use elastic::{Elastic, Strength};
 pub use joint::Joint;
 pub use lobes::{two_point_factor, v_block_factor};
@@ -39,10 +45,14 @@ pub use pair_error::PairError;
 pub use press::{Press, PressAnswer, PressLimits, Surfaces, force_over_travel, press};
 pub use press_caution::PressCaution;
 pub use press_error::PressError;
+pub use press_usual::{bore_in_joint_mm, creeps, joining_clearance_mm, usual_friction};
+pub use press_way::PressWay;
 pub use ring::{RingStress, ring_stress};
-pub use suit::{Between, MakeToSuit, Measured, OutOfClass, make_to_suit};
+pub use stack::{LINKS_MAX, StackLink, Stacked, stack};
+pub use suit::{Between, MakeToSuit, Measured, OutOfClass, guard_of, make_to_suit};
 pub use taper::{Taper, TaperError};
 pub use taper_measured::{
-    Balls, MeasuredMm, MeasuredTaper, Rollers, taper_of_diameters, taper_on_sine_bar,
+    Balls, MeasuredMm, MeasuredTaper, Rollers, taper_known, taper_of_diameters, taper_on_sine_bar,
     taper_over_rollers, taper_with_balls,
 };
+pub use taper_named::{NamedTaper, nearest_named, taper_by_name};

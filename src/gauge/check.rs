@@ -19,16 +19,19 @@ pub enum CheckTool {
     GapGauge,
     /// The part that goes together with it: a screw, a nut, a shaft.
     MatingPart,
+    /// Marking colour between a cone and its gauge or mating cone: where it carries.
+    Colour,
 }
 
 impl CheckTool {
     /// Every tool with its word for people.
-    pub const WORDS: [(Self, &'static str); 5] = [
+    pub const WORDS: [(Self, &'static str); 6] = [
         (Self::ThreadPlug, "plug"),
         (Self::ThreadRing, "ring"),
         (Self::PlainPlug, "plain plug"),
         (Self::GapGauge, "gap gauge"),
         (Self::MatingPart, "mating part"),
+        (Self::Colour, "contact by colour"),
     ];
 
     /// Its word for people.
@@ -61,6 +64,7 @@ impl CheckAsked {
     pub fn name(&self) -> String {
         let tool = self.with.word();
         match self.end {
+            _ if self.with == CheckTool::Colour => tool.to_owned(),
             CheckEnd::Go => format!("GO {tool}"),
             CheckEnd::NoGo => format!("NO-GO {tool}"),
             CheckEnd::Mate => tool.to_owned(),
@@ -72,6 +76,8 @@ impl CheckAsked {
         match self.with {
             CheckTool::ThreadPlug => kind == GaugeKind::Plug,
             CheckTool::ThreadRing => kind == GaugeKind::Ring,
+            // A plain plug or ring may be a cone's gauge; the mating cone is none of the register.
+            CheckTool::Colour => kind == GaugeKind::PlainPlug,
             CheckTool::PlainPlug => matches!(kind, GaugeKind::PlainPlug | GaugeKind::Pins),
             CheckTool::GapGauge => kind == GaugeKind::GapGauge,
             CheckTool::MatingPart => false,

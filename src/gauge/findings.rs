@@ -73,14 +73,29 @@ impl<'t, P: From<FileProblem>> Findings<'t, P> {
     }
 
     /// All problems in the order of the text; beyond [`Self::SHOWN_MAX`] only their number.
-    pub fn into_pointed(mut self) -> Vec<Pointed<P>> {
-        self.problems.sort_by_key(|(span, _)| span.start);
-        let count = self.problems.len().saturating_sub(Self::SHOWN_MAX);
-        if count > 0 {
-            let rest = self.problems.split_off(Self::SHOWN_MAX);
-            let span = rest.first().map_or(0..0, |(span, _)| span.clone());
-            self.add(&span, FileProblem::More { count });
+    pub fn into_pointed(self) -> Vec<Pointed<P>> {
+        let (mut found, rest) = self.cut(Self::SHOWN_MAX);
+        if let Some((span, _)) = rest.first() {
+            let count = rest.len();
+            found.add(&span.clone(), FileProblem::More { count });
         }
+        found.pointed()
+    }
+
+    /// The first so many problems in the order of the text, and how many more there are.
+    pub fn into_first(self, most: usize) -> (Vec<Pointed<P>>, usize) {
+        let (found, rest) = self.cut(most);
+        (found.pointed(), rest.len())
+    }
+
+    /// The first so many, and the others.
+    fn cut(mut self, most: usize) -> (Self, Vec<(Range<usize>, P)>) {
+        self.problems.sort_by_key(|(span, _)| span.start);
+        let rest = self.problems.split_off(most.min(self.problems.len()));
+        (self, rest)
+    }
+
+    fn pointed(self) -> Vec<Pointed<P>> {
         let source = self.source;
         self.problems
             .into_iter()

@@ -37,6 +37,9 @@ pub fn judge_check(asked: &CheckAsked, outcome: CheckOutcome) -> Option<CheckVer
     let is_plain = matches!(asked.with, CheckTool::PlainPlug | CheckTool::GapGauge);
     let wrong = match (asked.end, outcome) {
         (CheckEnd::Mate, _) => return None,
+        // Where a cone does not carry says nothing of where its metal is.
+        (_, CheckOutcome::Goes) if asked.with == CheckTool::Colour => None,
+        _ if asked.with == CheckTool::Colour => Some(Side::Below),
         (CheckEnd::Go, CheckOutcome::Goes) => None,
         (CheckEnd::Go, _) => Some(Side::MetalOn),
         (CheckEnd::NoGo, CheckOutcome::DoesNot) => None,

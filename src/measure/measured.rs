@@ -46,6 +46,11 @@ pub enum Correction {
         /// What was added.
         added: Length,
     },
+    /// From the difference that was read to the width of a form.
+    Form {
+        /// What was added.
+        added: Length,
+    },
     /// From the size over three wires to the pitch diameter.
     OverWires {
         /// Diameter of the wires.
@@ -72,6 +77,7 @@ impl Correction {
             | Self::Standard { added }
             | Self::Transfer { added }
             | Self::Temperature { added }
+            | Self::Form { added }
             | Self::OverWires { added, .. } => *added,
         }
     }

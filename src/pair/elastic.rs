@@ -22,6 +22,25 @@ pub enum Strength {
     Unknown,
 }
 
+impl Strength {
+    /// That of a material: its yield, or the tension at which a brittle one cracks.
+    pub fn of(material: &Material) -> Self {
+        Self::said(material.yield_mpa, Some(material))
+    }
+
+    /// The stress that is said, else the material's; whether it yields or cracks there, the
+    /// material says.
+    pub fn said(bears_mpa: Option<f64>, material: Option<&Material>) -> Self {
+        let is_brittle = material.is_some_and(|row| row.yield_kind.contains("brittle"));
+        let bears = bears_mpa.or_else(|| material.and_then(|row| row.yield_mpa));
+        match bears {
+            Some(bears) if is_brittle => Self::Cracks(bears),
+            Some(bears) => Self::Yields(bears),
+            None => Self::Unknown,
+        }
+    }
+}
+
 impl Elastic {
     /// Young's modulus (MPa), Poisson's ratio and linear expansion (1/K).
     ///

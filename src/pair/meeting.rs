@@ -2,14 +2,16 @@
 
 use super::pair_error::PairError;
 use crate::material::Expansion;
+use crate::measure::{AsIntended, JudgeError, VerdictWord, judge};
 use crate::quantity::{Celsius, Length};
 use crate::statistics::normal_cdf;
+use crate::tolerance::{Derivation, Limits, Surface};
 
 /// Working temperatures that are taken, thousandths of a degree C.
 const TEMPERATURE: (Celsius, Celsius) =
     (Celsius::from_milli(-200_000), Celsius::from_milli(400_000));
 /// Coverage of a statement: so many standard uncertainties (95 %, JCGM 100).
-const COVERAGE: f64 = 2.0;
+pub(super) const COVERAGE: f64 = 2.0;
 
 /// A measured half of a pair, its size at 20 degrees C.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -145,6 +147,27 @@ impl Meeting {
         }
         let upper = below(most.as_nm_f64(), clearance, standard);
         Some((upper - below(least.as_nm_f64(), clearance, standard)).max(0.0))
+    }
+
+    /// Whether the clearance is one of those between two, both included: by ISO 14253-1 at 95 %
+    /// where the uncertainty is known, else by the size alone. A range that is turned round has
+    /// nothing in it.
+    ///
+    /// # Errors
+    /// An uncertainty that is none.
+    pub fn as_intended(&self, (least, most): (Length, Length)) -> Result<AsIntended, JudgeError> {
+        let Ok(limits) = Limits::new(Some(least), Some(most), Derivation::Stated) else {
+            return Ok(AsIntended::No);
+        };
+        // Whole at 20 °C; else within half a nanometre.
+        #[allow(clippy::cast_possible_truncation)]
+        let clearance = Length::from_nm(self.clearance_nm.round() as i64);
+        let judged = judge(clearance, &limits, Surface::Length, self.standard_nm, None)?;
+        Ok(match judged.verdict {
+            VerdictWord::Go => AsIntended::Yes,
+            VerdictWord::NoGo => AsIntended::No,
+            VerdictWord::Doubt => AsIntended::Doubt,
+        })
     }
 
     /// What it is beyond its expanded uncertainty; without one as its size says.

@@ -26,6 +26,20 @@ pub enum PairError {
         /// Largest clearance.
         most: Length,
     },
+    /// The lower limit of a length in a row is more than its upper one.
+    LimitsReversed {
+        /// Lower limit.
+        lower: Length,
+        /// Upper limit.
+        upper: Length,
+    },
+    /// A row of no length, or of too many.
+    StackLength {
+        /// How many.
+        found: usize,
+    },
+    /// A sum beyond the lengths that are taken.
+    TooLong,
 }
 
 impl PairError {
@@ -35,6 +49,9 @@ impl PairError {
             Self::Temperature { .. } => "out_of_range",
             Self::NothingLeft { .. } => "nothing_left",
             Self::Reversed { .. } => "clearance_reversed",
+            Self::LimitsReversed { .. } => "limits_reversed",
+            Self::StackLength { .. } => "out_of_range",
+            Self::TooLong => "too_long",
         }
     }
 }
@@ -59,6 +76,17 @@ impl fmt::Display for PairError {
                 least.to_mm(),
                 most.to_mm()
             ),
+            Self::LimitsReversed { lower, upper } => write!(
+                f,
+                "The lower limit, {} mm, is more than the upper one, {} mm.",
+                lower.to_mm(),
+                upper.to_mm()
+            ),
+            Self::StackLength { found } => write!(
+                f,
+                "A row of {found} lengths cannot be added up; it must be 1 to 100."
+            ),
+            Self::TooLong => write!(f, "The lengths together are longer than any that is taken."),
         }
     }
 }

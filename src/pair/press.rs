@@ -1,9 +1,11 @@
 //! A press or shrink fit from its loosest to its tightest pair: grip, stress, force, temperature.
 
+use super::bush_bore::{BoreAfter, bore_after_pressing};
 use super::elastic::{Elastic, Strength};
 use super::joint::Joint;
 use super::press_caution::PressCaution;
 use super::press_error::PressError;
+use super::press_way::PressWay;
 
 /// Of the roughness of both surfaces so much is smoothed away (DIN 7190-1, from memory).
 const SMOOTHED: f64 = 0.8;
@@ -17,6 +19,9 @@ const INTERFERENCE_SHARE: f64 = 0.05;
 const SHORT: f64 = 0.5;
 /// Liquid nitrogen, degrees C.
 const COLDEST_C: f64 = -196.0;
+/// Above this, nothing known of the hub's state is worth a word, degrees C (chosen: below it no
+/// hardened steel loses its state).
+const WARM_C: f64 = 100.0;
 /// Below room temperature by more than this, steel shrinks noticeably less (chosen).
 const COLD_SPAN_K: f64 = 60.0;
 
@@ -58,6 +63,10 @@ pub struct Press {
     pub lengths_mm: Option<(f64, f64)>,
     /// The hottest that the hub may be without losing its state, degrees C; none: not known.
     pub hub_heat_max_c: Option<f64>,
+    /// One of the two is a plastic.
+    pub is_plastic: bool,
+    /// The bore of a bush that is pressed in, mm: as it is before, and its limits.
+    pub bore_mm: Option<((f64, f64), (f64, f64))>,
 }
 
 /// The elastic limits of a joint.
@@ -119,6 +128,10 @@ pub struct PressAnswer {
     pub hub_temperature_c: f64,
     /// Temperature of the shaft for joining it to a hub of room temperature, degrees C.
     pub shaft_temperature_c: f64,
+    /// What becomes of a bush's bore, where it was asked.
+    pub bore: Option<BoreAfter>,
+    /// With what it is usually pressed together.
+    pub way: PressWay,
     /// Every pair grips.
     pub holds: bool,
     /// The tightest pair goes beyond an elastic limit (or may crack); none where it is not known.
@@ -152,6 +165,14 @@ pub fn press(fit: &Press) -> Result<PressAnswer, PressError> {
     let heating = joint.temperature_difference_k(most, fit.clearance_mm, hub);
     let cooling = joint.temperature_difference_k(most, fit.clearance_mm, shaft);
     let limits = limits(fit);
+    let shrink = (
+        joint.shaft_bore_shrink_mm(pressure_min, shaft),
+        joint.shaft_bore_shrink_mm(pressure_max, shaft),
+    );
+    let bore = fit
+        .bore_mm
+        .map(|(bore, its)| bore_after_pressing(bore, shrink, its));
+    let press_in = joint.axial_force_n(pressure_max, fit.friction_press_in.1);
     let mut answer = PressAnswer {
         interference_min_mm: least,
         interference_max_mm: most,
@@ -168,14 +189,13 @@ pub fn press(fit: &Press) -> Result<PressAnswer, PressError> {
         slip_force_min_n: (slip(fit.friction_slip.0), slip(fit.friction_slip.1)),
         press_in_force_n: (
             joint.axial_force_n(pressure_min, fit.friction_press_in.0),
-            joint.axial_force_n(pressure_max, fit.friction_press_in.1),
+            press_in,
         ),
         torque_min_nm: (turn(fit.friction_slip.0), turn(fit.friction_slip.1)),
         hub_growth_max_mm: joint.hub_growth_mm(pressure_max, hub),
-        shaft_bore_shrink_mm: (
-            joint.shaft_bore_shrink_mm(pressure_min, shaft),
-            joint.shaft_bore_shrink_mm(pressure_max, shaft),
-        ),
+        shaft_bore_shrink_mm: shrink,
+        bore: bore.transpose()?,
+        way: PressWay::for_force(press_in),
         hub_heating_k: heating,
         shaft_cooling_k: cooling,
         hub_temperature_c: fit.room_c + heating,
@@ -320,6 +340,15 @@ fn cautions(fit: &Press, answer: &PressAnswer) -> Vec<PressCaution> {
             answer.shaft_cooling_k > COLD_SPAN_K,
             PressCaution::ColdShrinksLess,
         ),
+        (
+            hottest.is_none() && answer.hub_temperature_c > WARM_C,
+            PressCaution::HeatUnknown,
+        ),
+        (
+            answer.bore.is_some_and(|bore| !bore.stays),
+            PressCaution::BoreLeaves,
+        ),
+        (fit.is_plastic, PressCaution::Creeps),
     ];
     let special = found
         .into_iter()

@@ -31,6 +31,12 @@ pub enum PressCaution {
     TooCold,
     /// Cold steel shrinks less for each degree.
     ColdShrinksLess,
+    /// How hot the hub may be is not known, and it must be hot.
+    HeatUnknown,
+    /// The bush's bore may leave its limits.
+    BoreLeaves,
+    /// Plastics creep: the grip goes.
+    Creeps,
 }
 
 impl PressCaution {
@@ -54,6 +60,9 @@ impl PressCaution {
             Self::TooHot => "too_hot",
             Self::TooCold => "too_cold",
             Self::ColdShrinksLess => "cold_shrinks_less",
+            Self::HeatUnknown => "heat_unknown",
+            Self::BoreLeaves => "bore_leaves_limits",
+            Self::Creeps => "creeps",
         }
     }
 
@@ -106,6 +115,17 @@ impl PressCaution {
             Self::ColdShrinksLess => {
                 "Cold steel shrinks less for each degree than warm steel grows: cool further, or \
                  warm the hub as well."
+            }
+            Self::HeatUnknown => {
+                "How hot the hub may be without losing its state is not known: stay below its last \
+                 tempering temperature."
+            }
+            Self::BoreLeaves => {
+                "The bore of the bush may leave its limits when it is pressed in: make it larger \
+                 before, or finish it after."
+            }
+            Self::Creeps => {
+                "Plastic creeps: within days the grip is a fraction of what is computed."
             }
         }
     }

@@ -1,5 +1,6 @@
 //! What the other half must become, so that it suits the half that is measured.
 
+use super::meeting::COVERAGE;
 use super::pair_error::PairError;
 use crate::quantity::Length;
 
@@ -69,6 +70,20 @@ impl OutOfClass {
             ),
         }
     }
+}
+
+/// The guard band at each end of what the other half may become, for a standard uncertainty (nm).
+///
+/// Formula: g = k u
+/// Symbols: u standard uncertainty of the measured half, or of both (nm); k = 2.
+/// Valid:   u of zero and more; less counts as zero.
+/// Rounding: up to whole nanometres.
+/// Source:  ISO 14253-1; the factor of 2 is that of the older edition's U (JCGM 100).
+/// Checked: tests/logic/pair_meeting.rs.
+/// Errors:  none.
+pub fn guard_of(standard_nm: f64) -> Length {
+    #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
+    Length::from_nm((COVERAGE * standard_nm.max(0.0)).ceil() as i64)
 }
 
 /// Limits for the other half, so that the clearance stays in its range.

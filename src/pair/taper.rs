@@ -6,6 +6,8 @@ use std::fmt;
 const LENGTH_MM: (f64, f64) = (1e-4, 10_000.0);
 /// Steepest cone that is taken, degrees of the whole angle.
 const STEEPEST_DEGREES: f64 = 179.0;
+/// Steepest angle of a sine bar, degrees (lecture notes on taper measurement).
+const SINE_BAR_DEGREES: f64 = 45.0;
 
 /// A cone, by half of its angle.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -30,6 +32,18 @@ pub enum TaperError {
         /// Why, in words.
         why: &'static str,
     },
+    /// A sine bar set to more than 45 degrees: it magnifies every error of its blocks.
+    SineBarSteep {
+        /// The angle, degrees.
+        degrees: f64,
+    },
+    /// The cone has come to its point before that length.
+    BeyondPoint {
+        /// From the large end to the point, mm.
+        point_mm: f64,
+        /// The length that was asked for, mm.
+        length_mm: f64,
+    },
 }
 
 impl TaperError {
@@ -38,6 +52,19 @@ impl TaperError {
         match self {
             Self::OutOfRange { .. } => "out_of_range",
             Self::NotACone { .. } => "not_a_cone",
+            Self::SineBarSteep { .. } => "sine_bar_too_steep",
+            Self::BeyondPoint { .. } => "beyond_point",
+        }
+    }
+
+    /// What to do about it, one sentence.
+    pub fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::OutOfRange { .. } | Self::NotACone { .. } => None,
+            Self::SineBarSteep { .. } => {
+                Some("Set 90 degrees less the angle, against a square, or measure in another way.")
+            }
+            Self::BeyondPoint { .. } => Some("Check the length, the diameter and the ratio."),
         }
     }
 }
@@ -51,6 +78,19 @@ impl fmt::Display for TaperError {
                 allowed,
             } => write!(f, "The {what} is {found}; it must be {allowed}."),
             Self::NotACone { why } => write!(f, "These numbers make no cone: {why}."),
+            Self::SineBarSteep { degrees } => write!(
+                f,
+                "The sine bar would stand at {degrees:.4} degrees; above 45 it magnifies every \
+                 error of its blocks."
+            ),
+            Self::BeyondPoint {
+                point_mm,
+                length_mm,
+            } => write!(
+                f,
+                "The cone comes to a point {point_mm:.4} mm from its large end; it cannot be \
+                 {length_mm} mm long."
+            ),
         }
     }
 }
@@ -66,6 +106,15 @@ pub(super) fn length(what: &'static str, found: f64) -> Result<f64, TaperError> 
             found,
             allowed: "0.0001 to 10 000 mm",
         }),
+    }
+}
+
+/// Whether a sine bar may be set to that angle, degrees.
+pub(super) fn sine_bar_may(degrees: f64) -> Result<(), TaperError> {
+    // What comes out of an exact setting of 45 degrees is still 45.
+    match degrees <= SINE_BAR_DEGREES + 1e-9 {
+        true => Ok(()),
+        false => Err(TaperError::SineBarSteep { degrees }),
     }
 }
 
@@ -198,12 +247,14 @@ impl Taper {
     ///
     /// Formula: H = L sin(a)
     /// Symbols: L distance of the rollers (mm), a whole angle.
-    /// Valid:   below 45 degrees for a good reading (lecture notes); up to 90.
+    /// Valid:   up to 45 degrees (lecture notes): beyond it dH/(L cos a) grows out of hand.
     /// Rounding: none.
     /// Source:  definition of the sine bar.
     /// Checked: tests/tables/pair_examples.json.
-    /// Errors:  none.
-    pub fn sine_bar_height_mm(&self, bar_mm: f64) -> f64 {
-        bar_mm * (2.0 * self.half).sin()
+    /// Errors:  `OutOfRange`, `SineBarSteep`.
+    pub fn sine_bar_height_mm(&self, bar_mm: f64) -> Result<f64, TaperError> {
+        length("length of the sine bar", bar_mm)?;
+        sine_bar_may(self.angle_degrees())?;
+        Ok(bar_mm * (2.0 * self.half).sin())
     }
 }

@@ -205,6 +205,13 @@ impl Signals {
         SignalTest::ALL.into_iter().filter(signals)
     }
 
+    /// These signals and that of one test more.
+    #[must_use]
+    pub fn with(mut self, test: SignalTest) -> Self {
+        self.set(test, true);
+        self
+    }
+
     /// Of these signals those of some tests.
     #[must_use]
     pub fn only(self, tests: &[SignalTest]) -> Self {
