@@ -2,6 +2,7 @@
 
 mod account;
 mod adapter_named;
+mod advance;
 mod answers;
 mod asking;
 mod batch;
@@ -25,21 +26,33 @@ mod decision_words;
 mod doubt;
 mod doubtful;
 mod doubtful_study;
+mod form_measured;
+mod form_words;
+mod half_parts;
 mod hand;
 mod intake;
 mod judged;
 mod judged_gauge;
 mod judged_parts;
 mod live;
+mod live_closed;
+mod live_gauge;
 mod live_loop;
+mod live_told;
 mod log;
+mod mate_wanted;
 mod next_action;
 mod open_line;
 mod opening;
 mod operation;
 mod operation_find;
+mod operation_learned;
 mod over_wires;
 mod packed;
+mod pair_links;
+mod pair_records;
+mod paired;
+mod part_sizes;
 mod port_control;
 mod port_reader;
 mod port_watch;
@@ -51,9 +64,11 @@ mod replay;
 mod replay_lost;
 mod request;
 mod rescue;
+mod routing;
 mod runner;
 mod setup;
 mod setup_gauges;
+mod setup_house;
 mod sight;
 mod simulated;
 mod snapshot;
@@ -68,24 +83,29 @@ mod study_history;
 mod study_register;
 mod study_result;
 mod study_words;
+mod suit_asked;
 mod suitable;
+mod suited;
 mod suspicion;
 mod taking;
 mod tap;
 mod teach_listening;
 mod teaching;
 mod typed;
+mod uncertainty_kept;
 mod unfinished;
 mod view;
 mod watchdog;
 mod wiring;
 mod workspace;
 mod workspace_files;
+mod workspace_plans;
 mod zero;
 mod zero_asked;
 
 pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
+pub use advance::Advance;
 pub use answers::{Answer, GaugeLine};
 pub use asking::{Ask, LATE, LATE_MS, Told};
 pub use batch::{Batch, BatchBreak, BatchCounts, BatchSeries, Changed};
@@ -104,19 +124,23 @@ pub use catalogue::{
 };
 pub use check_words::{CheckQuestion, check_answers, check_question, element_words};
 pub use command::{Command, Refusal};
-pub use cut::metal_left;
+pub use cut::{dial_of, metal_left};
 pub use decide::{NOTE_LENGTH_MAX, decide_command, decide_reading};
 pub use decide_later::{DecidedLater, LaterError, decide_later};
 pub use decision_words::decision_sentence;
 pub use doubt::doubt_remedies;
 pub use doubtful::{DoubtfulReading, GaugeCheck, GaugeStory, check_sentence};
 pub use doubtful_study::{DoubtfulStudy, trusted_register};
+pub use form_words::{form_advice, form_request, form_said};
+pub use half_parts::{HalfPart, HalfParts, half_parts};
 pub use hand::Hand;
 pub use intake::Intake;
 pub use judged::{Judged, judge_place};
 pub use judged_gauge::drift_of_note;
 pub use live::Live;
+pub use live_gauge::LiveGauge;
 pub use log::{Log, LogIter, Parts};
+pub use mate_wanted::{MateWanted, check_typed_mate, mates_wanted};
 pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_of_verdict, note_words,
     number_text, remedy_sentences,
@@ -126,8 +150,18 @@ pub use opening::{
     session_parts, session_tables, tables_digest,
 };
 pub use operation::{JoinedBy, OperationChange, OperationProblem, PartChange, operation_changes};
-pub use operation_find::session_before;
+pub use operation_find::{LearnedFound, operations_of, session_before};
+pub use operation_learned::{
+    LearnedOperation, MeasuredBatch, Operation, OperationBatch, learned_operations,
+};
 pub use packed::Records;
+pub use pair_links::{LinkCounts, Links, Objective, Slot, links, wanted_clearance};
+pub use pair_records::{PairRecords, PlanKey, PlanRecords};
+pub use paired::{
+    HalfNow, HalfOpen, IntendedFit, KnownSizes, MakeOther, Paired, PairedHalf, SizeNow,
+    TogetherNow, paired, paired_with,
+};
+pub use part_sizes::{HalfSize, NotOffered, PartSizes, RecordSizes, record_sizes};
 pub use port_control::PortControl;
 pub use port_reader::{GaugePort, Listing};
 pub use port_watch::{PortWatch, Seen};
@@ -137,8 +171,9 @@ pub use recorder::{Incoming, Recorded, Recorder, Taken, Unwritten};
 pub use replay::{Check, Fault, Replayed, Retold, replay, replay_with};
 pub use request::Request;
 pub use rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
+pub use routing::WHICH;
 pub use runner::{Arrival, Clock, Inbox, LineFault, Mailer, Requests, drawn_seed};
-pub use setup::{Setup, SetupError, Target, TargetLimits, dial_of};
+pub use setup::{Setup, SetupError, Target, TargetLimits};
 pub use sight::sight;
 pub use simulated::{LastAnswer, Move, Sight, Simulated};
 pub use snapshot::{Message, Snapshot, Unrecorded};
@@ -162,6 +197,7 @@ pub use study_words::{
 pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
 };
+pub use suited::SuitedLimit;
 pub use taking::{
     FRESH_MS, STABLE_MS, STABLE_VALUES, SWEEP_VALUES_MIN, TakenReading, Taking, TakingRefusal,
     TakingSoFar,
@@ -170,12 +206,17 @@ pub use tap::{Tap, TapKind, TapLine};
 pub use teach_listening::{AskedPort, Patience, listen_press};
 pub use teaching::{Awaited, Prompt, Teaching};
 pub use typed::{TypedError, Wanted, check_reading, typed_reading};
+pub use uncertainty_kept::UncertaintyAt;
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
 pub use workspace::{
     WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
+};
+pub use workspace_plans::{
+    GaugesSaid, GaugesWatch, PlanWatch, PlanWriteError, new_plan, plan_beside, plan_files,
+    read_plan, replace_plan,
 };
 pub use zero::{AskedZero, Zero, ZeroState, Zeros, resting_on};
 pub use zero_asked::zero_sentence;

@@ -11,7 +11,6 @@ use crate::measure::{
     SamplingAdvice, cannot_hold, guard_band, limit_ahead, measurement_share, offset_advice,
     process_stands, sampling_advice,
 };
-use crate::plan::Take;
 use crate::quantity::Length;
 use crate::statistics::{
     Capability, Limits as ShapeLimits, Sigma, SigmaMethod, StatisticsError, Summary,
@@ -184,7 +183,7 @@ pub(super) fn shape_limits(target: &Target) -> Result<ShapeLimits, StatisticsErr
 /// Whether the characteristic ends at zero (a runout, taken as largest less smallest) or lies so
 /// near to it that a normal distribution would reach below.
 pub fn is_bounded_by_zero(series: &BatchSeries, target: &Target) -> bool {
-    if target.take == Take::Range {
+    if target.is_difference() {
         return true;
     }
     let lower = shape_limits(target).ok().and_then(|limits| limits.lower());

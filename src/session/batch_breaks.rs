@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use super::state::State;
+use super::state::{Part, State};
 use crate::journal::{Event, Sequence};
 use crate::quantity::Length;
 
@@ -38,12 +38,31 @@ pub struct WorkBreak {
     /// For each characteristic the first part that was made after it: the newest one, unless that
     /// had been measured there before.
     before_part: Box<[u32]>,
+    /// The part that was at hand, and for each characteristic whether it had been measured on it.
+    at_hand: Option<(u32, Box<[bool]>)>,
 }
 
 impl WorkBreak {
     /// The first part on which the characteristic was made after it.
     pub fn before_part(&self, target: usize) -> u32 {
         self.before_part.get(target).copied().unwrap_or(1)
+    }
+
+    /// Which characteristics of that part had been measured by then; none where another part was at
+    /// hand.
+    pub(super) fn measured_on(&self, part: u32) -> Option<&[bool]> {
+        let (of, measured) = self.at_hand.as_ref()?;
+        (*of == part).then_some(measured)
+    }
+}
+
+impl Part {
+    /// Whether a characteristic has a reading that counts.
+    fn is_measured(&self, target: usize) -> bool {
+        self.characteristics.get(target).is_some_and(|one| {
+            let mut points = one.points.iter();
+            points.any(|point| point.outcome.is_some())
+        })
     }
 }
 
@@ -62,19 +81,22 @@ impl State {
             _ => return,
         };
         let newest = self.parts.last();
-        let before_part = (0..self.setup.targets.len()).map(|target| {
+        let targets = 0..self.setup.targets.len();
+        let before_part = targets.clone().map(|target| {
             let Some(part) = newest else { return 1 };
-            let measured = part.characteristics.get(target).is_some_and(|one| {
-                let mut points = one.points.iter();
-                points.any(|point| point.outcome.is_some())
-            });
-            part.number.saturating_add(u32::from(measured))
+            part.number
+                .saturating_add(u32::from(part.is_measured(target)))
+        });
+        let at_hand = self.current_part().map(|part| {
+            let measured = targets.map(|target| part.is_measured(target));
+            (part.number, measured.collect())
         });
         let found = WorkBreak {
             line,
             kind,
             note: note.clone(),
             before_part: before_part.collect(),
+            at_hand,
         };
         Arc::make_mut(&mut self.breaks).push(found);
     }

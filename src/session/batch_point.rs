@@ -51,7 +51,7 @@ impl BatchPoint {
     pub(super) fn of(state: &State, part: u32, one: &Characteristic) -> Option<Self> {
         let value = mean_of_points(one)?;
         let values = || measured(one).map(|point| point.value_at_20);
-        let readings = || measured(one).map(|point| point.reading);
+        let readings = || measured(one).map(|point| point.reading());
         let several: Box<[i64]> = match one.points.len() {
             1 => Box::default(),
             _ => values().collect(),

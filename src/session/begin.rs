@@ -15,7 +15,9 @@ use super::setup::Setup;
 use super::sources::{recorded_sources, sources};
 use super::state::State;
 use super::study_asked::{StudyAsked, only_gauge};
+use super::suit_asked::suits_asked;
 use super::suitable::{standard_caution, suitability_warnings};
+use super::suited::SuitedLimit;
 use super::wiring::{Wired, gauge_sources, takes_moving, wired};
 use super::workspace::{Workspace, journal_name, local_now, now, read_text, today};
 use super::zero::ZeroState;
@@ -72,10 +74,17 @@ pub struct Begin {
     pub parts: Option<u32>,
     /// A verdict that is not GO moves on too.
     pub advance_always: bool,
+    /// It does so unless metal can still be taken off.
+    pub advance_rework: bool,
     /// Cutting is on at the start.
     pub cutting: bool,
     /// What names the work, beside the plan.
     pub job: Job,
+    /// Measured halves whose mates in the plan are made to suit them: `FEATURE=SIZE[±u]` or
+    /// `FEATURE=RECORD.jsonl[#PART]`.
+    pub suits: Vec<String>,
+    /// What is made to suit must lie in its own class, too.
+    pub keep_class: bool,
 }
 
 impl Begin {
@@ -92,8 +101,11 @@ impl Begin {
             dial: String::new(),
             parts: None,
             advance_always: false,
+            advance_rework: false,
             cutting: false,
             job: Job::default(),
+            suits: Vec::new(),
+            keep_class: false,
         }
     }
 }
@@ -150,6 +162,7 @@ pub fn prepare(begin: &Begin, workspace: &Workspace) -> Result<Prepared, BeginEr
     told.extend(left_out);
     told.extend(zeros_told(&State::new(Arc::new(setup.clone())), 0));
     told.extend(standards_told(&setup));
+    told.extend(suited_told(&setup));
     told.extend(suitability_warnings(&setup));
     let wired = wired(begin.cutting, &asked, &register, workspace)?;
     let folder = workspace.sessions()?;
@@ -220,6 +233,7 @@ fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepa
     let findings = resumed.reports.iter().flat_map(|report| &report.findings);
     let mut told: Vec<String> = findings.map(ToString::to_string).collect();
     told.extend(standards_told(setup));
+    told.extend(suited_told(setup));
     told.extend(suitability_warnings(setup));
     let wired = wired(begin.cutting, &asked, &setup.register, workspace)?;
     let clock = clock.unwrap_or_else(|| Clock::starting_at(resumed.last_ms));
@@ -256,7 +270,7 @@ fn failed_meanwhile(state: &State, workspace: &Workspace) -> Vec<Command> {
     doubts.collect()
 }
 
-fn file_name(path: &Path) -> String {
+pub(super) fn file_name(path: &Path) -> String {
     let name = path.file_name().unwrap_or_default();
     name.to_string_lossy().into_owned()
 }
@@ -329,6 +343,15 @@ fn standards_told(setup: &Setup) -> Vec<String> {
     told.collect()
 }
 
+/// Limits that hold in this session only are told before measuring.
+fn suited_told(setup: &Setup) -> Vec<String> {
+    let suited = setup
+        .targets
+        .iter()
+        .filter_map(|target| target.suited.as_deref());
+    suited.flat_map(SuitedLimit::sentences).collect()
+}
+
 /// The register that a session rests on, and what was left out of it, a sentence each.
 pub(super) fn gauge_text(
     begin: &Begin,
@@ -382,6 +405,7 @@ pub(super) fn opened(
         dial: begin.dial.clone(),
         parts: begin.parts,
         advance_always: begin.advance_always,
+        advance_rework: begin.advance_rework,
         job: begin.job.clone(),
         offset: local_now().strftime("%:z").to_string(),
         ..SessionOpened::default()
@@ -390,6 +414,12 @@ pub(super) fn opened(
         BeginError::bad(error.code, error.messages.join(" "), error.hint.as_deref())
     })?;
     opened.tables = tables_digest(&tables);
+    opened.suits = suits_asked(
+        &begin.suits,
+        begin.keep_class,
+        (&opened, &tables),
+        workspace,
+    )?;
     if begin.what == What::Demo && opened.parts.is_none() {
         opened.parts = Plan::demo().part.quantity;
     }

@@ -28,6 +28,13 @@ pub fn check_question(asked: &CheckAsked) -> CheckQuestion {
     let goes = (CheckOutcome::Goes, "goes");
     let does_not = (CheckOutcome::DoesNot, "does not");
     let (request, question, yes, no) = match (asked.end, asked.with) {
+        (_, CheckTool::Colour) => (
+            "Blue one cone thinly, put both together, turn once by a little, take them apart."
+                .to_owned(),
+            "Does it carry evenly over its whole length?",
+            (CheckOutcome::Goes, "carries evenly"),
+            (CheckOutcome::DoesNot, "does not"),
+        ),
         (CheckEnd::Mate, _) => (
             format!("Try the {name} by hand: its feel is recorded and proves nothing."),
             "Does it go together?",
@@ -99,6 +106,9 @@ pub fn element_words(element: &str) -> &str {
         "no_go_ring" => "NO-GO ring",
         "full_thread" => "full thread",
         "mate" => "mating part",
+        "total_runout" => "total runout",
+        "taper" => "taper along it",
+        "contact" => "contact by colour",
         "size" | "angle" => "",
         other => other,
     }

@@ -1,7 +1,7 @@
 //! What a person or a script may ask of the bench, in the imperative.
 
 use crate::gauge::GaugeId;
-use crate::journal::{Disposition, Job, Sequence, SignedOff, StudyOpened};
+use crate::journal::{Disposition, Job, PartAssembled, Sequence, SignedOff, StudyOpened};
 use crate::quantity::{Celsius, Length};
 
 /// One request. It becomes events, or a [`Refusal`].
@@ -28,6 +28,15 @@ pub enum Command {
         /// Feature id.
         feature: String,
         /// Element; empty means the first of the feature.
+        element: String,
+    },
+    /// Of several live gauges that one's value is taken at this characteristic.
+    NameGauge {
+        /// Which gauge.
+        gauge: GaugeId,
+        /// Feature id.
+        feature: String,
+        /// Element of the feature.
         element: String,
     },
     /// Measure the point that was measured last once more; what it came to still counts.
@@ -102,6 +111,8 @@ pub enum Command {
     },
     /// Decide about a part; part 0 is the one at hand, an empty name the operator's.
     Dispose(Box<Disposition>),
+    /// A part goes into an assembly.
+    Assemble(Box<PartAssembled>),
     /// Sign for a part (0: the session as a whole); an empty name is the operator's.
     SignOff(Box<SignedOff>),
     /// Another person measures from here on.
@@ -124,6 +135,7 @@ impl Command {
             Self::VoidReading { .. } => "void_reading",
             Self::SwitchCutting(_) => "switch_cutting",
             Self::ChooseCharacteristic { .. } => "choose_characteristic",
+            Self::NameGauge { .. } => "name_gauge",
             Self::RepeatPoint => "repeat_point",
             Self::StartNextPart => "start_next_part",
             Self::TakeOut => "take_out",
@@ -139,6 +151,7 @@ impl Command {
             Self::NoteJob(_) => "note_job",
             Self::TakeUpPart { .. } => "take_up_part",
             Self::Dispose(_) => "dispose",
+            Self::Assemble(_) => "assemble",
             Self::SignOff(_) => "sign_off",
             Self::ChangeOperator { .. } => "change_operator",
             Self::Close { .. } => "close",
@@ -149,7 +162,11 @@ impl Command {
     pub fn is_decision(&self) -> bool {
         matches!(
             self,
-            Self::NamePart { .. } | Self::NoteJob(_) | Self::Dispose(_) | Self::SignOff(_)
+            Self::NamePart { .. }
+                | Self::NoteJob(_)
+                | Self::Dispose(_)
+                | Self::Assemble(_)
+                | Self::SignOff(_)
         )
     }
 }

@@ -3,9 +3,12 @@
 
 use super::setup::{Setup, Target, TargetLimits};
 use crate::measure::{
-    Aim, CutSetting, LEAST_CUT, RemainingMetal, Rule, guard_band, remaining_metal,
+    Aim, CutSetting, Dial, DialReads, LEAST_CUT, RemainingMetal, Rule, guard_band, remaining_metal,
 };
 use crate::quantity::Length;
+
+/// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
+const DIAL_STEP_MAX: Length = Length::from_mm(1);
 
 /// Metal between a value at 20 °C and what the cut aims at, under the session's dial and the
 /// plan's aim; `u` is the standard uncertainty in nm. None where metal has no side, for angles,
@@ -34,4 +37,16 @@ pub fn metal_left(
         dial: setup.dial,
     };
     remaining_metal(value, &limits, target.surface, &setting).ok()
+}
+
+/// `radius 0.02` or `diameter 0.02`: what the dial's numbers are, and one graduation in mm.
+pub fn dial_of(text: &str) -> Option<Dial> {
+    let (reads, step) = text.split_once([' ', ':'])?;
+    let reads = match reads {
+        "radius" => DialReads::Radius,
+        "diameter" => DialReads::Diameter,
+        _ => return None,
+    };
+    let step = Length::parse_mm(step.trim()).ok()?;
+    (step > Length::ZERO && step <= DIAL_STEP_MAX).then_some(Dial { reads, step })
 }

@@ -4,6 +4,8 @@
 use super::command::{Command, Refusal};
 use super::decide_part::decide_about_part;
 use super::judged::{Judged, judge_place};
+use super::live_gauge::name_gauge;
+use super::routing::{Route, WHICH, ask_which, route_held};
 use super::state::{End, Pending, State};
 use super::study_decide;
 use super::suspicion::suspicion;
@@ -13,11 +15,17 @@ use crate::journal::{Event, Place, Sequence};
 
 /// Longest reason, note or name that is taken, in characters (chosen).
 pub const NOTE_LENGTH_MAX: usize = 500;
+/// Why a held reading is put aside by a further one that fits.
+const MEASURED_AGAIN: &str = "measured again, and what was read then fits";
 
 /// What a recorded reading leads to: a part started (then it is to be decided again), the reading
 /// held, or its one end.
 pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
     let reading = pending.sequence;
+    if let Some(held) = &state.bench().held {
+        // It answers for the held one by fitting where that did not: see `next_pending`.
+        return vec![set_aside(held.reading, MEASURED_AGAIN)];
+    }
     if let Some(of) = pending.repeat_of {
         return vec![Event::RepeatMarked { reading, of }];
     }
@@ -42,7 +50,14 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
         }
     }
     match state.current_place() {
-        Some((target, place)) => decide_at(state, pending, target, place),
+        Some((target, place)) => match state.route_of(pending) {
+            Route::Here => decide_at(state, pending, target, place),
+            Route::To(other) => match state.place_on(place.part, other) {
+                Some(at_other) => decide_at(state, pending, other, at_other),
+                None => decide_at(state, pending, target, place),
+            },
+            Route::Ask(all) => ask_which(state, pending, place.part, &all),
+        },
         None if state.is_newest_open() => {
             // Back from an earlier part to where the work stood.
             let part = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
@@ -63,7 +78,12 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
 }
 
 /// The reading at its place: set aside where it cannot belong, held where it looks wrong.
-fn decide_at(state: &State, pending: &Pending, target: usize, place: Place) -> Vec<Event> {
+pub(super) fn decide_at(
+    state: &State,
+    pending: &Pending,
+    target: usize,
+    place: Place,
+) -> Vec<Event> {
     let reading = pending.sequence;
     let observed = pending.reading.observed;
     let asked = state.setup().targets.get(target);
@@ -196,22 +216,34 @@ pub fn decide_command(state: &State, command: &Command) -> Result<Vec<Event>, Re
         Command::ChangeOperator { name } => vec![Event::OperatorChanged {
             name: bounded(name),
         }],
+        Command::Close { reason } => close(state, reason),
+        _ => return decide_about_gauge(state, command),
+    })
+}
+
+/// What is asked of a gauge.
+fn decide_about_gauge(state: &State, command: &Command) -> Result<Vec<Event>, Refusal> {
+    match command {
         Command::AskZeroCheck { gauge, standard } => {
-            return zero_asked::ask(state, gauge, standard.as_ref());
+            zero_asked::ask(state, gauge, standard.as_ref())
         }
-        Command::DropZeroCheck { gauge } if state.zeros().asked(gauge).is_none() => Vec::new(),
-        Command::DropZeroCheck { gauge } => vec![Event::ZeroCheckDropped {
+        Command::DropZeroCheck { gauge } if state.zeros().asked(gauge).is_none() => Ok(Vec::new()),
+        Command::DropZeroCheck { gauge } => Ok(vec![Event::ZeroCheckDropped {
             gauge: gauge.as_str().to_owned(),
-        }],
+        }]),
         Command::DoubtGauge {
             gauge,
             since,
             reason,
-        } => return doubt(state, gauge, since.as_deref(), reason),
-        Command::Close { reason } => close(state, reason),
+        } => doubt(state, gauge, since.as_deref(), reason),
+        Command::NameGauge {
+            gauge,
+            feature,
+            element,
+        } => name_gauge(state, gauge, (feature, element)),
         // Those of `decide_part.rs`.
-        _ => Vec::new(),
-    })
+        _ => Ok(Vec::new()),
+    }
 }
 
 fn start_next_part(state: &State) -> Result<Vec<Event>, Refusal> {
@@ -259,6 +291,13 @@ fn choose(state: &State, feature: &str, element: &str) -> Result<Vec<Event>, Ref
             feature: feature.to_owned(),
         });
     };
+    // Where it is asked which characteristic a reading is of, that is the answer.
+    if let (Some(held), Some(pending)) = (&state.bench().held, state.held_reading())
+        && held.cause == WHICH
+        && let Some(at) = state.setup().target_index(&target.feature, &target.element)
+    {
+        return route_held(state, pending, (held.place.part, at));
+    }
     let (feature, element) = (target.feature.clone(), target.element.clone());
     let chosen = Event::CharacteristicChosen { feature, element };
     // It is chosen on a part, so there must be one.
@@ -299,6 +338,9 @@ fn answer_held(state: &State, belongs: bool, reason: &str) -> Result<Vec<Event>,
         .setup()
         .target_index(&held.place.feature, &held.place.element);
     match target {
+        Some(target) if belongs && held.cause == WHICH => {
+            route_held(state, pending, (held.place.part, target))
+        }
         Some(target) if belongs => Ok(assign(state, pending, target, held.place.clone())),
         _ => {
             let reason = if reason.is_empty() {

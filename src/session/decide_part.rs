@@ -6,8 +6,8 @@ use super::decide::bounded;
 use super::standing::Standing;
 use super::state::{Part, State};
 use crate::journal::{
-    Disposition, DispositionKind, Event, Job, LeftOpen, Manner, Meaning, Outcome, Sequence,
-    SignedOff, outcome_text,
+    AssembledWith, Disposition, DispositionKind, Event, Job, LeftOpen, Manner, Meaning, Outcome,
+    PartAssembled, Sequence, SignedOff, outcome_text,
 };
 use crate::measure::VerdictWord;
 
@@ -26,6 +26,7 @@ pub(super) fn decide_about_part(
         Command::NoteJob(job) => Ok(note_job(job)),
         Command::TakeUpPart { part } => take_up(state, *part),
         Command::Dispose(given) => dispose(state, given),
+        Command::Assemble(one) => assemble(state, one),
         Command::SignOff(signed) => sign(state, signed),
         _ => return None,
     })
@@ -122,6 +123,32 @@ fn dispose(state: &State, asked: &Disposition) -> Result<Vec<Event>, Refusal> {
         events.push(Event::PartTakenUp { part });
     }
     Ok(events)
+}
+
+/// A part that is given up goes into nothing.
+fn assemble(state: &State, asked: &PartAssembled) -> Result<Vec<Event>, Refusal> {
+    let part = part_asked(state, asked.part)?;
+    if part.decided.has(DispositionKind::Scrap) {
+        let part = part.number;
+        return Err(Refusal::PartScrapped { part });
+    }
+    let with = asked.with.iter().map(|other| AssembledWith {
+        member: bounded(&other.member),
+        part_name: bounded(&other.part_name),
+        serial: bounded(&other.serial),
+        journal: bounded(&other.journal),
+        head: bounded(&other.head),
+    });
+    Ok(vec![Event::PartAssembled(Box::new(PartAssembled {
+        part: part.number,
+        assembly: bounded(&asked.assembly),
+        drawing: bounded(&asked.drawing),
+        serial: bounded(&asked.serial),
+        member: bounded(&asked.member),
+        state: bounded(&asked.state),
+        by: named(state, &asked.by)?,
+        with: with.collect(),
+    }))])
 }
 
 /// A feature that the plan does not have cannot be decided about; a feature without an element

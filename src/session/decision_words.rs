@@ -1,6 +1,8 @@
 //! What people decided, in a sentence each.
 
-use crate::journal::{Disposition, DispositionKind, Event, Job, Manner, Meaning, SignedOff};
+use crate::journal::{
+    Disposition, DispositionKind, Event, Job, Manner, Meaning, PartAssembled, SignedOff,
+};
 
 /// A decision as a sentence without its full stop; none for other events. Names and reasons are
 /// as they were given: whoever shows them makes odd characters visible.
@@ -13,6 +15,7 @@ pub fn decision_sentence(event: &Event) -> Option<String> {
         Event::PartNamed { part, serial } => format!("part {part} is serial number {serial}"),
         Event::PartTakenUp { part } => format!("work goes on at part {part}"),
         Event::DispositionGiven(given) => disposition_sentence(given),
+        Event::PartAssembled(one) => assembled_sentence(one),
         Event::SignedOff(signed) => signature_sentence(signed),
         _ => return None,
     })
@@ -58,6 +61,21 @@ fn disposition_sentence(given: &Disposition) -> String {
         name => format!(", agreed with {name}"),
     };
     format!("{what}, by {by}{agreed}: {reason}")
+}
+
+fn assembled_sentence(one: &PartAssembled) -> String {
+    let others = one.with.iter();
+    let others: Vec<String> = others
+        .map(|other| format!("{} {}", other.member, other.serial))
+        .collect();
+    let with = match others.is_empty() {
+        true => String::new(),
+        false => format!(", with {}", others.join(", ")),
+    };
+    format!(
+        "part {} went as {} into {} {}, by {}: {}{with}",
+        one.part, one.member, one.assembly, one.serial, one.by, one.state
+    )
 }
 
 fn signature_sentence(signed: &SignedOff) -> String {

@@ -320,8 +320,9 @@ impl Looked {
         let in_doubt: Vec<Sequence> = found.iter().map(|one| one.reading).collect();
         for one in &mut found {
             let point = point_of(state, &one.place);
-            one.is_measured_again = point
-                .is_some_and(|point| point.outcome.is_some() && !in_doubt.contains(&point.reading));
+            one.is_measured_again = point.is_some_and(|point| {
+                point.outcome.is_some() && !in_doubt.contains(&point.reading())
+            });
         }
         found.sort_by_key(|one| (one.place.part, one.reading));
         story.doubtful.append(&mut found);
@@ -353,7 +354,7 @@ impl Looked {
             point: record.point,
         };
         let outcome = point_of(state, &place)
-            .filter(|point| point.reading == record.sequence)
+            .filter(|point| point.reading() == record.sequence)
             .and_then(|point| point.outcome);
         Some(DoubtfulReading {
             journal: self.journal.clone(),

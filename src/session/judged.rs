@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use super::cut::metal_left;
+use super::form_measured::form_measured;
 use super::judged_parts::{
     angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
     whole_steps_up,
@@ -11,6 +12,7 @@ use super::judged_parts::{
 use super::over_wires::pitch_measured;
 use super::setup::{Target, TargetLimits};
 use super::state::State;
+use super::suitable::scale_expansion;
 use crate::gauge::{CheckAsked, CheckOutcome, Gauge, GaugeError, GaugeId};
 use crate::journal::{Outcome, Place, Sequence, ValueUnit, VerdictGiven};
 use crate::material::Expansion;
@@ -31,6 +33,8 @@ const ERROR_ASSUMED: &str = "gauge_error_assumed";
 const MATERIAL_MISSING: &str = "temperature_without_material";
 const ZERO_SLIPPED: &str = "zero_may_have_slipped";
 const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
+/// Its limits are those of this session, to suit the measured mate.
+const MADE_TO_SUIT: &str = "made_to_suit";
 /// The verdict is that of a worse point; its number follows.
 pub(super) const WORST_AT_POINT: &str = "worst_at_point_";
 /// And this point itself is in doubt.
@@ -125,7 +129,7 @@ impl Case<'_> {
         if notes.iter().any(|note| note == READINGS_DISAGREE) {
             judgement.verdict = VerdictWord::Doubt;
         }
-        if self.is_warm_without_material() {
+        if self.is_warm_without_material() && self.target.form.is_none() {
             notes.push(MATERIAL_MISSING.to_owned());
             if judgement.verdict == VerdictWord::Go {
                 judgement.verdict = VerdictWord::Doubt;
@@ -135,7 +139,12 @@ impl Case<'_> {
             return Ok(cutting);
         }
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        self.consider_form(&mut judgement, &mut notes);
+        self.note_setting(&mut notes);
         note_derivation(limits, &judgement, &mut notes);
+        if self.target.suited.is_some() {
+            notes.push(MADE_TO_SUIT.to_owned());
+        }
         if judgement.verdict == VerdictWord::NoGo && self.zero_has_slipped(measured.value, limits) {
             notes.push(ZERO_SLIPPED.to_owned());
         }
@@ -147,6 +156,7 @@ impl Case<'_> {
         let u = self.gauge().and_then(angular_uncertainty_mas);
         let mut judgement = self.judgement(value, limits, u, &mut notes);
         self.forbid_unlisted_gauge(&mut judgement, &mut notes);
+        self.note_setting(&mut notes);
         note_derivation(limits, &judgement, &mut notes);
         Ok(self.verdict(&judgement, limits, value, u, vec![self.sequence], notes))
     }
@@ -269,7 +279,11 @@ impl Case<'_> {
         notes: &mut Vec<String>,
     ) -> Result<Measured, String> {
         let known = error.is_some();
-        let thermal = self.thermal(notes);
+        // Warmth makes nothing of a difference of some micrometres.
+        let thermal = match self.target.form {
+            None => self.thermal(notes),
+            Some(_) => None,
+        };
         let measured = measure(mean, &error.unwrap_or_default(), thermal.as_ref(), count)
             .map_err(|error| error.to_string())?;
         // The temperature alone is not the uncertainty: with nothing known of the gauge, none is.
@@ -278,7 +292,8 @@ impl Case<'_> {
             uncertainty,
             ..measured
         };
-        pitch_measured(self.state.setup(), self.target, measured, notes)
+        let measured = pitch_measured(self.state.setup(), self.target, measured, notes)?;
+        form_measured(self.target, self.gauge(), measured, notes)
     }
 
     /// Temperatures as known at the reading; none when the part's material is not.
@@ -305,7 +320,10 @@ impl Case<'_> {
             part: aged_part.unwrap_or_else(Temperature::assumed),
             part_expansion,
             gauge: gauge.and_then(aged).unwrap_or_else(Temperature::assumed),
-            gauge_expansion: Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
+            gauge_expansion: self.gauge().map_or_else(
+                || Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
+                |gauge| scale_expansion(gauge, &self.state.setup().materials),
+            ),
             thermometer: if both {
                 Thermometer::Shared
             } else {

@@ -8,7 +8,6 @@ use super::zero::ZeroState;
 use crate::gauge::{Faces, Gauge, GaugeError, GaugeReads};
 use crate::journal::Sequence;
 use crate::measure::{Drift, Judgement, Repeatability, VerdictWord, drift, slipped_zero};
-use crate::plan::Take;
 use crate::quantity::{Exact, Length};
 use crate::tolerance::Limits;
 
@@ -26,7 +25,7 @@ impl Target {
     /// standard's size is added.
     pub(super) fn size_read(&self, gauge: Option<&Gauge>, value: Length) -> Length {
         match gauge {
-            Some(gauge) if self.take != Take::Range => gauge.size_of(value),
+            Some(gauge) if !self.is_difference() => gauge.size_of(value),
             _ => value,
         }
     }
@@ -65,9 +64,9 @@ impl Case<'_> {
 
     /// What the zero check takes off a size; nothing off a range, which is a difference.
     pub(super) fn zero(&self, offset: Length) -> Length {
-        match self.target.take {
-            Take::Range => Length::ZERO,
-            Take::Press | Take::Stable | Take::Largest | Take::Smallest => offset,
+        match self.target.is_difference() {
+            true => Length::ZERO,
+            false => offset,
         }
     }
 

@@ -5,6 +5,8 @@ use super::batch_brief::BatchWatch;
 use super::begin::Prepared;
 use super::command::Command;
 use super::live::Stage;
+use super::live_closed::listen;
+use super::live_told::{refused_sentence, set_aside_told, unrecorded_text};
 use super::opening::resume_session;
 use super::recorder::{Incoming, Recorder, Taken};
 use super::request::Request;
@@ -12,15 +14,14 @@ use super::rescue::{Retry, close_reason, continuation_folders, continue_recordin
 use super::runner::{Arrival, Inbox};
 use super::snapshot::{Message, Snapshot, Unrecorded};
 use super::sources::UNNAMED_TYPED;
-use super::wiring::Wired;
-use crate::gauge::{GaugeId, GaugeStatus};
+use super::wiring::{WHICH_GAUGE, Wired};
+use crate::gauge::GaugeId;
 use crate::journal::{DiskFolder, Event, Moment, continuation_name};
-use crate::wire::WireError;
 
 /// Between two moves of the simulated hand (chosen: what a move came to can be read meanwhile).
 const PACE_MS: u64 = 1_200;
 /// So many readings that are NOT RECORDED are shown (chosen: what a person can write down).
-const UNRECORDED_SHOWN: usize = 8;
+pub(super) const UNRECORDED_SHOWN: usize = 8;
 /// So many faults of the program are got over in one session (chosen).
 const FAULTS_MAX: u32 = 3;
 
@@ -44,6 +45,8 @@ pub(super) struct LiveLoop {
     /// What the recorder is just taking in, and how many readings there were before.
     at_hand: (Vec<(Moment, Incoming)>, usize),
     faults: u32,
+    /// What came behind the closing of the session, which no record takes.
+    late: Vec<Incoming>,
 }
 
 impl LiveLoop {
@@ -64,6 +67,7 @@ impl LiveLoop {
             is_changed: false,
             at_hand: (Vec::new(), 0),
             faults: 0,
+            late: Vec::new(),
         };
         if !prepared.told.is_empty() {
             new.tell(prepared.told.join(" "));
@@ -95,8 +99,15 @@ impl LiveLoop {
         !self.is_stopping && !self.recorder.state().is_closed()
     }
 
-    /// Leaves the session as it is: the readers end, what had arrived is recorded.
+    /// Leaves the session as it is: the readers end, what had arrived is recorded. One that was
+    /// closed lets its record go at once, and is listened to until it is left.
     pub(super) fn end(mut self, stage: &Stage) {
+        let is_closed = self.recorder.state().is_closed() && !self.recorder.has_failed();
+        if is_closed && !self.is_stopping {
+            let shown = self.snapshot();
+            drop(self.recorder);
+            return listen(&self.inbox, &self.wired, shown, self.late, stage);
+        }
         self.retry_to_the_end();
         let left = self.inbox.shut_down();
         self.arrive(left);
@@ -204,7 +215,13 @@ impl LiveLoop {
 
     fn ask(&mut self, gauge: Option<&GaugeId>) {
         if let Err(told) = self.wired.ask(self.recorder.state(), gauge) {
-            self.tell(told.text);
+            self.tell(match told.code {
+                // The window asks it with its own keys; a line came or went since.
+                Some(WHICH_GAUGE) => {
+                    "Several gauges are live: Enter asks which is meant.".to_owned()
+                }
+                _ => told.text,
+            });
         }
     }
 
@@ -235,8 +252,7 @@ impl LiveLoop {
         }
         if self.recorder.state().is_closed() {
             // It ends with this turn; what came too late is told, not dropped in silence.
-            let text = "The session has been closed: what came after it is not recorded.";
-            return self.tell(text.to_owned());
+            return self.late.extend(batch.into_iter().map(|(_, one)| one));
         }
         let before = self.recorder.state().readings().len();
         self.at_hand = (batch.clone(), before);
@@ -254,6 +270,11 @@ impl LiveLoop {
             }
             if let Event::ReadingRefused { gauge, code, raw } = &recorded.event {
                 self.tell(refused_sentence(gauge, code, raw));
+            }
+            if let Some(text) =
+                set_aside_told(self.recorder.state(), &taken.recorded, &recorded.event)
+            {
+                self.tell(text);
             }
         }
         for (_, refusal) in &taken.refused {
@@ -384,7 +405,7 @@ impl LiveLoop {
         let (cause, hint) = self.cause.clone().unwrap_or_default();
         let waiting = self.unwritten_readings();
         let newest = waiting.iter().rev().take(UNRECORDED_SHOWN);
-        let text = |raw: &&[u8]| String::from_utf8_lossy(raw).trim().to_owned();
+        let text = |raw: &&[u8]| unrecorded_text(raw);
         Some(Unrecorded {
             cause,
             hint,
@@ -466,19 +487,6 @@ impl LiveLoop {
         again.take(missing);
         Ok(again)
     }
-}
-
-/// Bytes that are no reading, in a sentence.
-fn refused_sentence(gauge: &str, code: &str, raw: &[u8]) -> String {
-    let bytes = raw.escape_ascii();
-    let (why, hint) = match (GaugeStatus::from_word(code), WireError::from_code(code)) {
-        (Some(status), _) => (format!("sent {} and no value", status.word()), ""),
-        (None, Some(error)) => ("sent bytes that are no reading".to_owned(), error.hint()),
-        (None, None) => ("sent for a gauge that is not known here".to_owned(), ""),
-    };
-    format!("{gauge} {why}: {bytes}. {hint}")
-        .trim_end()
-        .to_owned()
 }
 
 #[cfg(test)]

@@ -2,10 +2,12 @@
 
 use super::check_words::{check_question, element_words};
 use super::doubt::doubt_remedies;
+use super::form_words::{form_advice, form_note_words, form_request};
 use super::judged_gauge::drift_of_note;
 use super::over_wires::OVER_WIRES;
-use super::setup::TargetLimits;
-use super::state::State;
+use super::routing::WHICH;
+use super::setup::{Target, TargetLimits};
+use super::state::{Held, State};
 use super::study_words::study_next;
 use super::zero_asked::asked_zero_sentence;
 use crate::gauge::{CheckOutcome, GaugeId};
@@ -20,7 +22,7 @@ const SHOWN_STEP: Length = Length::from_um(1);
 /// What to do now.
 pub fn next_action(state: &State) -> String {
     if let Some(held) = &state.bench().held {
-        return format!("{} Does the reading belong here?", held.sentence);
+        return held_question(held);
     }
     if state.is_closed() {
         return "The session is closed.".to_owned();
@@ -56,9 +58,12 @@ pub fn next_action(state: &State) -> String {
             _ => "All parts have been measured.".to_owned(),
         };
     };
-    let Some(target) = state.setup().targets.get(target) else {
-        return String::new();
-    };
+    let target = state.setup().targets.get(target);
+    target.map_or_else(String::new, |target| measure(state, target, &place))
+}
+
+/// What is to be done at that place.
+fn measure(state: &State, target: &Target, place: &Place) -> String {
     let name = if target.name.is_empty() {
         String::new()
     } else {
@@ -74,19 +79,37 @@ pub fn next_action(state: &State) -> String {
         "" => String::new(),
         words => format!(", {words}"),
     };
-    let point = match (target.points, place.point) {
-        (1, _) => String::new(),
-        (points, point) => match (target.place_name(point), point) {
-            (Some(name), _) => format!(", point {point} of {points}: {name}"),
-            (None, 1) => format!(", point 1 of {points}"),
-            (None, _) => format!(", point {point} of {points} at another place"),
-        },
+    let point = point_words(target, place.point);
+    let (part, feature, callout) = (place.part, &target.feature, &target.callout);
+    if state.awaits_cut(place) {
+        let metal = format!("take metal off {feature} ({callout}{name}){element}");
+        return format!("Part {part}: {metal}, then measure it again.");
+    }
+    if let Some(form) = &target.form {
+        let asked = form_request(form);
+        return format!("Part {part}, {feature} ({callout}{name}){element}{point}: {asked}");
+    }
+    format!("Part {part}: measure {feature} ({callout}{name}){element}{point}.")
+}
+
+/// What a held reading asks.
+fn held_question(held: &Held) -> String {
+    let asked = match held.cause.as_str() {
+        WHICH => "Choose the one that was measured.",
+        _ => "Does the reading belong here?",
     };
-    let part = place.part;
-    format!(
-        "Part {part}: measure {} ({}{name}){element}{point}.",
-        target.feature, target.callout
-    )
+    format!("{} {asked}", held.sentence)
+}
+
+/// Which point of how many, where there are several.
+fn point_words(target: &Target, point: u16) -> String {
+    let points = target.points;
+    match (points, target.place_name(point), point) {
+        (1, ..) => String::new(),
+        (_, Some(name), _) => format!(", point {point} of {points}: {name}"),
+        (_, None, 1) => format!(", point 1 of {points}"),
+        (_, None, _) => format!(", point {point} of {points} at another place"),
+    }
 }
 
 /// What an answer to a reading means, in a few words: where the value lies and what is left.
@@ -154,6 +177,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
         Outcome::Noted => "recorded; the feel of a mating part proves nothing".to_owned(),
         Outcome::Verdict(VerdictWord::NoGo) if is_check => match verdict.side {
             Side::MetalGone => "it goes where it must not: metal is gone".to_owned(),
+            Side::Below => "it does not carry: correct the angle, then blue it again".to_owned(),
             _ => "it does not go the whole way: metal is still on, cut again".to_owned(),
         },
         Outcome::Verdict(VerdictWord::NoGo) => match verdict.side {
@@ -244,6 +268,9 @@ pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
             readings.join(", ")
         )];
     }
+    if let Some(advice) = form_advice(&verdict.notes) {
+        return vec![advice.to_owned()];
+    }
     doubt_remedies(state, verdict)
         .iter()
         .map(ToString::to_string)
@@ -304,6 +331,7 @@ pub fn note_words(note: &str) -> String {
         "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
         "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
         "house_class" => "a class of this house".to_owned(),
+        "made_to_suit" => "made to suit its measured mate, not the class".to_owned(),
         "zero_check_failed" => {
             "the gauge failed its zero check: set it, then check again".to_owned()
         }
@@ -318,6 +346,7 @@ pub fn note_words(note: &str) -> String {
         "wire_error_assumed" => "the wires' error is assumed to be 1 µm".to_owned(),
         "over_three_wires" => "pitch diameter from the size over three wires".to_owned(),
         "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
+        other if let Some(words) = form_note_words(other) => words,
         other => match other.strip_prefix("worst_at_point_") {
             Some(point) => format!("worst at point {point}"),
             None => match drift_of_note(other) {

@@ -142,7 +142,7 @@ pub fn tables_digest(tables: &Tables) -> String {
 /// # Errors
 /// A house file that is not right.
 pub fn session_tables(opened: &SessionOpened) -> Result<Tables, SetupError> {
-    super::setup::tables_of(opened)
+    super::setup_house::tables_of(opened)
 }
 
 /// A new session in a new journal file. `name` gives the name for each attempt, the first being

@@ -27,6 +27,8 @@ pub struct OperationChange {
     pub joined: JoinedBy,
     /// The parts that have a size in both sessions, in the order of the later one.
     pub parts: Vec<PartChange>,
+    /// The coarser step of the gauges that measured them.
+    pub step: Length,
     /// What is learned from them, or why nothing.
     pub learned: Known<LearnedAllowance>,
 }
@@ -162,14 +164,16 @@ pub fn operation_changes(
         }
         let parts = changes(before_row, after_row, &same, after);
         let lengths: Vec<Length> = parts.iter().map(|part| part.change).collect();
+        let step = step(before_row, after_row);
         found.push(OperationChange {
             target,
             before: earlier.stage.clone(),
             after: later.stage.clone(),
             material: later.plan.part.material.clone(),
             joined,
-            learned: learned_allowance(&lengths, wanted.surface, step(before_row, after_row)),
+            learned: learned_allowance(&lengths, wanted.surface, step),
             parts,
+            step,
         });
     }
     Ok(found)

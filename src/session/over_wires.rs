@@ -5,7 +5,7 @@
 //! read too large.
 
 use super::setup::{Setup, Target, TargetLimits};
-use crate::gauge::Faces;
+use crate::gauge::{Faces, Gauge, GaugeId, GaugeKind, Register};
 use crate::measure::{
     BudgetLine, Correction, LeadAngle, Measured, ThreeWires, pitch_diameter_uncertainty, wire_line,
     wire_line_within,
@@ -21,6 +21,28 @@ const WIRES_ASSUMED: &str = "wire_error_assumed";
 /// The pitch diameter was judged, from a size over wires.
 pub(super) const OVER_WIRES: &str = "over_three_wires";
 
+/// So far the diameter of wires may be from the size that the register states for them (chosen: a
+/// measured diameter for a nominal one).
+const WIRE_OFF_MAX: Length = Length::from_um(10);
+
+/// The wires of the register for a measurement over three: those that the plan lists, else the
+/// only ones there are; never a set whose range does not hold the wire's diameter.
+pub(super) fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
+    let wire = target.over_wires?.wire;
+    let is_of_size = |size: Length| (size - wire).abs() <= WIRE_OFF_MAX;
+    let fits = |gauge: &&Gauge| {
+        let has_wire = gauge.covers(wire) || gauge.fixed_size().is_some_and(is_of_size);
+        gauge.kind == GaugeKind::Wires && has_wire
+    };
+    let mut all = register.gauges().iter().filter(fits);
+    let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
+    let only = match (all.next(), all.next()) {
+        (Some(only), None) => Some(only),
+        _ => None,
+    };
+    Some(listed.or(only)?.id.clone())
+}
+
 impl Target {
     /// The wires, if it is measured over three; none for a wire that cannot touch the flanks,
     /// which no plan that was read has.
@@ -35,7 +57,7 @@ impl Target {
         let over = self
             .three_wires()
             .and_then(|wires| wires.over_wires(size, LeadAngle::Corrected).ok());
-        over.unwrap_or(size)
+        over.unwrap_or_else(|| self.form_to_find(size))
     }
 
     /// The limits of what is found with the gauge: over the wires where there are any. None for
@@ -47,7 +69,12 @@ impl Target {
         let over = self
             .three_wires()
             .and_then(|wires| wires.over_wires_limits(&limits, LeadAngle::Corrected).ok());
-        Some(over.unwrap_or(limits))
+        let of_form = || {
+            let upper = self.form_to_find(limits.upper()?);
+            Limits::new(None, Some(upper), limits.derivation()).ok()
+        };
+        let of_form = self.form.is_some().then(of_form).flatten();
+        Some(over.or(of_form).unwrap_or(limits))
     }
 }
 

@@ -85,6 +85,7 @@ pub(super) fn part_needed(event: &Event) -> u32 {
         | Event::CuttingNoted { place, .. }
         | Event::PointChosen { place } => place.part,
         Event::DispositionGiven(given) => given.part,
+        Event::PartAssembled(one) => one.part,
         Event::SignedOff(signed) => signed.part,
         _ => 0,
     }

@@ -3,21 +3,22 @@
 
 use std::sync::Arc;
 
+use super::advance::Advance;
+use super::cut::dial_of;
+use super::form_measured::blind_block;
+use super::over_wires::wires_of;
+use super::setup_house::{materials_of, tables_of};
+use super::suited::{SuitedLimit, suit_targets};
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
 use crate::journal::{EarlierZero, GaugeSource, Job, SessionOpened, rule_of};
-use crate::material::{Expansion, material};
-use crate::measure::{Dial, DialReads, Rule};
+use crate::material::{Expansion, Material, Materials};
+use crate::measure::{Dial, Rule};
 use crate::plan::{
-    Aim, Bounds, Characteristic, Decision, Feature, OverWires, Part, Plan, Rules, Take,
+    Aim, Bounds, Characteristic, Decision, Feature, FeatureId, Form, OverWires, Part, Plan, Rules,
+    Take,
 };
 use crate::quantity::{Angle, Length};
 use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
-
-/// Coarsest graduation of a dial that is taken (chosen: a coarser one is a slip).
-const DIAL_STEP_MAX: Length = Length::from_mm(1);
-/// So far the diameter of wires may be from the size that the register states for them (chosen: a
-/// measured diameter for a nominal one).
-const WIRE_OFF_MAX: Length = Length::from_um(10);
 
 /// The limits of a target: of size or of angle; or what is asked of a limit gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -67,6 +68,10 @@ pub struct Target {
     pub wires: Option<GaugeId>,
     /// How a reading is taken out of moving values.
     pub take: Take,
+    /// Why its limits are others than the plan's: it is made to suit its measured mate.
+    pub suited: Option<Arc<SuitedLimit>>,
+    /// The form or position that is asked for, if it is none of a size.
+    pub form: Option<Form>,
 }
 
 impl Target {
@@ -99,8 +104,13 @@ impl Target {
         }
     }
 
-    /// Whether the sampling plan selects the characteristic on that part.
+    /// Whether it is asked for on that part from the start.
     pub fn is_selected(&self, part: u32) -> bool {
+        self.is_due(part) && !self.waits_for_rechucking()
+    }
+
+    /// Whether the sampling plan selects the characteristic on that part.
+    pub(super) fn is_due(&self, part: u32) -> bool {
         part.saturating_sub(1).is_multiple_of(self.every.max(1))
     }
 
@@ -123,6 +133,8 @@ pub struct Setup {
     pub register: Register,
     /// Expansion of the part's material, if the plan names one.
     pub expansion: Option<Expansion>,
+    /// The materials in force, those of the house included.
+    pub materials: Arc<Materials>,
     /// Stage that is measured; empty: the last one.
     pub stage: String,
     /// Gauges of this session.
@@ -137,8 +149,8 @@ pub struct Setup {
     pub dial: Option<Dial>,
     /// How many parts are wanted, if it was said.
     pub parts_wanted: Option<u32>,
-    /// Whether a verdict that is not GO moves on too.
-    pub advance_always: bool,
+    /// What moves on.
+    pub advance: Advance,
     /// The last zero checks of gauges before the session.
     pub zeros: Vec<EarlierZero>,
     /// What names the work: what was said at the start, else the plan's word.
@@ -181,15 +193,12 @@ impl Setup {
             }
         })?;
         let plan = plan_of(opened, &tables)?;
-        let material_name = plan.part.material.as_deref();
-        let expansion = material_name
-            .map(material)
-            .transpose()
-            .map_err(|error| SetupError {
-                code: error.code(),
-                messages: vec![error.to_string()],
-                hint: error.hint().map(str::to_owned),
-            })?;
+        let materials = materials_of(opened)?;
+        let expansion = plan.material(&materials).map_err(|error| SetupError {
+            code: error.code(),
+            messages: vec![error.to_string()],
+            hint: error.hint().map(str::to_owned),
+        })?;
         let rule = match opened.rule.as_str() {
             "" => rule_of_plan(&plan.rules),
             text => Some(rule_of(text).ok_or_else(|| {
@@ -210,10 +219,16 @@ impl Setup {
             })?),
         };
         let job = job_of(&opened.job, &plan.part);
+        let mut targets = targets_of(&plan, &opened.stage, &register)?;
+        let stage = opened.stage.as_str();
+        suit_targets(&mut targets, &opened.suits, |feature| {
+            stage.is_empty() || plan.is_deciding_stage(&FeatureId::new(feature), stage)
+        })?;
         Ok(Self {
             dial,
-            targets: targets_of(&plan, &opened.stage, &register)?,
-            expansion: expansion.map(|material| material.expansion()),
+            targets,
+            expansion: expansion.map(Material::expansion),
+            materials: Arc::new(materials),
             plan,
             tables: Arc::new(tables),
             register,
@@ -227,7 +242,7 @@ impl Setup {
             operator: opened.operator.clone(),
             rule,
             parts_wanted: opened.parts,
-            advance_always: opened.advance_always,
+            advance: Advance::of(opened),
             zeros: opened.zeros.clone(),
             job,
         })
@@ -314,33 +329,7 @@ fn job_of(said: &Job, part: &Part) -> Job {
     }
 }
 
-/// `radius 0.02` or `diameter 0.02`: what the dial's numbers are, and one graduation in mm.
-pub fn dial_of(text: &str) -> Option<Dial> {
-    let (reads, step) = text.split_once([' ', ':'])?;
-    let reads = match reads {
-        "radius" => DialReads::Radius,
-        "diameter" => DialReads::Diameter,
-        _ => return None,
-    };
-    let step = Length::parse_mm(step.trim()).ok()?;
-    (step > Length::ZERO && step <= DIAL_STEP_MAX).then_some(Dial { reads, step })
-}
-
-pub(super) fn tables_of(opened: &SessionOpened) -> Result<Tables, SetupError> {
-    let mut tables = Tables::standard().clone();
-    for (name, text) in &opened.house {
-        tables = tables.with_house(text, name).map_err(|error| SetupError {
-            code: "house_table_invalid",
-            messages: vec![error.to_string()],
-            hint: Some(format!(
-                "Mend {name}, or take it out of the tolerances folder."
-            )),
-        })?;
-    }
-    Ok(tables)
-}
-
-fn plan_of(opened: &SessionOpened, tables: &Tables) -> Result<Plan, SetupError> {
+pub(super) fn plan_of(opened: &SessionOpened, tables: &Tables) -> Result<Plan, SetupError> {
     let plan = match &opened.plan {
         None if opened.callouts.is_empty() => return Ok(Plan::without_part()),
         Some(text) => Plan::parse(text, &opened.plan_name, tables),
@@ -427,24 +416,6 @@ fn keep_applicable(target: &mut Target, is_of_thread: bool, register: &Register)
         });
 }
 
-/// The wires of the register for a measurement over three: those that the plan lists, else the
-/// only ones there are; never a set whose range does not hold the wire's diameter.
-fn wires_of(target: &Target, register: &Register) -> Option<GaugeId> {
-    let wire = target.over_wires?.wire;
-    let is_of_size = |size: Length| (size - wire).abs() <= WIRE_OFF_MAX;
-    let fits = |gauge: &&Gauge| {
-        let has_wire = gauge.covers(wire) || gauge.fixed_size().is_some_and(is_of_size);
-        gauge.kind == GaugeKind::Wires && has_wire
-    };
-    let mut all = register.gauges().iter().filter(fits);
-    let listed = all.clone().find(|gauge| target.gauges.contains(&gauge.id));
-    let only = match (all.next(), all.next()) {
-        (Some(only), None) => Some(only),
-        _ => None,
-    };
-    Some(listed.or(only)?.id.clone())
-}
-
 fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, SetupError> {
     let wrong = |code, message: String, hint| SetupError {
         code,
@@ -477,6 +448,13 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         TargetLimits::Check(_) => "check",
     });
     let name = feature.and_then(|feature| feature.name.clone());
+    let form = plan.form(one);
+    if let Some((message, hint)) = form
+        .as_ref()
+        .and_then(|form| blind_block(one.id.feature.as_str(), form))
+    {
+        return Err(wrong("v_block_blind", message, Some(hint)));
+    }
     Ok(Target {
         feature: one.id.feature.as_str().to_owned(),
         element: element.to_owned(),
@@ -495,5 +473,7 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
         over_wires: one.over_wires,
         wires: None,
         take: one.take,
+        suited: None,
+        form,
     })
 }

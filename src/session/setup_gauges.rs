@@ -25,7 +25,7 @@ impl Setup {
         match target.element.as_str() {
             "pitch" => known.is_none_or(touches_flanks),
             "wires" => known.is_none_or(|gauge| !touches_flanks(gauge)),
-            _ => true,
+            _ => known.is_none_or(|gauge| Self::shows_position(target, gauge.kind)),
         }
     }
 

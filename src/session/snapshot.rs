@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::batch_brief::BatchBrief;
 use super::state::State;
-use super::tap::Tap;
+use super::tap::{Tap, TapKind};
 use crate::gauge::GaugeId;
 use crate::journal::Sequence;
 
@@ -40,6 +40,12 @@ impl Snapshot {
     /// The line on which that gauge sends.
     pub fn tap(&self, gauge: &GaugeId) -> Option<&Tap> {
         self.taps.iter().find(|tap| tap.is_of(gauge))
+    }
+
+    /// The gauges whose value a person takes: those that stream, or wait to be asked.
+    pub fn live_gauges(&self) -> Vec<GaugeId> {
+        let live = self.taps.iter().filter(|tap| tap.kind != TapKind::Sends);
+        live.flat_map(|tap| tap.gauges.iter().cloned()).collect()
     }
 }
 

@@ -7,7 +7,9 @@ use std::sync::Arc;
 use super::setup::Target;
 use super::state::{Characteristic, Misfit, Part, Point, State};
 use super::view::PartState;
-use crate::journal::{Disposition, DispositionKind, Manner, Meaning, Outcome, Sequence, SignedOff};
+use crate::journal::{
+    Disposition, DispositionKind, Manner, Meaning, Outcome, PartAssembled, Sequence, SignedOff,
+};
 use crate::measure::VerdictWord;
 
 /// What was decided about a part, in order.
@@ -19,6 +21,8 @@ pub struct Decided {
     pub dispositions: Vec<GivenDisposition>,
     /// Who signed for it.
     pub signatures: Vec<GivenSignature>,
+    /// The assembly that it went into last.
+    pub assembled: Option<Box<PartAssembled>>,
 }
 
 /// What was decided about one of many parts: mostly nothing, which takes no room. Reads as
@@ -31,6 +35,7 @@ static NOTHING: Decided = Decided {
     serial: String::new(),
     dispositions: Vec::new(),
     signatures: Vec::new(),
+    assembled: None,
 };
 
 impl Deref for DecidedOfPart {
@@ -254,8 +259,10 @@ impl State {
     ) -> Option<&'p GivenDisposition> {
         let given = part.decided.concession(&target.feature, &target.element)?;
         let is_known = |point: &Point| {
-            let doubted_by = self.reading(point.reading).map_or(0, |one| one.doubted_by);
-            point.reading < given.line && doubted_by < given.line
+            let doubted_by = self
+                .reading(point.reading())
+                .map_or(0, |one| one.doubted_by);
+            point.reading() < given.line && doubted_by < given.line
         };
         characteristic.points.iter().all(is_known).then_some(given)
     }
@@ -280,6 +287,15 @@ impl State {
         serial: &str,
     ) -> Result<(), Misfit> {
         self.decided_mut(line, part)?.serial = serial.to_owned();
+        Ok(())
+    }
+
+    pub(super) fn put_together(
+        &mut self,
+        line: Sequence,
+        one: &PartAssembled,
+    ) -> Result<(), Misfit> {
+        self.decided_mut(line, one.part)?.assembled = Some(Box::new(one.clone()));
         Ok(())
     }
 

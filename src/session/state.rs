@@ -11,6 +11,7 @@ use super::packed::Records;
 use super::setup::Setup;
 use super::standing::{DecidedOfPart, GivenSignature};
 use super::study::Study;
+use super::uncertainty_kept::{Uncertainties, UncertaintyAt};
 use super::zero::Zeros;
 use crate::gauge::{CheckEnd, GaugeId, Origin, Reading, Shown};
 use crate::journal::{Event, Job, Outcome, Place, Sequence};
@@ -29,6 +30,7 @@ pub struct State {
     pub(super) bench: Bench,
     pub(super) closed: bool,
     pub(super) zeros: Zeros,
+    pub(super) uncertainties: Uncertainties,
     /// What happened to the work between the parts; shared like the parts.
     pub(super) breaks: Arc<Vec<WorkBreak>>,
     /// Under the session as a whole.
@@ -48,6 +50,10 @@ pub struct Bench {
     pub(super) chosen_point: Option<(u16, Sequence)>,
     /// A reading that waits for an answer.
     pub held: Option<Held>,
+    /// Which characteristic a gauge feeds that sends out of turn, as it was answered.
+    pub(super) routes: Vec<(GaugeId, usize)>,
+    /// Whose value is taken at a characteristic where the plan does not say it.
+    pub(super) named: BTreeMap<usize, GaugeId>,
     /// The temperatures entered last.
     pub temperature: Option<Temperature>,
     /// Who measures.
@@ -113,40 +119,55 @@ pub struct Characteristic {
     pub settled: Option<Outcome>,
 }
 
-/// How far one point is.
+/// How far one point is. There are as many as readings, hence the packing and the short line.
 #[derive(Debug, Clone, Copy, Default)]
+#[repr(C, packed(4))]
 pub struct Point {
-    /// What the last judged reading came to at this point alone.
-    pub outcome: Option<Outcome>,
     /// Its value at 20 °C in smallest steps.
     pub value_at_20: i64,
-    /// Where it lies.
-    pub side: Option<Side>,
     /// The reading that brought it.
-    pub reading: Sequence,
-    /// Its gauge was found wrong after it: it has to be measured again.
-    pub is_in_doubt: bool,
+    pub(super) line: u32,
+    /// The standard uncertainty of that value: see [`State::standard_of`].
+    pub standard: UncertaintyAt,
     /// Chance of conformity in parts per million, where it was computed.
     pub conformance_ppm: Conformance,
+    /// What the last judged reading came to at this point alone.
+    pub outcome: Option<Outcome>,
+    /// Where it lies.
+    pub side: Option<Side>,
+    /// Its gauge was found wrong after it: it has to be measured again.
+    pub is_in_doubt: bool,
+}
+
+impl Point {
+    /// The reading that brought it; 0 where none did.
+    #[must_use]
+    pub fn reading(&self) -> Sequence {
+        self.line.into()
+    }
 }
 
 /// A chance of conformity that may not have been computed, in the room of the number alone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Conformance(u32);
+pub struct Conformance([u8; 3]);
 
 impl Conformance {
     /// No chance is that large.
-    const NONE: Self = Self(u32::MAX);
+    const NONE: Self = Self([u8::MAX; 3]);
 
     /// Parts per million, where it was computed.
     pub fn ppm(self) -> Option<u32> {
-        (self != Self::NONE).then_some(self.0)
+        let [low, middle, high] = self.0;
+        (self != Self::NONE).then_some(u32::from_le_bytes([low, middle, high, 0]))
     }
 }
 
 impl From<Option<u32>> for Conformance {
     fn from(ppm: Option<u32>) -> Self {
-        ppm.map_or(Self::NONE, Self)
+        match ppm.map(u32::to_le_bytes) {
+            Some([low, middle, high, 0]) => Self([low, middle, high]),
+            _ => Self::NONE,
+        }
     }
 }
 
@@ -293,6 +314,7 @@ impl State {
             bench,
             closed: false,
             zeros,
+            uncertainties: Uncertainties::default(),
             breaks: Arc::default(),
             signatures: Vec::new(),
             study: None,
@@ -321,6 +343,7 @@ impl State {
             Event::DispositionGiven(given) => {
                 return self.take_disposition(sequence, at_ms, given);
             }
+            Event::PartAssembled(one) => return self.put_together(sequence, one),
             Event::SignedOff(signed) => return self.take_signature(sequence, at_ms, signed),
             Event::ReadingReceived(reading) => self.receive(sequence, at_ms, reading),
             Event::ReadingAssigned { reading, place } => {
@@ -397,6 +420,11 @@ impl State {
                 shows,
             } => self.ask_zero(gauge, standard, *shows),
             Event::ZeroCheckDropped { gauge } => self.drop_zero(gauge),
+            Event::GaugeRouted {
+                gauge,
+                feature,
+                element,
+            } => self.keep_route(gauge, feature, element),
             Event::GaugeDoubted {
                 gauge,
                 since,
@@ -409,6 +437,7 @@ impl State {
             Event::PutBack { .. } => {
                 self.bench.taken_out = false;
                 self.bench.setting = None;
+                self.ask_after_rechucking();
             }
             Event::SessionClosed { .. } => self.closed = true,
             _ => {}

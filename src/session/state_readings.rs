@@ -228,8 +228,8 @@ impl State {
             .from
             .iter()
             .all(|reading| self.readings.has(*reading));
-        let always = self.setup.advance_always;
         self.bench.setting = self.setup.targets.get(target).map(|target| target.setting);
+        let standard = self.uncertainties.keep(verdict.u);
         let Some(characteristic) = self.characteristic_mut(verdict.place.part, target) else {
             return Ok(());
         };
@@ -238,23 +238,19 @@ impl State {
                 outcome: Some(outcome_of_point(verdict)),
                 value_at_20: verdict.value_at_20,
                 side: Some(verdict.side),
-                reading: verdict.reading,
+                // No session is that long; a line beyond it is of a damaged record, and
+                // of no reading.
+                line: u32::try_from(verdict.reading).unwrap_or_default(),
                 is_in_doubt: false,
                 conformance_ppm: verdict.conformance_ppm.into(),
+                standard,
             };
         }
-        let complete = characteristic
-            .points
-            .iter()
-            .all(|point| point.outcome.is_some() && !point.is_in_doubt);
-        characteristic.settled = match verdict.outcome {
-            _ if !is_whole => None,
-            Outcome::Verdict(VerdictWord::Go) if complete => Some(verdict.outcome),
-            Outcome::Noted if complete => Some(verdict.outcome),
-            Outcome::Verdict(_) if always && complete => Some(verdict.outcome),
-            _ => None,
-        };
-        let is_settled = characteristic.settled.is_some();
+        let is_settled = self.settle(place.part, target, verdict, is_whole);
+        if self.awaits_cut(place) {
+            // What is read next is another size: no repeat of what was read before the cut.
+            self.bench.repeats_from = self.bench.repeats_from.max(verdict.reading);
+        }
         self.bench
             .chosen
             .take_if(|chosen| *chosen == target && is_settled);
@@ -263,6 +259,28 @@ impl State {
             .take_if(|held| held.reading == verdict.reading);
         self.finish(verdict.reading);
         Ok(())
+    }
+
+    /// Settles a characteristic, or leaves it open, after a verdict on one of its points.
+    fn settle(&mut self, part: u32, target: usize, verdict: &VerdictGiven, is_whole: bool) -> bool {
+        let found = self.part(part).and_then(|part| {
+            let one = part.characteristics.get(target)?;
+            let mut points = one.points.iter();
+            let complete = points.all(|point| point.outcome.is_some() && !point.is_in_doubt);
+            let moves_on = self.is_settled_by_points(part, one);
+            let settled = match verdict.outcome {
+                _ if !is_whole || !complete => None,
+                Outcome::Noted | Outcome::Verdict(VerdictWord::Go) => Some(verdict.outcome),
+                Outcome::Verdict(_) if moves_on => Some(verdict.outcome),
+                _ => None,
+            };
+            Some(settled)
+        });
+        if let Some(characteristic) = self.characteristic_mut(part, target) {
+            characteristic.settled = found.flatten();
+            return characteristic.settled.is_some();
+        }
+        false
     }
 
     pub(super) fn void(&mut self, line: Sequence, reading: Sequence) -> Result<(), Misfit> {

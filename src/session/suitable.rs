@@ -5,11 +5,13 @@
 
 use std::fmt;
 
+use super::form_measured::form_measured;
+use super::form_words::hidden_words;
 use super::judged_parts::angular_uncertainty_mas;
 use super::over_wires::pitch_measured;
 use super::setup::{Setup, Target, TargetLimits};
 use crate::gauge::{Faces, Gauge, GaugeId, GaugeKind, Register};
-use crate::material::{Expansion, material};
+use crate::material::{Expansion, Materials};
 use crate::measure::{
     CentredProcess, Measured, Proof, Rule, SCALE_EXPANSION_PER_KELVIN, Suitability, Temperature,
     Thermal, Thermometer, Uncertainty, measure, suitability,
@@ -103,6 +105,8 @@ pub enum Unfit {
     Kind,
     /// Its faces do not touch such a surface.
     Faces,
+    /// It hides what is asked for; why, in words.
+    Blind(&'static str),
     /// The limits are outside its range; of a comparator, of the deviations that it shows.
     Range {
         /// Lower end.
@@ -121,6 +125,7 @@ impl Unfit {
             Self::NotListed => "not_listed",
             Self::Kind => "kind",
             Self::Faces => "faces",
+            Self::Blind(_) => "blind",
             Self::Range { .. } => "range",
         }
     }
@@ -132,6 +137,7 @@ impl fmt::Display for Unfit {
             Self::NotListed => f.write_str("the plan lists other gauges"),
             Self::Kind => f.write_str("its kind does not measure this"),
             Self::Faces => f.write_str("its faces do not touch such a surface"),
+            Self::Blind(why) => f.write_str(why),
             Self::Range {
                 lower,
                 upper,
@@ -330,6 +336,12 @@ fn unfit(setup: &Setup, target: &Target, gauge: &Gauge) -> Option<Unfit> {
     if !target.is_angle() && !is_bare && !has_faces(kind, target.faces) {
         return Some(Unfit::Faces);
     }
+    let hides = target
+        .form_reading(Some(gauge))
+        .and_then(|reading| reading.hides);
+    if let Some(hides) = hides {
+        return Some(Unfit::Blind(hidden_words(hides)));
+    }
     if let Some(range) = out_of_range(setup, target, gauge) {
         return Some(range);
     }
@@ -352,6 +364,9 @@ fn has_faces(kind: GaugeKind, faces: Faces) -> bool {
 
 /// The range that does not hold both limits: the gauge's own, or that of the gauge that reads it.
 fn out_of_range(setup: &Setup, target: &Target, gauge: &Gauge) -> Option<Unfit> {
+    if target.form.is_some() {
+        return None; // a difference of readings anywhere in its range
+    }
     let limits = target.limits_to_find()?;
     let outside = |gauge: &Gauge| {
         let zero = gauge.size_of(Length::ZERO);
@@ -380,21 +395,22 @@ fn uncertainty_at(
         part: Temperature::assumed(),
         part_expansion,
         gauge: Temperature::assumed(),
-        gauge_expansion: scale_expansion(gauge),
+        gauge_expansion: scale_expansion(gauge, &setup.materials),
         thermometer: Thermometer::Separate,
     });
     let measured = measure(size, &error, thermal.as_ref(), 1).ok()?;
     measured.uncertainty.as_ref()?;
     let measured: Measured = pitch_measured(setup, target, measured, &mut Vec::new()).ok()?;
+    let measured = form_measured(target, Some(gauge), measured, &mut Vec::new()).ok()?;
     measured.uncertainty
 }
 
 /// The expansion of the gauge's scale: of the material that the register states, else steel.
-fn scale_expansion(gauge: &Gauge) -> Expansion {
+pub(super) fn scale_expansion(gauge: &Gauge, materials: &Materials) -> Expansion {
     let stated = gauge
         .made_of
         .as_deref()
-        .and_then(|name| material(name).ok());
+        .and_then(|name| materials.find(name).ok());
     stated.map_or_else(
         || Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
         |scale| scale.expansion(),

@@ -57,7 +57,8 @@ pub(super) fn suspicion(
         unit: pending.reading.shown.unit,
         origin: pending.reading.origin,
         thimble: gauge.is_some_and(|gauge| gauge.is_thimble()),
-        cutting: state.bench().cutting,
+        // Between two readings of it it was cut.
+        cutting: state.bench().cutting || state.awaits_cut(place),
         last_value: last_value(state, target, place.part),
         others: &others as &[Limits],
     };

@@ -4,8 +4,10 @@ use std::sync::Arc;
 
 use super::log::Parts;
 use super::packed::Records;
+use super::routing::WHICH;
 use super::setup::Setup;
-use super::state::{Bench, Characteristic, End, Part, Pending, Point, Record, State};
+use super::state::{Bench, Characteristic, End, Held, Part, Pending, Point, Record, State};
+use super::suspicion::suspicion;
 use crate::journal::{Outcome, Place, Sequence};
 use crate::measure::VerdictWord;
 
@@ -71,21 +73,6 @@ impl Part {
     }
 }
 
-impl Point {
-    /// Whether the point needs no further reading: inside or GO, or any outcome where a verdict
-    /// that is not GO moves on too.
-    pub fn is_done(&self, advance_always: bool) -> bool {
-        if self.is_in_doubt {
-            return false;
-        }
-        match self.outcome {
-            Some(Outcome::Inside | Outcome::Noted | Outcome::Verdict(VerdictWord::Go)) => true,
-            Some(Outcome::Verdict(_)) => advance_always,
-            None => false,
-        }
-    }
-}
-
 impl Characteristic {
     /// Whether a point of it rests on a gauge that was found wrong after it.
     pub fn is_in_doubt(&self) -> bool {
@@ -96,18 +83,14 @@ impl Characteristic {
     pub fn is_open(&self) -> bool {
         self.settled.is_none() || self.is_in_doubt()
     }
-
-    /// The first point that still needs a reading; the last one when none does.
-    pub(super) fn next_point(&self, advance_always: bool) -> usize {
-        let last = self.points.len().saturating_sub(1);
-        self.points
-            .iter()
-            .position(|point| !point.is_done(advance_always))
-            .unwrap_or(last)
-    }
 }
 
 impl State {
+    /// The standard uncertainty of a point's value in smallest steps, where it is known.
+    pub fn standard_of(&self, point: &Point) -> Option<i64> {
+        self.uncertainties.of(point.standard)
+    }
+
     /// What the session measures against.
     pub fn setup(&self) -> &Setup {
         &self.setup
@@ -175,13 +158,29 @@ impl State {
             .is_none_or(|wanted| started < wanted)
     }
 
-    /// The first reading that has not ended and may be decided now: none while one is held.
+    /// The reading that may be decided now: the first that has not ended. While one is held, only
+    /// one that answers for it: of the same gauge, fitting where the held one does not.
     pub fn next_pending(&self) -> Option<&Pending> {
-        if self.bench.held.is_some() {
-            None
-        } else {
-            self.pending.front()
+        match &self.bench.held {
+            Some(held) => self.measured_again(held),
+            None => self.pending.front(),
         }
+    }
+
+    /// The newest reading, where it shows that the held one was a slip. Two that agree show
+    /// nothing: a person answers.
+    fn measured_again(&self, held: &Held) -> Option<&Pending> {
+        let newest = self.pending.back()?;
+        let first = self.held_reading()?;
+        let at = (&held.place.feature, &held.place.element);
+        let target = self.setup.target_index(at.0, at.1)?;
+        let described = self.setup.targets.get(target)?;
+        let is_again = newest.sequence != held.reading
+            && held.cause != WHICH
+            && newest.reading.gauge == first.reading.gauge
+            && described.takes(newest.reading.observed)
+            && self.zeros.asked(&newest.reading.gauge).is_none();
+        (is_again && suspicion(self, newest, target, &held.place).is_none()).then_some(newest)
     }
 
     /// The reading that is held, whole.
@@ -216,7 +215,7 @@ impl State {
         let characteristic = part.characteristics.get(target)?;
         let asked = self.bench.chosen_point.map(|(point, _)| point);
         let point = asked.map_or_else(
-            || characteristic.next_point(self.setup.advance_always),
+            || self.next_point(part, characteristic),
             |point| usize::from(point).saturating_sub(1),
         );
         let description = self.setup.targets.get(target)?;

@@ -9,6 +9,7 @@ use super::begin_error::BeginError;
 use super::command::Command;
 use super::hand::Hand;
 use super::intake::Intake;
+use super::live_gauge::LiveGauge;
 use super::opening::session_tables;
 use super::port_control::PortControl;
 use super::port_reader::GaugePort;
@@ -26,6 +27,9 @@ use crate::wire::{Adapter, DEFAULT_ADAPTER, PortAddress};
 
 /// The gauge of a port when none was named.
 const SERIAL: &str = "serial";
+
+/// The word of a question that must be answered before anybody is asked for a value.
+pub(super) const WHICH_GAUGE: &str = "which_gauge";
 
 /// Where readings come from, ready to be started.
 #[derive(Debug)]
@@ -89,8 +93,7 @@ impl Wired {
             text,
         };
         let setup = state.setup();
-        let first = state.parts().is_empty().then_some(0);
-        let target = state.current_target().or(first);
+        let target = state.target_at_hand();
         let target = target.and_then(|target| setup.targets.get(target));
         // A zero check that waits comes before whatever is measured.
         let mut zeros = state.zeros().all_asked().map(|(gauge, _)| gauge);
@@ -102,7 +105,14 @@ impl Wired {
         }
         let gauge = match gauge.or(zero) {
             Some(gauge) => gauge.clone(),
-            None => self.gauge_for(target).map_err(nothing)?,
+            None => match state.live_gauge(&self.live_gauges()) {
+                LiveGauge::Of(gauge) => gauge,
+                LiveGauge::Which(several) => return Err(which_gauge(target, &several)),
+                LiveGauge::Nobody => {
+                    let text = "No gauge here must be asked: press its data button.";
+                    return Err(nothing(text.to_owned()));
+                }
+            },
         };
         let Some(line) = self.lines.iter().find(|line| line.gauges.contains(&gauge)) else {
             let text = format!("{gauge} has no line in this session.");
@@ -113,23 +123,24 @@ impl Wired {
         line.control.ask(Ask { gauge, how, step }).map_err(nothing)
     }
 
-    /// The gauge that Enter asks.
-    fn gauge_for(&self, target: Option<&Target>) -> Result<GaugeId, String> {
-        let all: Vec<&GaugeId> = self.asked_lines().flat_map(|line| &line.gauges).collect();
-        let bound = target.map_or(&[][..], |target| target.gauges.as_slice());
-        let listed = bound.iter().find(|gauge| all.contains(gauge));
-        match (listed, all.as_slice()) {
-            (Some(gauge), _) => Ok(gauge.clone()),
-            (None, [only]) => Ok(GaugeId::clone(only)),
-            (None, []) => Err("No gauge here must be asked: press its data button.".to_owned()),
-            (None, several) => {
-                let names: Vec<&str> = several.iter().map(|gauge| gauge.as_str()).collect();
-                Err(format!(
-                    "Which gauge? Write take and its name: {}.",
-                    names.join(", ")
-                ))
-            }
-        }
+    /// The gauges whose value a person takes: those that stream, or wait to be asked.
+    pub fn live_gauges(&self) -> Vec<GaugeId> {
+        let all = self.asked_lines().flat_map(|line| &line.gauges);
+        all.cloned().collect()
+    }
+
+    /// What naming that gauge says for the characteristic at hand; none where nothing is to be
+    /// said.
+    pub fn naming(&self, state: &State, gauge: &GaugeId) -> Option<Command> {
+        let live = self.live_gauges();
+        let is_choice = state.live_choice(&live).contains(gauge);
+        let is_new = state.named_gauge(&live) != Some(gauge);
+        let target = state.setup().targets.get(state.target_at_hand()?)?;
+        (is_choice && is_new).then(|| Command::NameGauge {
+            gauge: gauge.clone(),
+            feature: target.feature.clone(),
+            element: target.element.clone(),
+        })
     }
 
     fn asked_lines(&self) -> impl Iterator<Item = &Line> {
@@ -139,6 +150,20 @@ impl Wired {
     /// The lines as they were last seen.
     pub fn taps(&self) -> Vec<Tap> {
         self.lines.iter().map(|line| line.control.seen()).collect()
+    }
+}
+
+/// Several gauges may be meant; it is asked in the words of the terminal.
+fn which_gauge(target: Option<&Target>, several: &[GaugeId]) -> Told {
+    let at = target.map_or_else(String::new, |target| format!(" at {}", target.feature));
+    let ways: Vec<String> = several.iter().map(|one| format!("take {one}")).collect();
+    let text = format!(
+        "Which gauge{at}? Say it once: {}. Enter asks that one from then on.",
+        ways.join(", or ")
+    );
+    Told {
+        code: Some(WHICH_GAUGE),
+        text,
     }
 }
 

@@ -12,6 +12,7 @@ use jiff::{Timestamp, ZonedDateTime};
 
 use crate::gauge::Date;
 use crate::journal::{DiskFolder, StorageFolder};
+use crate::material::MATERIALS_FILE;
 
 /// The environment variable that names the workspace.
 pub const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
@@ -132,12 +133,17 @@ impl Workspace {
         }
     }
 
+    /// Where the gauge register is, or would be.
+    pub fn gauges_path(&self) -> PathBuf {
+        self.root.join("gauges.toml")
+    }
+
     /// The gauge register's text; `None` when there is no `gauges.toml`.
     ///
     /// # Errors
     /// What kept the file from being read, other than its absence.
     pub fn gauges(&self) -> Result<Option<(String, String)>, WorkspaceError> {
-        let path = self.root.join("gauges.toml");
+        let path = self.gauges_path();
         match read_text(&path) {
             Ok(text) => Ok(Some((path.display().to_string(), text))),
             Err(error) if error.cause.kind() == io::ErrorKind::NotFound => Ok(None),
@@ -154,7 +160,7 @@ impl Workspace {
     /// # Errors
     /// What kept it from being written.
     pub fn replace_gauges(&self, before: &str, text: &str) -> Result<PathBuf, WorkspaceError> {
-        let path = self.root.join("gauges.toml");
+        let path = self.gauges_path();
         if read_text(&path)? != before {
             return Err(WorkspaceError {
                 path,
@@ -263,7 +269,8 @@ impl Workspace {
         first.ok_or_else(|| failed(&folder, taken()))
     }
 
-    /// House additions to the tolerance tables: name and text of each CSV file, sorted by name.
+    /// What the house adds to the program's tables: name and text of each CSV file of the folder
+    /// `tolerances`, sorted by name, and of [`MATERIALS_FILE`] where there is one.
     ///
     /// # Errors
     /// What kept one of them from being read.
@@ -277,6 +284,10 @@ impl Workspace {
                 .to_string_lossy()
                 .into_owned();
             tables.push((name, read_text(&path)?));
+        }
+        let materials = self.root.join(MATERIALS_FILE);
+        if materials.symlink_metadata().is_ok() {
+            tables.push((MATERIALS_FILE.to_owned(), read_text(&materials)?));
         }
         Ok(tables)
     }

@@ -295,7 +295,7 @@ impl State {
         let characteristic = self.characteristic_mut(record.part, target);
         let slot = characteristic.and_then(|one| one.points.get_mut(point));
         if let Some(slot) = slot
-            && slot.reading == reading
+            && slot.reading() == reading
         {
             slot.is_in_doubt = doubted_by > 0;
         }
