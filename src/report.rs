@@ -4,6 +4,7 @@
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
 
+mod assembled;
 mod bar_svg;
 mod batch_figures;
 mod batch_sentences;
@@ -30,6 +31,9 @@ mod doubts;
 mod drawing;
 mod drawing_hatch;
 mod drawing_layers;
+mod drawing_panel;
+mod drawing_signals;
+mod drawing_texts;
 mod gather;
 mod gather_asked;
 mod gather_batch;
@@ -43,6 +47,8 @@ mod gather_record;
 mod gather_results;
 mod gather_text;
 mod gather_told;
+mod guide_html;
+mod guide_style;
 mod html;
 mod html_balloons;
 mod html_batch;
@@ -55,6 +61,7 @@ mod html_people;
 mod html_record;
 mod html_style;
 mod json;
+mod key_card;
 mod options;
 mod outline_svg;
 mod outline_svg_metal;
@@ -88,8 +95,9 @@ mod words_english_charts;
 mod words_english_told;
 mod words_told;
 
+pub use assembled::{Assembled, AssembledState, MateTold, RealPart, StackTold, assembled};
 pub use batch_sentences::batch_sentences;
-pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Stroke};
+pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Signalled, Stroke};
 pub use chart_batch::{BatchChart, ChartSource, batch_chart, batch_charts, break_name, tests_text};
 pub use chart_control::{Control, ControlRow, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};
@@ -107,8 +115,10 @@ pub use doubts::doubt_by;
 pub use drawing::{Anchor, ChartSize, Drawing, FaceUnreadable, Ink, Pen, Place, Tone, drawing};
 pub use gather::gather;
 pub use gather_text::bench_time;
+pub use guide_html::guide_html;
 pub use html::html;
 pub use json::{batch_objects, json};
+pub use key_card::{KeyCard, KeyGroup, KeyOnCard, key_card_pdf};
 pub use options::{DecimalMark, ReportOptions, Selection};
 pub use pdf::{PdfError, pdf};
 pub use qif::qif;

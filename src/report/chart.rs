@@ -4,6 +4,8 @@
 //! of pixels: [`super::drawing`] lays it out. Colour never says anything alone: what a point or a
 //! line means is told by its shape, its dashes and its words.
 
+use crate::statistics::Signals;
+
 /// A place in the units of the axes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Point {
@@ -46,8 +48,17 @@ pub enum Shape {
     Ring,
     /// A cross: beyond a limit of size.
     Cross,
-    /// A disc in a box: a signal.
-    Boxed,
+}
+
+/// A point at which tests signal.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Signalled {
+    /// Where.
+    pub at: Point,
+    /// Which tests.
+    pub tests: Signals,
+    /// Whether the same tests signal at the point before it: then it is not numbered again.
+    pub goes_on: bool,
 }
 
 /// What a line means.
@@ -141,6 +152,14 @@ pub enum Layer {
         to: f64,
         /// The best single place, if one may be shown.
         best: Option<f64>,
+    },
+    /// Signals: a box around each with the numbers of its tests; where these would lie on each
+    /// other, a row for each test above the chart.
+    Signals {
+        /// From left to right.
+        at: Vec<Signalled>,
+        /// What a test is called at its row, before its number.
+        test: String,
     },
     /// A short text at a place.
     Mark {

@@ -2,8 +2,10 @@
 //! from smallest steps to millimetres or degrees. Nothing is computed here but the unit. Window,
 //! command and report draw these and no others.
 
-use super::chart::{Chart, Layer, Point, Shape, Stroke};
-use super::chart_control::{Control, ControlRow, Controlled, control_chart};
+use super::chart::{Chart, Layer, Point, Shape, Signalled, Stroke};
+use super::chart_control::{
+    Control, ControlRow, Controlled, control_chart, rows_note, signals_layer,
+};
 use super::chart_run::{Break, RunPoint, is_beyond, run_chart};
 use super::chart_shape::{Curve, IndexRow, capability_chart, histogram_chart};
 use super::chart_subject::{Counted, Subject, filled};
@@ -211,10 +213,19 @@ fn at(part: u32, y: f64) -> Point {
 /// limit.
 fn boxes(chart: &mut Chart, of: &ChartSource<'_>, unit: ChartUnit) {
     let points = of.series.points().iter();
+    let mut before = (0, Signals::default());
     let signalled = points.filter(|point| !point.signals.is_empty());
-    let spot = |point: &BatchPoint| at(point.part, unit.whole(point.value));
-    let boxed: Vec<Point> = signalled.clone().map(spot).collect();
-    if boxed.is_empty() {
+    let signalled = signalled.map(|point| {
+        let goes_on = before == (point.part.saturating_sub(1), point.signals);
+        before = (point.part, point.signals);
+        Signalled {
+            at: at(point.part, unit.whole(point.value)),
+            tests: point.signals,
+            goes_on,
+        }
+    });
+    let signalled: Vec<Signalled> = signalled.collect();
+    if signalled.is_empty() {
         return;
     }
     let is_cross = |layer: &Layer| {
@@ -228,23 +239,11 @@ fn boxes(chart: &mut Chart, of: &ChartSource<'_>, unit: ChartUnit) {
     };
     let crosses = chart.layers.iter().position(is_cross);
     let place = crosses.unwrap_or(chart.layers.len());
-    let boxed = Layer::Points {
-        at: boxed,
-        shape: Shape::Boxed,
-    };
-    chart.layers.insert(place, boxed);
-    // Where the same tests signal part after part, the first is numbered.
-    let mut before = (0, Signals::default());
-    for point in signalled {
-        if before != (point.part.saturating_sub(1), point.signals) {
-            chart.layers.push(Layer::Mark {
-                at: spot(point),
-                text: tests_text(point.signals),
-            });
-        }
-        before = (point.part, point.signals);
-    }
     chart.notes.push(of.words.run_boxes.to_owned());
+    chart.notes.extend(rows_note(of.words, signalled.len()));
+    chart
+        .layers
+        .insert(place, signals_layer(of.words, signalled));
 }
 
 /// Of several points of a part, from the smallest to the largest; a cross where one of them lies

@@ -1,11 +1,11 @@
 //! Control charts: points with their control limits, and each signal by the name of its test.
 
-use super::chart::{Chart, Layer, Point, Shape, Stroke};
+use super::chart::{Chart, Layer, Point, Shape, Signalled, Stroke};
 use super::chart_axis::Reach;
 use super::chart_run::{Break, break_lines, crowded};
 use super::chart_subject::{Subject, filled};
 use super::chart_words::ChartWords;
-use crate::statistics::{ControlLimits, RunLengths, Signal, SignalTest, TestSet};
+use crate::statistics::{ControlLimits, RunLengths, Signal, SignalTest, Signals, TestSet};
 
 /// Places of one signal that are said one by one.
 const PLACES_SAID: usize = 12;
@@ -89,7 +89,7 @@ pub fn control_chart(subject: &Subject<'_>, control: &Control<'_>) -> Chart {
         reach = reach.with([limits.lower, limits.centre, limits.upper]);
     }
     layers.extend(limit_lines(subject, control));
-    layers.extend(points(control));
+    layers.extend(points(subject, control));
     Chart {
         title: subject.titled(kind),
         x: subject.counting_axis(Reach::none().with(control.places.iter().copied())),
@@ -143,47 +143,48 @@ fn lines(
     found
 }
 
-fn points(control: &Control<'_>) -> Vec<Layer> {
+/// Every point, in doubt or not, and the signals among them.
+fn points(subject: &Subject<'_>, control: &Control<'_>) -> Vec<Layer> {
     let pairs = || control.places.iter().zip(control.values);
-    let mut tests = vec![Vec::new(); control.values.len()];
+    let at = |(x, y): (&f64, &f64)| Point { x: *x, y: *y };
+    let of = |is_doubtful: bool, shape: Shape| {
+        let numbered = pairs().enumerate();
+        let same = numbered
+            .filter(|(point, _)| control.in_doubt.binary_search(point).is_ok() == is_doubtful);
+        let at = same.map(|(_, pair)| at(pair)).collect();
+        Layer::Points { at, shape }
+    };
+    let mut layers = vec![of(false, Shape::Disc), of(true, Shape::Ring)];
+    let mut tests = vec![Signals::default(); control.values.len()];
     for signal in control.signals {
         if let Some(here) = tests.get_mut(signal.point) {
-            here.push(signal.test.number().to_string());
+            *here = here.with(signal.test);
         }
     }
-    let at = |(x, y): (&f64, &f64)| Point { x: *x, y: *y };
-    let shapes = tests.iter().enumerate().map(|(point, tests)| {
-        match (
-            control.in_doubt.binary_search(&point).is_ok(),
-            tests.is_empty(),
-        ) {
-            (true, _) => Shape::Ring,
-            (false, false) => Shape::Boxed,
-            (false, true) => Shape::Disc,
+    let mut before = Signals::default();
+    let all = pairs().zip(tests).map(|(pair, tests)| {
+        let goes_on = std::mem::replace(&mut before, tests) == tests;
+        Signalled {
+            at: at(pair),
+            tests,
+            goes_on,
         }
     });
-    let shapes: Vec<Shape> = shapes.collect();
-    let of = |wanted: Shape| Layer::Points {
-        at: pairs()
-            .zip(&shapes)
-            .filter(|(_, shape)| **shape == wanted)
-            .map(|(pair, _)| at(pair))
-            .collect(),
-        shape: wanted,
-    };
-    let mut layers = [Shape::Disc, Shape::Ring, Shape::Boxed].map(of).to_vec();
-    // Where the same tests signal point after point, the first is numbered.
-    let mut before: &[String] = &[];
-    for (pair, tests) in pairs().zip(&tests) {
-        if !tests.is_empty() && tests != before {
-            layers.push(Layer::Mark {
-                at: at(pair),
-                text: tests.join(" "),
-            });
-        }
-        before = tests;
+    let signalled: Vec<Signalled> = all.filter(|one| !one.tests.is_empty()).collect();
+    if !signalled.is_empty() {
+        layers.push(signals_layer(subject.words, signalled));
     }
     layers
+}
+
+pub(super) fn signals_layer(words: &ChartWords, at: Vec<Signalled>) -> Layer {
+    let test = words.signal_row.to_owned();
+    Layer::Signals { at, test }
+}
+
+/// What stands in place of boxes that would lie on each other, which one alone cannot.
+pub(super) fn rows_note(words: &ChartWords, signalled: usize) -> Option<String> {
+    (signalled > 1).then(|| words.signal_rows.to_owned())
 }
 
 fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
@@ -219,6 +220,7 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
                 filled(words.boxes_of_limits, &[("places", &places)])
             }
         });
+        notes.extend(rows_note(words, control.signals.len()));
         return notes;
     };
     let [nelson, eight, sevens, own] = words.test_sets;
@@ -233,6 +235,7 @@ fn notes(subject: &Subject<'_>, control: &Control<'_>) -> Vec<String> {
         false => words.boxes,
     };
     notes.push(filled(sentence, &[("tests", name)]));
+    notes.extend(rows_note(words, control.signals.len()));
     for test in SignalTest::ALL {
         let at = control.signals.iter().filter(|signal| signal.test == test);
         let places: Vec<f64> = at

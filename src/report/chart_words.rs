@@ -86,6 +86,10 @@ pub struct ChartWords {
     /// Many points may be thinned: `{n}`.
     pub thinned: &'static str,
 
+    /// What a test is called at its row, before its number.
+    pub signal_row: &'static str,
+    /// What the rows above a chart are.
+    pub signal_rows: &'static str,
     /// What a boxed number is: `{tests}`.
     pub boxes: &'static str,
     /// What a box is where only the limits are watched: `{places}`.

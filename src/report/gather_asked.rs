@@ -47,6 +47,7 @@ pub(super) fn asked_of(words: &Words, setup: &Setup, outline: Option<&Outline>) 
                 is_drawn: drawn(&target.feature),
                 is_general: is_general(target),
                 is_earlier_stage: setup.is_before_last_stage(target),
+                is_suited: target.suited.is_some(),
             }
         })
         .collect()
@@ -84,10 +85,14 @@ fn why(words: &Words, setup: &Setup, target: &Target) -> Vec<String> {
         TargetLimits::Angle(limits) => texts(limits.explain(tables)),
         TargetLimits::Check(asked) => vec![asked.name()],
     };
+    if let Some(suited) = &target.suited {
+        why.extend((words.told.suited)(suited));
+    }
     if let Some(over) = &target.over_wires {
         let (wire, lead) = (over.wire.to_string(), over.lead.to_string());
         why.push((words.told.over_wires)(&wire, &lead));
     }
+    why.extend(target.form.as_ref().map(words.told.form));
     why
 }
 

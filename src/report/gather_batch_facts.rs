@@ -263,7 +263,10 @@ impl Making<'_> {
             let selected = self.study.counts.selected();
             let all = selected.saturating_add(stands.not_selected);
             let every = self.target.every;
-            said.push((words.sampled)(every, stands.not_selected, all));
+            said.push(match self.target.waits_for_rechucking() {
+                true => (words.not_rechucked)(stands.not_selected, all),
+                false => (words.sampled)(every, stands.not_selected, all),
+            });
         }
         if stands.open > 0 {
             said.push((words.still_open)(stands.open));

@@ -59,6 +59,9 @@ fn part_sheet(
         from: time(readings.first()),
         to: time(readings.last()),
         job_notes: job_notes(fold, part.number),
+        assembled_into: decided.assembled.as_ref().map_or_else(String::new, |one| {
+            format!("{} {}", one.assembly, one.serial).trim().to_owned()
+        }),
         doubts: Vec::new(),
         readings,
     }

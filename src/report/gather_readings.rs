@@ -240,7 +240,7 @@ fn counted_at(draft: &Draft, state: &State) -> Option<Sequence> {
     let characteristic = part.characteristics.get(draft.target?)?;
     let at = usize::from(draft.row.point).checked_sub(1)?;
     let point = characteristic.points.get(at)?;
-    (point.outcome.is_some() && point.reading > 0).then_some(point.reading)
+    (point.outcome.is_some() && point.reading() > 0).then_some(point.reading())
 }
 
 /// The temperatures that hold at a moment, as the record writes them; empty where none was

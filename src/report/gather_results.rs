@@ -75,7 +75,7 @@ fn point_rows(target: &Target, characteristic: &Characteristic) -> Vec<PointRow>
                 point: number,
                 place: place(number),
                 value: number_of(unit, point.value_at_20),
-                reading: point.reading,
+                reading: point.reading(),
                 outcome: outcome_text(outcome).to_owned(),
             },
         })
@@ -115,9 +115,9 @@ fn fill(
 ) {
     let unit = unit_of(target);
     row.actual = number_of(unit, point.value_at_20);
-    row.reading = point.reading;
+    row.reading = point.reading();
     row.conformance_ppm = point.conformance_ppm.ppm();
-    if let Some(reading) = readings.iter().find(|one| one.line == point.reading) {
+    if let Some(reading) = readings.iter().find(|one| one.line == point.reading()) {
         row.gauge.clone_from(&reading.gauge);
         row.operator.clone_from(&reading.operator);
         row.time.clone_from(&reading.time);
@@ -126,8 +126,8 @@ fn fill(
         row.gauge_temperature.clone_from(&reading.gauge_temperature);
     }
     method_of(state.setup(), target, &row.gauge).clone_into(&mut row.method);
-    row.set_on = set_on_of(state, &row.gauge, point.reading);
-    let draft: Option<&Draft> = fold.readings.get(point.reading);
+    row.set_on = set_on_of(state, &row.gauge, point.reading());
+    let draft: Option<&Draft> = fold.readings.get(point.reading());
     if let Some(verdict) = draft.and_then(|draft| draft.verdict.as_ref()) {
         judged(row, state, target, verdict);
     }

@@ -36,6 +36,10 @@ pub(super) fn told_of(event: &Event, words: &Sentences) -> Option<Told> {
             part: Some(*part),
             ..told((words.part_named)(*part, serial))
         }),
+        Event::PartAssembled(one) => Some(Told {
+            part: Some(one.part),
+            ..told((words.part_assembled)(one))
+        }),
         Event::PartTakenUp { part } => Some(Told {
             part: Some(*part),
             ..told((words.part_taken_up)(*part))
@@ -47,6 +51,7 @@ pub(super) fn told_of(event: &Event, words: &Sentences) -> Option<Told> {
 /// What happened to the record itself.
 fn record_sentence(event: &Event, words: &Sentences) -> Option<String> {
     Some(match event {
+        Event::SessionOpened(opened) if !opened.suits.is_empty() => (words.suits)(&opened.suits),
         Event::SessionResumed { program, tables } => (words.session_resumed)(program, tables),
         Event::ContinuationOpened { file, sequence, .. } => {
             (words.continuation_opened)(file, *sequence)

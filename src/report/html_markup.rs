@@ -29,7 +29,10 @@ impl Markup {
         self.0.extend(["<", tag, ">"]);
         inside(self);
         self.0.extend(["</", name, ">"]);
-        if !matches!(name, "span" | "b" | "s" | "time" | "bdi" | "small" | "code") {
+        if !matches!(
+            name,
+            "span" | "b" | "i" | "s" | "time" | "bdi" | "small" | "code"
+        ) {
             self.0.push('\n');
         }
     }

@@ -98,6 +98,9 @@ fn asked_cell(page: &Page<'_>, m: &mut Markup, asked: &Asked) {
         if asked.is_earlier_stage {
             m.element("small", page.words.earlier_limits);
         }
+        if asked.is_suited {
+            m.element("small", page.words.told.suited_limits);
+        }
         if asked.every > 1 {
             m.element("small", &format!("{} {}", page.words.every, asked.every));
         }

@@ -165,7 +165,8 @@ object!(Asked {
     why,
     is_drawn,
     is_general,
-    is_earlier_stage
+    is_earlier_stage,
+    is_suited
 });
 object!(PartSheet {
     number,
@@ -180,6 +181,7 @@ object!(PartSheet {
     from,
     to,
     job_notes,
+    assembled_into,
     doubts
 });
 object!(ResultRow {

@@ -158,10 +158,16 @@ fn joined(texts: &[&str]) -> String {
     texts.join(" · ")
 }
 
-fn write(
+fn write(paper: Paper<'_>, sheet: &Sheet, options: &ReportOptions) -> Result<Vec<u8>, PdfError> {
+    let metadata = metadata(paper.faces, sheet, options);
+    finish(paper, options, metadata)
+}
+
+/// The pages as a file.
+pub(super) fn finish(
     mut paper: Paper<'_>,
-    sheet: &Sheet,
     options: &ReportOptions,
+    metadata: Metadata,
 ) -> Result<Vec<u8>, PdfError> {
     let configuration = ConfigurationBuilder::new()
         .with_archival_validator(Archival::A2_A)
@@ -180,7 +186,7 @@ fn write(
         options.words.language,
     ));
     document.set_outline(pdf_paint::contents(&paper.bookmarks));
-    document.set_metadata(metadata(paper.faces, sheet, options));
+    document.set_metadata(metadata);
     document
         .finish()
         .map_err(|why| PdfError::Refused(format!("{why:?}")))
@@ -208,6 +214,19 @@ fn metadata(faces: &Faces, sheet: &Sheet, options: &ReportOptions) -> Metadata {
         .producer("krilla".to_owned())
         .document_id(format!("{} {}", sheet.record.head, sheet.record.events));
     metadata.creation_date(date(&sheet.record.last))
+}
+
+/// What a file says of itself that belongs to no record: it has no people and no time.
+pub(super) fn told_by(faces: &Faces, title: &str, options: &ReportOptions) -> Metadata {
+    let title = faces.seen(&shown(title), Weight::Regular);
+    let title: String = title.chars().take(FIELD_MAX).collect();
+    Metadata::new()
+        .document_id(title.clone())
+        .title(title)
+        .language(options.words.language.to_owned())
+        .creator(concat!("fitledger ", env!("CARGO_PKG_VERSION")).to_owned())
+        .producer("krilla".to_owned())
+        .creation_date(date(""))
 }
 
 /// The time of the last line in UTC; of a record without one, a date that nobody takes for true.

@@ -205,9 +205,10 @@ fn result_group(
         "" => String::new(),
         nominal => format!("{}:\u{a0}{nominal}", words.nominal),
     };
-    let stage = match asked.is_earlier_stage {
-        true => words.earlier_stage.to_owned(),
-        false => String::new(),
+    let stage = match (asked.is_earlier_stage, asked.is_suited) {
+        (true, _) => words.earlier_stage.to_owned(),
+        (false, true) => words.told.suited_limits.to_owned(),
+        (false, false) => String::new(),
     };
     let first = vec![
         Cell::bold(&asked.number.to_string()),

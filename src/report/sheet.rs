@@ -152,6 +152,8 @@ pub struct Asked {
     pub is_general: bool,
     /// The limits are those of a stage before its last.
     pub is_earlier_stage: bool,
+    /// The limits hold in this session only: it is made to suit its measured mate.
+    pub is_suited: bool,
 }
 
 /// One part.
@@ -184,6 +186,8 @@ pub struct PartSheet {
     /// Material lot, machine and so on, where they differ from the head's: those of the sheet's
     /// first measured part.
     pub job_notes: Vec<String>,
+    /// The assembly that it went into last, name and serial number; empty: into none.
+    pub assembled_into: String,
     /// What other records put in doubt of what counts, since when and by which of them, a sentence
     /// each.
     pub doubts: Vec<String>,

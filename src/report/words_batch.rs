@@ -99,6 +99,9 @@ pub struct BatchWords {
     pub doubted_elsewhere: fn(usize) -> String,
     /// One part in so many was measured: so many were not selected, of so many.
     pub sampled: fn(u32, u32, u32) -> String,
+    /// Of a position that is asked only where the part was clamped anew: of how many parts it was
+    /// not asked, and of how many.
+    pub not_rechucked: fn(u32, u32) -> String,
     /// So many parts are open.
     pub still_open: fn(u32) -> String,
     /// No part has a value.

@@ -284,6 +284,12 @@ const LISTS: Lists = Lists {
         ("no_go_ring", "NO-GO ring"),
         ("full_thread", "full thread"),
         ("mate", "mating part"),
+        ("runout", "runout"),
+        ("total_runout", "total runout"),
+        ("roundness", "roundness"),
+        ("coaxiality", "coaxiality"),
+        ("taper", "taper along it"),
+        ("contact", "contact by colour"),
     ],
     outcomes: &[
         ("goes", "goes"),

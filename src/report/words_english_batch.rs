@@ -103,6 +103,12 @@ pub(super) const BATCH: BatchWords = BatchWords {
              nothing is said of them."
         )
     },
+    not_rechucked: |left_out, all| {
+        format!(
+            "Asked only where the part was clamped anew between datum and feature: {left_out} of \
+             {all} parts were not, and nothing is said of them."
+        )
+    },
     still_open: |count| format!("{count} open: without a value, or not all points measured."),
     no_value: "No part has a value that counts.",
     one_value: "One value shows no spread: there is no capability, control limit or trend.",

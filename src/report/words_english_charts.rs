@@ -44,6 +44,9 @@ pub static ENGLISH_CHARTS: ChartWords = ChartWords {
     limitless: "No limit of size is given.",
     thinned: "{n} values: where they stand closer than the picture can show, each column keeps its \
               first, least, largest and last.",
+    signal_row: "test",
+    signal_rows: "Where boxes would lie on each other, each test has a row above the chart \
+                  instead: a bar where it signals, and how often (×).",
     boxes: "Box: a signal, with the number of its test. Tests: {tests}.",
     boxes_of_limits: "Box: a point beyond a control limit, at {places}.",
     silent: "No signal. Tests: {tests}.",

@@ -3,7 +3,7 @@
 use super::words_told::Told;
 use crate::gauge::Remark;
 use crate::journal::Finding;
-use crate::session;
+use crate::session::{self, SuitedLimit};
 use crate::tolerance::Step;
 
 /// What happened, in English.
@@ -11,6 +11,20 @@ pub(super) const TOLD: Told = Told {
     part_named: |part, serial| match serial {
         "" => format!("Part {part} has no serial number any more."),
         serial => format!("Part {part} was given the serial number {serial}."),
+    },
+    part_assembled: |one| {
+        let others = one.with.iter();
+        let others: Vec<String> = others
+            .map(|other| format!("{} {}", other.member, other.serial))
+            .collect();
+        let with = match others.is_empty() {
+            true => String::new(),
+            false => format!(" with {}", others.join(", ")),
+        };
+        format!(
+            "Part {} went as {} into {} {}{with}; the assembly was {} then (by {}).",
+            one.part, one.member, one.assembly, one.serial, one.state, one.by
+        )
     },
     part_taken_up: |part| format!("Work went on at part {part}."),
     session_resumed: |program, tables| {
@@ -80,12 +94,27 @@ pub(super) const TOLD: Told = Told {
         name => format!("From here on {name} measured."),
     },
     limit_step: Step::to_string,
+    suited: SuitedLimit::sentences,
+    suited_limits: "made to suit its measured mate: limits of this session only, not the class's",
+    suits: |suits| {
+        let each = suits.iter().map(|suit| {
+            let size = suit.size.to_mm();
+            let (feature, mate, source) = (&suit.feature, &suit.mate, &suit.source);
+            format!("{feature} to suit {mate}, {size} mm ({source})")
+        });
+        let all: Vec<String> = each.collect();
+        format!(
+            "Limits of this session only, made to suit: {}.",
+            all.join("; ")
+        )
+    },
     over_wires: |wire, lead| {
         format!(
             "measured over three wires of {wire} mm, lead {lead} mm; the size over them is turned \
              into the pitch diameter"
         )
     },
+    form: session::form_said,
     gauge_kind: |word| word.replace('_', " "),
     gauge_remark: Remark::to_string,
     not_in_register: "not in the register: nothing is known of its error and its calibration",

@@ -3,8 +3,9 @@
 //! it speaks of. What is handed in is text of the record already: millimetres, times, names.
 
 use crate::gauge::Remark;
-use crate::journal::{Event, Finding, StudyOpened};
-use crate::session::GaugeCheck;
+use crate::journal::{Event, Finding, PartAssembled, StudyOpened, Suit};
+use crate::plan::Form;
+use crate::session::{GaugeCheck, SuitedLimit};
 use crate::tolerance::Step;
 
 /// A length or a size in two texts: the smallest and the largest.
@@ -15,6 +16,8 @@ pub type Span<'t> = (&'t str, &'t str);
 pub struct Told {
     /// A part, and its serial number; empty: it lost the one it had.
     pub part_named: fn(u32, &str) -> String,
+    /// That a part went into an assembly, beside which others.
+    pub part_assembled: fn(&PartAssembled) -> String,
     /// Work went on at that part.
     pub part_taken_up: fn(u32) -> String,
     /// A program, and the digest of its tolerance tables.
@@ -53,8 +56,16 @@ pub struct Told {
 
     /// A step behind a limit.
     pub limit_step: fn(&Step) -> String,
+    /// Why limits are others than the class's, a sentence each.
+    pub suited: fn(&SuitedLimit) -> Vec<String>,
+    /// Below a callout whose limits hold in this session only.
+    pub suited_limits: &'static str,
+    /// That halves are made to suit their measured mates.
+    pub suits: fn(&[Suit]) -> String,
     /// The wire and the lead in millimetres.
     pub over_wires: fn(&str, &str) -> String,
+    /// A form or position: of what, about which datum.
+    pub form: fn(&Form) -> String,
 
     /// The kind of a gauge, from the record's word.
     pub gauge_kind: fn(&str) -> String,
