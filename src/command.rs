@@ -33,6 +33,7 @@ mod arguments_decide;
 mod arguments_exchange;
 mod arguments_fit;
 mod arguments_gauge;
+mod arguments_guide;
 mod arguments_list;
 mod arguments_pair;
 mod arguments_record;
@@ -40,7 +41,10 @@ mod arguments_register;
 mod arguments_report;
 mod arguments_statistics;
 mod arguments_study;
+mod arguments_taper;
 mod arguments_wire;
+mod assembly;
+mod assembly_told;
 mod certificate;
 mod chart;
 mod chart_record;
@@ -51,12 +55,16 @@ mod doubtful;
 mod exit;
 mod export;
 mod fit;
+mod fit_choose;
+mod fit_plain;
 mod fit_thread;
+mod fit_told;
 mod gauge_study;
 mod gauge_study_days;
 mod gauge_study_table;
 mod gauge_study_told;
 mod gauges;
+mod guide;
 mod house;
 mod import;
 mod import_parts;
@@ -75,6 +83,7 @@ mod judge_gauge;
 mod judge_thread;
 mod judge_why;
 mod limits;
+mod limits_clearance;
 mod limits_making;
 mod limits_thread;
 mod limits_thread_fit;
@@ -82,13 +91,18 @@ mod lines;
 mod list;
 mod list_study;
 mod listen;
+mod manual;
 mod number_list;
 mod output;
+mod output_assembly;
+mod output_choice;
 mod output_decide;
 mod output_doubtful;
 mod output_exchange;
+mod output_fit;
 mod output_gauge_study;
 mod output_gauges;
+mod output_guide;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -102,6 +116,7 @@ mod output_report;
 mod output_statistics;
 mod output_study;
 mod output_suitability;
+mod output_taper;
 mod output_teach;
 mod output_thread;
 mod output_wire;
@@ -111,7 +126,9 @@ mod pair_table;
 mod plugs;
 mod ports;
 mod press;
+mod press_told;
 mod problem;
+mod question_file;
 mod records;
 mod report;
 mod rule;
@@ -125,6 +142,9 @@ mod study_run;
 mod study_told;
 mod suitability;
 mod table;
+mod taper;
+mod taper_asked;
+mod taper_told;
 mod teach;
 mod window;
 mod wires;
@@ -140,6 +160,7 @@ pub use arguments_decide::{DecideArguments, Decision};
 pub use arguments_exchange::{ExchangeFormat, ExportArguments, ImportArguments};
 pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
+pub use arguments_guide::GuideArguments;
 pub use arguments_list::ListArguments;
 pub use arguments_record::{JournalArguments, ReplayArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
@@ -189,8 +210,10 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Wires(arguments) => wires::run(&arguments, workspace, out),
         Command::Plugs(arguments) => plugs::run(&arguments, workspace, out),
         Command::Suitability(arguments) => suitability::run(&arguments, workspace, out),
+        Command::Assembly(arguments) => assembly::run(&arguments, workspace, out),
         Command::Pair(arguments) => pair::run(&arguments, workspace, out),
         Command::Press(arguments) => press::run(&arguments, workspace, out),
+        Command::Taper(arguments) => taper::run(&arguments, out),
         Command::Statistics(arguments) => statistics::run(&arguments, workspace, out),
         Command::GaugeStudy(arguments) => gauge_study::run(&arguments, workspace, out),
         Command::Chart(arguments) => chart::run(&arguments, workspace, out),
@@ -201,6 +224,8 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Listen(arguments) => listen::run(&arguments, workspace, out),
         Command::Teach(arguments) => teach::run(&arguments, workspace, out),
         Command::Completions(arguments) => completions::run(&arguments, out),
+        Command::Guide(arguments) => guide::run(&arguments, out),
+        Command::Manual(arguments) => manual::run(&arguments, out),
         other => session_commands::run(other, workspace, out),
     }
 }

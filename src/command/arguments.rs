@@ -4,10 +4,13 @@ use std::path::PathBuf;
 
 use super::arguments_decide::DecideArguments;
 use super::arguments_exchange::{EXPORT_HELP, ExportArguments, IMPORT_HELP, ImportArguments};
-use super::arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
+use super::arguments_fit::{FIT_HELP, FitArguments, PlugsArguments, WiresArguments};
 use super::arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
-use super::arguments_list::ListArguments;
-use super::arguments_pair::{PAIR_HELP, PRESS_HELP, PairArguments, PressArguments};
+use super::arguments_guide::{GUIDE_HELP, GuideArguments};
+use super::arguments_list::{LIST_HELP, ListArguments};
+use super::arguments_pair::{
+    ASSEMBLY_HELP, AssemblyArguments, PAIR_HELP, PRESS_HELP, PairArguments, PressArguments,
+};
 use super::arguments_record::{JournalArguments, ReplayArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
@@ -15,6 +18,7 @@ use super::arguments_statistics::{
     CHART_HELP, ChartArguments, GAUGE_STUDY_HELP, GaugeStudyArguments, STATISTICS_HELP,
     StatisticsArguments,
 };
+use super::arguments_taper::{TAPER_HELP, TaperArguments};
 use super::arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
@@ -25,7 +29,8 @@ use super::suitability::SuitabilityArguments;
 #[command(name = "fitledger", version, about, long_about = None, max_term_width = 100)]
 #[command(after_help = "\
 Without a command, the window opens with the built-in demo: a batch of pump shafts with a simulated
-gauge. Without a display, `fitledger inspect --demo` runs it in the terminal.
+gauge. Without a display, `fitledger inspect --demo` runs it in the terminal. `fitledger guide`
+lists the pages of the guide; the first one leads to the first part.
 
 Stop the spindle and keep hands and gauges clear before measuring. A recorded verdict is not a
 certificate of calibration.")]
@@ -49,6 +54,7 @@ Examples:
   fitledger limits '20 k6' --coating 0.006..0.010
   fitledger limits M10-6H --drill 8.6
   fitledger limits M10-6g --making
+  fitledger limits M8 --clearance
   fitledger limits --json 'M20x2-6H/6g'
   echo '25 H7' | fitledger limits --json -")]
     Limits(LimitsArguments),
@@ -64,13 +70,8 @@ Examples:
   fitledger judge M10-6g 10.342 --element wires --wire 0.895 --lead-angle-correction
   printf '20 k6 | 20.009\\n25 H7 | 25.030 | 0.002\\n' | fitledger judge --json -")]
     Judge(JudgeArguments),
-    /// The limits, clearances and kind of a fit
-    #[command(after_help = "\
-Examples:
-  fitledger fit '25 H7/p6'
-  fitledger fit --json '25 H7/g6'
-  fitledger fit 'M20x2-6H/6g'
-  fitledger fit 'M20x2-6H/6g' --hole 18.80 --hole-u 0.01 --shaft 18.60 --shaft-u 0.005")]
+    /// A fit: its limits, what two measured parts do, what the other must become
+    #[command(after_help = FIT_HELP)]
     Fit(FitArguments),
     /// An external thread by three wires: which wire, and how much over it
     #[command(after_help = "\
@@ -97,12 +98,18 @@ Examples:
 
 The exit is 1 when a characteristic can be proved by no gauge of the register.")]
     Suitability(SuitabilityArguments),
+    /// Real parts put together: how each stands, what each pair does, which gap is left
+    #[command(after_help = ASSEMBLY_HELP)]
+    Assembly(AssemblyArguments),
     /// Which of many measured holes takes which of many measured shafts
     #[command(after_help = PAIR_HELP)]
     Pair(PairArguments),
     /// What a press or shrink fit does: grip, stresses, forces, temperatures
     #[command(after_help = PRESS_HELP)]
     Press(PressArguments),
+    /// A cone from diameters, rollers, balls, a sine bar or its ratio: angles, and how to turn it
+    #[command(after_help = TAPER_HELP)]
+    Taper(TaperArguments),
     /// Numbers of a list of values: spread, capability, signals, trend, with intervals
     #[command(after_help = STATISTICS_HELP)]
     Statistics(StatisticsArguments),
@@ -144,24 +151,14 @@ Stop the spindle and keep hands and gauges clear before measuring.")]
     Verify(JournalArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
     Replay(ReplayArguments),
-    /// The sessions of the workspace, the one used last first; or those that are looked for
-    #[command(after_help = "\
-Examples:
-  fitledger list
-  fitledger list pump 4711
-  fitledger list --since 2026-11-01 --verdict NO-GO
-  fitledger list --json --gauge mic-25 --limit 20
-
-Every word may be written in capitals or small letters. What is found comes from an index in the
-workspace's cache folder, which is made again from the journals whenever they are not as it says;
-that folder may be deleted at any time.")]
     /// A record's report for other programs: a table, JSON, or a standard exchange file
     #[command(after_help = EXPORT_HELP)]
     Export(ExportArguments),
     /// Record values that were measured elsewhere, from a table; they are marked as imported
     #[command(after_help = IMPORT_HELP)]
     Import(ImportArguments),
-    /// The sessions of the workspace
+    /// The sessions of the workspace, the one used last first; or those that are looked for
+    #[command(after_help = LIST_HELP)]
     List(ListArguments),
     /// Decide about a part after the session: rework, concession, scrap, hold, signatures
     #[command(after_help = "\
@@ -239,6 +236,15 @@ Examples:
     Teach(TeachArguments),
     /// Print a completion script for a shell
     Completions(CompletionsArguments),
+    /// The guide: what the program can do and how it is used, a page a topic
+    #[command(after_help = GUIDE_HELP)]
+    Guide(GuideArguments),
+    /// Print a manual page, as man reads it: of the program, or of one command
+    #[command(after_help = "\
+Examples:
+  fitledger manual | man -l -
+  fitledger manual inspect > fitledger-inspect.1")]
+    Manual(ManualArguments),
 }
 
 /// See [`Command::Limits`].
@@ -265,6 +271,9 @@ pub struct LimitsArguments {
     /// How a thread is made: bore target, depth, infeed, relief and lead-in
     #[arg(long)]
     pub making: bool,
+    /// The holes that a bolt of that thread passes through: fine, medium, coarse (ISO 273)
+    #[arg(long, conflicts_with_all = ["drill", "making", "coating", "surface"])]
+    pub clearance: bool,
     /// One JSON object a line
     #[arg(long)]
     pub json: bool,
@@ -364,9 +373,11 @@ pub struct JudgeArguments {
 /// When a reading that is not GO moves on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Advance {
-    /// Only GO moves on; the next reading repeats the point.
+    /// Only GO moves on; the next reading repeats the point
     Go,
-    /// Every reading settles its point.
+    /// All but metal still on: that point is cut, and the next reading measures it anew
+    Rework,
+    /// Every reading settles its point: parts are sorted
     Always,
 }
 
@@ -419,6 +430,17 @@ pub struct SessionArguments {
     /// The cross-slide dial, so that cuts are told in its steps: radius:0.02 or diameter:0.02
     #[arg(long, value_name = "READS:STEP")]
     pub dial: Option<String>,
+    /// A measured half of a pair of the plan: its mate is made to suit, in this session only
+    #[arg(
+        long,
+        value_name = "FEATURE=MEASURED",
+        help = "Make the mate of FEATURE to suit: FEATURE=SIZE[±u] or FEATURE=RECORD.jsonl[#PART]",
+        conflicts_with = "continue_journal"
+    )]
+    pub suit: Vec<String>,
+    /// What is made to suit must lie in its own class, too
+    #[arg(long, requires = "suit")]
+    pub keep_class: bool,
     /// The decision rule.
     #[command(flatten)]
     pub rule: RuleArguments,
@@ -433,7 +455,7 @@ pub struct InspectArguments {
     /// What is measured, and with what.
     #[command(flatten)]
     pub session: SessionArguments,
-    /// What moves on: only GO, or every reading
+    /// What moves on to the next point, characteristic and part
     #[arg(long, value_enum)]
     pub advance: Option<Advance>,
     /// Start with cutting on
@@ -450,6 +472,17 @@ pub struct WindowArguments {
     /// What is measured, and with what.
     #[command(flatten)]
     pub session: SessionArguments,
+    /// What moves on to the next point, characteristic and part
+    #[arg(long, value_enum)]
+    pub advance: Option<Advance>,
+}
+
+/// See [`Command::Manual`].
+#[derive(Debug, Args)]
+pub struct ManualArguments {
+    /// The command; the program as a whole unless said
+    #[arg(value_name = "COMMAND", value_parser = super::manual::known)]
+    pub command: Option<String>,
 }
 
 /// See [`Command::Completions`].

@@ -2,6 +2,17 @@
 
 use clap::Args;
 
+pub(super) const LIST_HELP: &str = "\
+Examples:
+  fitledger list
+  fitledger list pump 4711
+  fitledger list --since 2026-11-01 --verdict NO-GO
+  fitledger list --json --gauge mic-25 --limit 20
+
+Every word may be written in capitals or small letters. What is found comes from an index in the
+workspace's cache folder, which is made again from the journals whenever they are not as it says;
+that folder may be deleted at any time.";
+
 /// See [`super::Command::List`].
 #[derive(Debug, Args)]
 pub struct ListArguments {

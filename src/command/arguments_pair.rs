@@ -19,6 +19,10 @@ One JSON object a line, or one TOML file:
   yield_hub_MPa, and the same of the shaft, which come before the table's;
   Rz_hub_um, Rz_shaft_um, mu_slip, mu_press_in (the low end where mu_slip_max,
   mu_press_in_max are the high one),
+  joining (pressed or shrunk) and surface (dry, oiled or degreased), which choose the usual
+  friction where none is said;
+  bore (the class of a bush's bore, such as \"16 H7\") or bore_limits_mm, and bore_mm where the
+  bore is measured: whether it stays within its limits when the bush is pressed in;
   assembly_clearance_mm, room_C, hub_heat_max_C, hub_length_mm, seat_length_mm.
 
 What it says is an estimate: the cautions beside every answer are part of it.";
@@ -65,6 +69,37 @@ pub struct PairArguments {
     /// The clearance that pairs are brought near to, mm; the middle of the fit unless said
     #[arg(long, value_name = "MM", allow_hyphen_values = true)]
     pub wanted: Option<String>,
+    /// One JSON object
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `assembly` says of itself after its options.
+pub(super) const ASSEMBLY_HELP: &str = "\
+Examples:
+  fitledger assembly plans/pump.toml
+  fitledger assembly plans/pump.toml housing=GH-3 bush=GB-7 shaft=GS-12
+  fitledger assembly plans/pump.toml housing=GH-3 bush=GB-7 shaft=GS-12 --record-as PH-1 --by Ada
+
+The file names the plans that lie beside it ([[member]] with id and plan), what goes into what
+([[mate]] with hole, shaft and intended), and lengths in a row ([[stack]] with name, plus, minus and
+limits). Each real part is found by its serial number in the records of the workspace. The assembly
+is GO when every part, pair and gap is; the exit is 1 when it is not.";
+
+/// See [`super::Command::Assembly`].
+#[derive(Debug, Args)]
+pub struct AssemblyArguments {
+    /// The assembly, a TOML file beside the plans of its parts
+    pub file: PathBuf,
+    /// The real part of a member, by its serial number
+    #[arg(value_name = "MEMBER=SERIAL")]
+    pub parts: Vec<String>,
+    /// Serial number of the assembly: records in each part's record that it went into it
+    #[arg(long, value_name = "SERIAL", requires = "by")]
+    pub record_as: Option<String>,
+    /// Who put it together
+    #[arg(long, value_name = "NAME", requires = "record_as")]
+    pub by: Option<String>,
     /// One JSON object
     #[arg(long)]
     pub json: bool,

@@ -36,7 +36,7 @@ pub struct GuidedStudyArguments {
     #[arg(long, value_name = "R")]
     pub trials: Option<u32>,
     /// The known size of each part in mm, in the order of the parts
-    #[arg(long, value_name = "SIZE", num_args = 1.., allow_hyphen_values = true)]
+    #[arg(long, value_name = "SIZE", num_args = 1.., allow_negative_numbers = true)]
     pub reference: Vec<String>,
     /// The parts are these setting standards of the register
     #[arg(

@@ -123,7 +123,7 @@ fn part_missing() -> Problem {
     )
 }
 
-fn problem(error: LaterError) -> Problem {
+pub(super) fn problem(error: LaterError) -> Problem {
     let exit = match error.is_outside() {
         true => Exit::OutsideFailed,
         false => Exit::BadInput,

@@ -1,13 +1,14 @@
-//! `fitledger fit`: the class limits of a fit, its clearances and its kind; of a thread also the
-//! play of measured pitch diameters.
+//! `fitledger fit`: the class limits of a fit, its clearances and its kind; what measured parts do
+//! together, and what the other part must become.
 
-use crate::measure::MeasuredPitch;
-use crate::quantity::Length;
+use crate::material::Materials;
+use crate::quantity::{Celsius, Length};
 use crate::session::Workspace;
 
 use super::FitArguments;
 use super::answers::{Form, answer_each};
-use super::fit_thread::MeasuredPair;
+use super::fit_choose;
+use super::fit_plain::{FitAsked, Half, Warm};
 use super::house::{self, InForce};
 use super::limits::{COLUMNS, LimitsAnswer, fit_of};
 use super::output::{Output, Stopped};
@@ -16,31 +17,44 @@ use super::problem::Problem;
 /// What is asked beside the fits.
 struct Options {
     in_force: InForce,
-    measured: MeasuredPair,
+    asked: FitAsked,
 }
 
 impl Options {
     fn new(arguments: &FitArguments, workspace: &Workspace) -> Result<Self, Problem> {
-        let member = |size: &Option<String>, u: &Option<String>| match size {
-            None => Ok(None),
-            Some(size) => measured(size, u.as_deref()).map(Some),
+        let half = |size: &Option<String>, u: &Option<String>| -> Result<Half, Problem> {
+            let length = |text: &Option<String>| text.as_deref().map(house::length).transpose();
+            Ok(Half {
+                size: length(size)?,
+                standard_nm: length(u)?.map(Length::as_nm_f64),
+            })
         };
+        let in_force = InForce::new(workspace, None, None)?;
         Ok(Self {
-            in_force: InForce::new(workspace, None, None)?,
-            measured: MeasuredPair {
-                hole: member(&arguments.hole, &arguments.hole_u)?,
-                shaft: member(&arguments.shaft, &arguments.shaft_u)?,
+            asked: FitAsked {
+                hole: half(&arguments.hole, &arguments.hole_u)?,
+                shaft: half(&arguments.shaft, &arguments.shaft_u)?,
+                warm: warm(arguments, in_force.materials())?,
             },
+            in_force,
         })
     }
 }
 
-fn measured(size: &str, u: Option<&str>) -> Result<MeasuredPitch, Problem> {
-    let u = u.map(house::length).transpose()?;
-    Ok(MeasuredPitch {
-        diameter: house::length(size)?,
-        standard_nm: u.map(Length::as_nm_f64),
-    })
+/// The working temperature with both materials.
+fn warm(arguments: &FitArguments, materials: &Materials) -> Result<Option<Warm>, Problem> {
+    let (Some(celsius), Some(hole), Some(shaft)) = (
+        &arguments.working_temperature,
+        &arguments.hole_material,
+        &arguments.shaft_material,
+    ) else {
+        return Ok(None);
+    };
+    Ok(Some(Warm {
+        celsius: Celsius::parse(&celsius.trim().replace(['\u{2212}', '\u{2013}'], "-"))?,
+        hole: materials.find(hole)?.clone(),
+        shaft: materials.find(shaft)?.clone(),
+    }))
 }
 
 /// Answers each fit.
@@ -49,6 +63,9 @@ pub(super) fn run(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
+    if let Some(purpose) = arguments.purpose {
+        return fit_choose::run(arguments, purpose, workspace, out);
+    }
     let options = Options::new(arguments, workspace);
     let form = Form {
         json: arguments.json,
@@ -61,7 +78,7 @@ pub(super) fn run(
         out,
         |text| -> Result<LimitsAnswer, Problem> {
             let options = options.as_ref().map_err(Problem::clone)?;
-            fit_of(text, &options.in_force, &options.measured)
+            fit_of(text, &options.in_force, &options.asked)
         },
     )
 }

@@ -22,13 +22,6 @@ pub(super) struct MeasuredPair {
     pub(super) shaft: Option<MeasuredPitch>,
 }
 
-impl MeasuredPair {
-    /// Whether anything was measured.
-    pub(super) fn is_any(&self) -> bool {
-        self.hole.is_some() || self.shaft.is_some()
-    }
-}
-
 /// What follows from measured pitch diameters.
 pub(super) enum Play {
     /// Both are measured.

@@ -1,5 +1,6 @@
 //! The tolerance tables of this workspace, and options that choose rows of them.
 
+use crate::material::{MATERIALS_FILE, Materials};
 use crate::quantity::{Length, LengthUnit, parse_entry};
 use crate::session::Workspace;
 use crate::tolerance::{Context, GeneralClass, Surface, Tables};
@@ -13,14 +14,31 @@ use super::problem::Problem;
 pub(crate) fn tables(workspace: &Workspace) -> Result<Tables, Problem> {
     let mut tables = Tables::standard().clone();
     for (name, text) in workspace.house_tables()? {
-        tables = tables.with_house(&text, &name)?;
+        if name != MATERIALS_FILE {
+            tables = tables.with_house(&text, &name)?;
+        }
     }
     Ok(tables)
+}
+
+/// The program's materials with those of the workspace.
+///
+/// # Errors
+/// A file of the house that cannot be read or is none.
+pub(crate) fn materials(workspace: &Workspace) -> Result<Materials, Problem> {
+    let mut materials = Materials::standard().clone();
+    for (name, text) in workspace.house_tables()? {
+        if name == MATERIALS_FILE {
+            materials = materials.with_house(&text, &name)?;
+        }
+    }
+    Ok(materials)
 }
 
 /// Tables and the general tolerance in force.
 pub(super) struct InForce {
     tables: Tables,
+    materials: Materials,
     general: Option<GeneralClass>,
     shorter_side: Option<Length>,
 }
@@ -37,6 +55,7 @@ impl InForce {
     ) -> Result<Self, Problem> {
         Ok(Self {
             tables: tables(workspace)?,
+            materials: materials(workspace)?,
             general: general.map(general_class).transpose()?,
             shorter_side: shorter_side.map(side_length).transpose()?,
         })
@@ -44,6 +63,10 @@ impl InForce {
 
     pub(super) fn tables(&self) -> &Tables {
         &self.tables
+    }
+
+    pub(super) fn materials(&self) -> &Materials {
+        &self.materials
     }
 
     /// What callouts are read under.

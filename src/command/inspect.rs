@@ -12,7 +12,7 @@ use super::inspect_decide::DECISION_KEYS;
 use super::inspect_rescue::Rescue;
 use super::inspect_setup::{prepare, typed_lines};
 use super::inspect_show::Show;
-use super::inspect_typed::{KEYS, Typed, typed_line};
+use super::inspect_typed::{KEYS, Typed, line_problem, not_typed, typed_line};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
 use crate::gauge::GaugeId;
@@ -293,7 +293,8 @@ impl Inspection {
                     out,
                 )?;
             }
-            Ok(Typed::Take(gauge)) => return self.ask_gauge(gauge.as_ref(), out),
+            Ok(Typed::Take(Some(gauge))) => return self.take_of(&gauge, moment, out),
+            Ok(Typed::Take(None)) => return self.ask_gauge(None, out),
             Ok(Typed::Gauge(gauge)) => self.typed_gauge = gauge,
             Ok(Typed::Help) => {
                 out.message(KEYS);
@@ -310,6 +311,19 @@ impl Inspection {
             Ok(()) => Ok(()),
             Err(told) => self.told(&told, out),
         }
+    }
+
+    /// A value of a gauge by its name, which is remembered where several could be meant.
+    fn take_of(
+        &mut self,
+        gauge: &GaugeId,
+        moment: Moment,
+        out: &mut Output,
+    ) -> Result<(), Stopped> {
+        if let Some(command) = self.wired.naming(self.recorder.state(), gauge) {
+            self.take(vec![(moment, Incoming::Command(command))], out)?;
+        }
+        self.ask_gauge(Some(gauge), out)
     }
 
     /// What a gauge that was asked has to say, beside its readings.
@@ -470,27 +484,4 @@ fn answered_by(state: &State, target: Option<&Target>, typed_gauge: &str) -> Gau
         Some(target) => state.setup().check_gauge(target, &typed),
         None => typed,
     }
-}
-
-fn line_problem(fault: LineFault) -> Problem {
-    match fault {
-        LineFault::TooLong => Problem::bad(
-            "line_too_long",
-            "The line is too long to be a reading.".to_owned(),
-            Some("Give one value a line."),
-        ),
-        LineFault::NotText => Problem::bad(
-            "line_not_text",
-            "The line is not UTF-8 text.".to_owned(),
-            Some("Give values as plain text."),
-        ),
-    }
-}
-
-fn not_typed() -> Problem {
-    Problem::bad(
-        "no_typed_gauge",
-        "Readings come from the gauge here, not from the keyboard.".to_owned(),
-        Some("Start with --gauge typed, or --gauge ID=typed, to type readings."),
-    )
 }

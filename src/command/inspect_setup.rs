@@ -39,6 +39,7 @@ pub(super) fn prepare(
             Some(advance) => advance == Advance::Always,
             None => piped,
         },
+        advance_rework: arguments.advance == Some(Advance::Rework),
         cutting: arguments.cutting,
         ..begin(session)?
     };
@@ -79,6 +80,8 @@ pub(super) fn begin(arguments: &SessionArguments) -> Result<Begin, Problem> {
         general: text(&arguments.general),
         dial: text(&arguments.dial),
         parts: arguments.parts,
+        suits: arguments.suit.clone(),
+        keep_class: arguments.keep_class,
         job: Job {
             order: text(&arguments.order),
             customer: text(&arguments.customer),

@@ -10,7 +10,7 @@ use super::output_inspect::{
 use super::problem::Problem;
 use super::study_told::{cell_line, is_of_line, line_line};
 use super::table::Style;
-use crate::gauge::{CheckOutcome, GaugeStatus, Origin};
+use crate::gauge::{CheckOutcome, GaugeId, GaugeStatus, Origin};
 use crate::journal::{
     ATTRIBUTE_RULE, Event, Outcome, Place, Sequence, ValueUnit, VerdictGiven, ZeroChecked,
     outcome_text,
@@ -378,11 +378,32 @@ fn notice(event: &Event, state: &State) -> Option<String> {
                 open.join(", ")
             )
         }
-        Event::PutBack { method, .. } => format!("  put back: {}", shown(method)),
+        Event::PutBack { method, .. } => {
+            let asked = state.asked_since_rechucking();
+            let asked = asked
+                .iter()
+                .map(|one| format!("; {} is asked now", one.feature));
+            format!("  put back: {}{}", shown(method), asked.collect::<String>())
+        }
         Event::ToolChanged { note } => format!("  tool changed {}", shown(note)),
         Event::OffsetApplied { amount, .. } => format!("  offset {}", amount.to_mm()),
         Event::OperatorChanged { name } => format!("  {} measures", shown(name)),
         Event::ClockStepped { by_ms } => format!("  the clock was set by {by_ms} ms"),
+        Event::GaugeRouted {
+            gauge,
+            feature,
+            element,
+        } => {
+            let (id, at) = (
+                GaugeId::new(gauge),
+                state.setup().target_index(feature, element),
+            );
+            let (gauge, feature) = (shown(gauge), shown(feature));
+            match at.is_some_and(|at| state.is_named(&id, at)) {
+                true => format!("  {gauge} is what Enter takes at {feature} now"),
+                false => format!("  {gauge} out of turn is for {feature} now"),
+            }
+        }
         Event::CharacteristicChosen { .. } | Event::PointChosen { .. } => next_action(state),
         decided => format!("  {}", shown(&decision_sentence(decided)?)),
     })

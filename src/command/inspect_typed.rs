@@ -4,7 +4,7 @@ use super::inspect_decide::decision;
 use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::quantity::{Celsius, Length, LengthUnit, parse_entry};
-use crate::session::{Command, Incoming, Wanted, typed_reading};
+use crate::session::{Command, Incoming, LineFault, Wanted, typed_reading};
 
 /// What a typed line asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub(super) enum Typed {
 pub(super) const KEYS: &str = "\
 20.009        a reading (mm; 0.788in for inches; mic-25=20.009 names the gauge)
 Enter         ask the gauge, or take a value of one that streams; at the end of a sweep again
-take mic-25   the same, by the gauge's name
+take mic-25   the same, by the gauge's name; Enter asks that one from then on
 + / -         a limit gauge goes / does not; 1.5 turns of a NO-GO screw gauge
 n, next       next part (next, where a limit gauge is asked)
 f B           measure feature B next
@@ -229,6 +229,31 @@ fn offset(rest: &str) -> Result<Command, Problem> {
         amount,
         note: note.trim().to_owned(),
     })
+}
+
+/// Why a typed line is none.
+pub(super) fn line_problem(fault: LineFault) -> Problem {
+    match fault {
+        LineFault::TooLong => Problem::bad(
+            "line_too_long",
+            "The line is too long to be a reading.".to_owned(),
+            Some("Give one value a line."),
+        ),
+        LineFault::NotText => Problem::bad(
+            "line_not_text",
+            "The line is not UTF-8 text.".to_owned(),
+            Some("Give values as plain text."),
+        ),
+    }
+}
+
+/// Why a size that was typed is not taken.
+pub(super) fn not_typed() -> Problem {
+    Problem::bad(
+        "no_typed_gauge",
+        "Readings come from the gauge here, not from the keyboard.".to_owned(),
+        Some("Start with --gauge typed, or --gauge ID=typed, to type readings."),
+    )
 }
 
 #[cfg(test)]

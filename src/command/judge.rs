@@ -48,15 +48,17 @@ impl<'a> Options<'a> {
             .map(|id| judge_gauge::registered(workspace, id))
             .transpose()?;
         let (register, gauge) = found.unzip();
+        let in_force = InForce::new(workspace, arguments.general.as_deref(), None)?;
         Ok(Self {
-            in_force: InForce::new(workspace, arguments.general.as_deref(), None)?,
             rule: asked_rule(&arguments.rule)?,
             thermal: judge_gauge::thermal(
                 arguments.part_temperature.as_deref(),
                 arguments.gauge_temperature.as_deref(),
                 arguments.material.as_deref(),
                 made_of(gauge.as_ref()),
+                in_force.materials(),
             )?,
+            in_force,
             gauge,
             register,
             form: arguments.form.as_deref().map(form_allowance).transpose()?,
@@ -343,7 +345,11 @@ fn measured(
     if thermal.is_some() {
         let material = options.arguments.material.as_deref();
         let scale = made_of(options.gauge.as_ref());
-        why.extend(judge_gauge::expansion_sources(material, scale));
+        why.extend(judge_gauge::expansion_sources(
+            material,
+            scale,
+            options.in_force.materials(),
+        ));
     }
     match stated {
         Some(u) => {

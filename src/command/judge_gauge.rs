@@ -3,7 +3,7 @@
 use crate::gauge::{
     Date, Due, Faces, Gauge, GaugeId, GaugeReads, Known, Register, StatedError, nearest,
 };
-use crate::material::{Expansion, material};
+use crate::material::{Expansion, Materials};
 use crate::measure::{
     SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
 };
@@ -166,6 +166,7 @@ pub(super) fn thermal(
     gauge: Option<&str>,
     name: Option<&str>,
     scale: Option<&str>,
+    materials: &Materials,
 ) -> Result<Option<Thermal>, Problem> {
     let Some(name) = name else {
         if part.is_none() && gauge.is_none() {
@@ -175,7 +176,7 @@ pub(super) fn thermal(
         let hint = Some("Give --material, such as steel, brass or 1.4301.");
         return Err(Problem::bad("missing_material", message, hint));
     };
-    let part_expansion = material(name)?.expansion();
+    let part_expansion = materials.find(name)?.expansion();
     let measured = |text: Option<&str>| -> Result<Option<Temperature>, Problem> {
         let Some(text) = text else { return Ok(None) };
         let celsius = Celsius::parse(&text.trim().replace(['\u{2212}', '\u{2013}'], "-"))?;
@@ -194,16 +195,20 @@ pub(super) fn thermal(
         part_expansion,
         gauge: gauge.unwrap_or_else(Temperature::assumed),
         gauge_expansion: match scale {
-            Some(scale) => material(scale)?.expansion(),
+            Some(scale) => materials.find(scale)?.expansion(),
             None => Expansion::with_usual_uncertainty(SCALE_EXPANSION_PER_KELVIN),
         },
     }))
 }
 
 /// Where the expansions of part and gauge come from, for the why.
-pub(super) fn expansion_sources(name: Option<&str>, scale: Option<&str>) -> Vec<String> {
+pub(super) fn expansion_sources(
+    name: Option<&str>,
+    scale: Option<&str>,
+    materials: &Materials,
+) -> Vec<String> {
     let told = |whose: &str, name: &str| {
-        let found = material(name).ok()?;
+        let found = materials.find(name).ok()?;
         Some(format!(
             "{whose} of {}: {}e-6/K ({})",
             found.designation, found.expansion_um_per_m_k, found.expansion_source

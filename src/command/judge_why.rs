@@ -77,6 +77,12 @@ pub(super) fn corrections(measured: &Measured, thermal: Option<&Thermal>) -> Vec
             Correction::Transfer { added } => {
                 format!("transfer gauge: bias taken off, {}", signed(*added))
             }
+            Correction::Form { added } => {
+                format!(
+                    "from the difference to the width of the form, {}",
+                    signed(*added)
+                )
+            }
             Correction::OverWires { wire, added } => format!(
                 "three wires of {wire} mm, M - 3 W + 0.866025 P - lead: {} to the pitch diameter",
                 signed(*added)

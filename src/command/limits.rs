@@ -10,13 +10,16 @@ use crate::tolerance::{
 use super::answers::{Answer, Form, Note, answer_each};
 use super::arguments::LimitsArguments;
 use super::exit::Exit;
-use super::fit_thread::{MeasuredPair, Play};
+use super::fit_plain::{FitAsked, Together};
+use super::fit_thread::Play;
 use super::house::{self, InForce};
+use super::limits_clearance::ClearanceAnswer;
 use super::limits_making::drill_outside;
 use super::limits_thread::{ThreadAnswer, ThreadAsked};
 use super::limits_thread_fit::ThreadFitAnswer;
 use super::output::{Output, Stopped};
-use super::output_limits::{FitLine, SizeLine};
+use super::output_fit::FitLine;
+use super::output_limits::SizeLine;
 use super::problem::Problem;
 use super::table::{Column, Row, cell, numbers, words};
 
@@ -38,6 +41,7 @@ struct Options {
     surface: Option<Surface>,
     drill: Option<Length>,
     making: bool,
+    clearance: bool,
 }
 
 impl Options {
@@ -60,6 +64,7 @@ impl Options {
                 .transpose()?,
             drill: arguments.drill.as_deref().map(house::length).transpose()?,
             making: arguments.making,
+            clearance: arguments.clearance,
         })
     }
 }
@@ -86,6 +91,10 @@ fn limits_of(text: &str, options: &Options) -> Result<LimitsAnswer, Problem> {
     let context = options.in_force.context();
     let callout = parse_callout_in(text, context.tables)?;
     let written = text.trim().to_owned();
+    if options.clearance {
+        let answer = ClearanceAnswer::new(&written, &callout, &context)?;
+        return Ok(LimitsAnswer::Clearance(Box::new(answer)));
+    }
     let limits = callout.limits(&context)?;
     if (options.making || options.drill.is_some()) && !matches!(callout, Callout::Thread(_)) {
         return Err(no_thread(&callout));
@@ -175,28 +184,22 @@ pub(super) fn no_thread(callout: &Callout) -> Problem {
 pub(super) fn fit_of(
     text: &str,
     in_force: &InForce,
-    measured: &MeasuredPair,
+    asked: &FitAsked,
 ) -> Result<LimitsAnswer, Problem> {
     let context = in_force.context();
     let callout = parse_callout_in(text, context.tables)?;
     let written = text.trim().to_owned();
     match (&callout, callout.limits(&context)?) {
-        (_, CalloutLimits::Fit(_)) if measured.is_any() => {
-            let message = format!(
-                "{callout} is a fit of plain sizes; --hole and --shaft are measured pitch \
-                 diameters of threads."
-            );
-            let hint = "Leave them out, or judge each size against its own class.";
-            Err(Problem::bad("measured_fit_of_sizes", message, Some(hint)))
-        }
         (_, CalloutLimits::Fit(fit)) => {
-            let answer = FitAnswer::new(written, &fit, &context, None)?;
+            let mut answer = FitAnswer::new(written, &fit, &context, None)?;
+            answer.together = Together::new(&fit, asked)?;
             Ok(LimitsAnswer::Fit(Box::new(answer)))
         }
         (Callout::Thread(thread), CalloutLimits::ThreadFit(fit)) => {
-            let asked = ThreadAsked::default();
-            let mut answer = ThreadFitAnswer::new(&written, thread, &fit, &context, &asked)?;
-            answer.play = Play::new(&fit, measured)?;
+            let measured = asked.of_threads(&written)?;
+            let plain = ThreadAsked::default();
+            let mut answer = ThreadFitAnswer::new(&written, thread, &fit, &context, &plain)?;
+            answer.play = Play::new(&fit, &measured)?;
             Ok(LimitsAnswer::ThreadFit(Box::new(answer)))
         }
         (_, CalloutLimits::Thread(thread)) => {
@@ -223,6 +226,8 @@ pub(super) enum LimitsAnswer {
     Thread(Box<ThreadAnswer>),
     /// Both members of a thread.
     ThreadFit(Box<ThreadFitAnswer>),
+    /// The holes for a bolt.
+    Clearance(Box<ClearanceAnswer>),
 }
 
 /// One size for machines, and what people see of it.
@@ -311,6 +316,8 @@ pub(super) struct FitAnswer {
     fit: FitLimits,
     hole: SizeAnswer,
     shaft: SizeAnswer,
+    /// What follows from measured sizes and a working temperature.
+    together: Together,
 }
 
 impl FitAnswer {
@@ -337,6 +344,7 @@ impl FitAnswer {
             fit: *fit,
             hole: member(fit.hole())?,
             shaft: member(fit.shaft())?,
+            together: Together::default(),
         })
     }
 }
@@ -348,11 +356,12 @@ impl Answer for LimitsAnswer {
             Self::Fit(fit) => out.json(&FitLine::new(
                 &fit.callout,
                 &fit.fit,
-                &fit.hole.line,
-                &fit.shaft.line,
+                [&fit.hole.line, &fit.shaft.line],
+                fit.together.line(),
             )),
             Self::Thread(thread) => thread.write_json(out),
             Self::ThreadFit(fit) => fit.write_json(out),
+            Self::Clearance(holes) => holes.write_json(out),
         }
     }
 
@@ -376,6 +385,7 @@ impl Answer for LimitsAnswer {
             }
             Self::Thread(thread) => thread.rows(""),
             Self::ThreadFit(fit) => fit.rows(),
+            Self::Clearance(holes) => holes.rows(),
         }
     }
 
@@ -383,7 +393,8 @@ impl Answer for LimitsAnswer {
         match self {
             Self::Thread(thread) => thread.notes(),
             Self::ThreadFit(fit) => fit.notes(),
-            Self::One(_) | Self::Fit(_) => Vec::new(),
+            Self::Fit(fit) => fit.together.notes(),
+            Self::One(_) | Self::Clearance(_) => Vec::new(),
         }
     }
 
@@ -391,7 +402,7 @@ impl Answer for LimitsAnswer {
         match self {
             Self::Thread(thread) => Some((thread.callout(), thread.flags())),
             Self::ThreadFit(fit) => Some((fit.callout(), fit.flags())),
-            Self::One(_) | Self::Fit(_) => None,
+            Self::One(_) | Self::Fit(_) | Self::Clearance(_) => None,
         }
     }
 
@@ -399,7 +410,8 @@ impl Answer for LimitsAnswer {
         match self {
             Self::Thread(thread) => thread.exit(),
             Self::ThreadFit(fit) => fit.exit(),
-            Self::One(_) | Self::Fit(_) => Exit::Answered,
+            Self::Fit(fit) => fit.together.exit(),
+            Self::One(_) | Self::Clearance(_) => Exit::Answered,
         }
     }
 
@@ -409,10 +421,12 @@ impl Answer for LimitsAnswer {
             Self::Fit(fit) => {
                 let mut why = fit.hole.why();
                 why.extend(fit.shaft.why());
+                why.extend(fit.together.why().iter().cloned());
                 why
             }
             Self::Thread(thread) => thread.why(),
             Self::ThreadFit(fit) => fit.why(),
+            Self::Clearance(holes) => holes.why(),
         }
     }
 }

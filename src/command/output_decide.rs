@@ -15,7 +15,7 @@ pub(super) struct DecisionLine<'a> {
 #[derive(Debug, Serialize)]
 pub(super) struct Decision<'a> {
     /// `rework`, `scrap`, ..., `measured`, `checked`, `released`, `part_named`, `part_taken_up`,
-    /// `job_noted`.
+    /// `job_noted`, `part_assembled` (`serial` is the assembly's).
     what: &'a str,
     /// 0: the session as a whole.
     part: u32,
@@ -71,6 +71,11 @@ pub(super) fn decision_line<'a>(
             reason: said(&given.reason),
             agreed_with: said(&given.agreed_with),
             ..plain(given.kind.word(), given.part)
+        },
+        Event::PartAssembled(one) => Decision {
+            serial: said(&one.serial),
+            by: said(&one.by),
+            ..plain("part_assembled", one.part)
         },
         Event::SignedOff(signed) => Decision {
             manner: Some(signed.manner.word()),

@@ -1,14 +1,13 @@
-//! The answers of `limits` and `fit` as JSON.
+//! The answers of `limits` as JSON; those of plain fits stand in `output_fit.rs`.
 //!
 //! Beyond the contract's list: `kind` may be `angle` (its values are decimal degrees), and
-//! `before_coating` is `{"upper_limit","lower_limit","why"}`.
+//! `before_coating` is `{"upper_limit","lower_limit","why"}`; `--clearance` gives
+//! `clearance_hole` with `fine`, `medium` and `coarse`.
 
 use serde::Serialize;
 
 use crate::quantity::{Angle, Length};
-use crate::tolerance::{
-    AngleLimits, Context, FitLimits, GENERAL_STANDARD, Limits, SizeLimits, Step, Surface,
-};
+use crate::tolerance::{AngleLimits, Context, GENERAL_STANDARD, Limits, SizeLimits, Step, Surface};
 
 /// Limits of one size, edge or angle.
 #[derive(Debug, Serialize)]
@@ -37,16 +36,29 @@ pub(super) struct BeforeCoating {
     pub(super) why: Vec<String>,
 }
 
-/// Both members of a fit.
+/// The holes that a bolt passes through.
 #[derive(Debug, Serialize)]
-pub(super) struct FitLine<'a> {
-    pub(super) callout: &'a str,
+pub(super) struct ClearanceHoleLine {
+    pub(super) callout: String,
+    pub(super) standard: &'static str,
     pub(super) kind: &'static str,
-    pub(super) hole: &'a SizeLine,
-    pub(super) shaft: &'a SizeLine,
-    pub(super) max_clearance: String,
-    pub(super) min_clearance: String,
-    pub(super) fit: &'static str,
+    pub(super) nominal: String,
+    pub(super) fine: ClearanceLine,
+    pub(super) medium: ClearanceLine,
+    pub(super) coarse: ClearanceLine,
+    pub(super) source: String,
+    pub(super) why: Vec<String>,
+}
+
+/// One of them.
+#[derive(Debug, Serialize)]
+pub(super) struct ClearanceLine {
+    pub(super) diameter: String,
+    pub(super) class: &'static str,
+    pub(super) lower_limit: String,
+    pub(super) upper_limit: String,
+    /// What a drawing or a plan writes for it.
+    pub(super) callout: String,
 }
 
 impl SizeLine {
@@ -119,25 +131,5 @@ impl SizeLine {
             why: moved.map(ToString::to_string).collect(),
         });
         self
-    }
-}
-
-impl<'a> FitLine<'a> {
-    /// Of a fit with both members already told.
-    pub(super) fn new(
-        callout: &'a str,
-        fit: &FitLimits,
-        hole: &'a SizeLine,
-        shaft: &'a SizeLine,
-    ) -> Self {
-        Self {
-            callout,
-            kind: "fit",
-            hole,
-            shaft,
-            max_clearance: fit.max_clearance().to_mm(),
-            min_clearance: fit.min_clearance().to_mm(),
-            fit: fit.kind().word(),
-        }
     }
 }

@@ -2,9 +2,10 @@
 //!
 //! Beyond the contract's list: `joint_diameter_mm`, `friction` (what forces and torque rest on, low
 //! and high, and whether it was assumed), `slip_force_kn`, `press_in_force_kn` and `torque_nm` as
-//! ranges over it, `hub_pressure_limit_brittle_mpa`, `shaft_pressure_limit_mpa`,
-//! `shaft_bore_shrink_min_um`, `shaft_temperature_c`, `press_in_curve` (travel in mm and force in
-//! kN, loosest and tightest pair) and `caution_codes`.
+//! ranges over it, `hub_pressure_limit_brittle_mpa`, `shaft_pressure_limit_mpa`, `bore`,
+//! `hub_heat_max_c` with its source, `press_with`, `shaft_bore_shrink_min_um`,
+//! `shaft_temperature_c`, `press_in_curve` (travel in mm and force in kN, loosest and tightest
+//! pair) and `caution_codes`.
 
 use serde::{Deserialize, Serialize};
 
@@ -45,6 +46,13 @@ pub(super) struct PressAsked {
     pub(super) assembly_clearance_mm: Option<f64>,
     pub(super) room_C: Option<f64>,
     pub(super) hub_heat_max_C: Option<f64>,
+    /// How it is joined, and what is between the surfaces: chooses the usual friction.
+    pub(super) joining: Option<String>,
+    pub(super) surface: Option<String>,
+    /// The bore of a bush: its limits as a class or in mm, and the bore where it is measured.
+    pub(super) bore: Option<String>,
+    pub(super) bore_limits_mm: Option<[f64; 2]>,
+    pub(super) bore_mm: Option<f64>,
 }
 
 /// The answer.
@@ -80,6 +88,10 @@ pub(super) struct PressLine {
     pub(super) hub_temperature_c: f64,
     pub(super) shaft_temperature_c: f64,
     pub(super) friction: FrictionBody,
+    pub(super) bore: Option<BoreBody>,
+    pub(super) hub_heat_max_c: Option<f64>,
+    pub(super) hub_heat_max_source: String,
+    pub(super) press_with: PressWithBody,
     pub(super) press_in_curve: Vec<[f64; 3]>,
     pub(super) holds: bool,
     pub(super) yields: Option<bool>,
@@ -94,6 +106,23 @@ pub(super) struct FrictionBody {
     pub(super) press_in: [f64; 2],
     /// Nothing was said of one of them: the usual range stands for it.
     pub(super) is_assumed: bool,
+}
+
+/// The bore of a bush: before pressing, its limits, after pressing, what to make it to before
+/// (none: it must be finished after), and whether it stays within its limits.
+#[derive(Debug, Serialize)]
+pub(super) struct BoreBody {
+    pub(super) before_mm: [f64; 2],
+    pub(super) limits_mm: [f64; 2],
+    pub(super) after_mm: [f64; 2],
+    pub(super) make_mm: Option<[f64; 2]>,
+    pub(super) stays: bool,
+}
+
+#[derive(Debug, Serialize)]
+pub(super) struct PressWithBody {
+    pub(super) code: &'static str,
+    pub(super) sentence: &'static str,
 }
 
 /// A question from JSON, or why it is none.

@@ -7,26 +7,25 @@ use super::exit::Exit;
 use super::house::InForce;
 use super::lines::ItemLines;
 use super::output::{Output, Stopped};
-use super::output_press::{FrictionBody, PressAsked, PressLine, press_of_json, press_of_toml};
-use super::problem::Problem;
-use super::screen::{Screen, wrapped};
-use crate::material::{Material, material};
-use crate::pair::{
-    Elastic, Joint, Press, PressAnswer, PressError, Strength, Surfaces, force_over_travel, press,
+use super::output_press::{
+    BoreBody, FrictionBody, PressAsked, PressLine, PressWithBody, press_of_json, press_of_toml,
 };
+use super::press_told::{notes, text};
+use super::problem::Problem;
+use super::question_file::question_text;
+use crate::material::{Friction, Joining, Material, Wetness};
+use crate::pair::{
+    BoreAsked, Elastic, Joint, Press, PressAnswer, PressError, Strength, Surfaces,
+    bore_in_joint_mm, bore_limits, creeps, force_over_travel, joining_clearance_mm, press,
+    usual_friction,
+};
+use crate::quantity::Length;
 use crate::report::shown;
 use crate::session::Workspace;
 use crate::tolerance::{CalloutLimits, parse_callout_in};
 
-/// Friction of metals pressed in, dry or lubricated (textbook range, from memory): for whoever says
-/// nothing of it.
-const FRICTION_USUAL: (f64, f64) = (0.05, 0.12);
-/// Clearance for joining by heat or cold, as a share of the diameter (DIN 7190, from memory).
-const CLEARANCE_SHARE: f64 = 0.001;
 /// Pieces of the curve of force over travel.
 const CURVE_STEPS: u32 = 10;
-/// A TOML file is no longer than that (chosen: a fit has some thirty lines).
-const FILE_BYTES_MAX: u64 = 64 * 1024;
 /// What errors of a file name.
 const INPUT: &str = "press";
 const NM_PER_MM: f64 = 1e6;
@@ -68,23 +67,7 @@ pub(super) fn run(
 }
 
 fn of_file(path: &std::path::Path) -> Result<PressAsked, Problem> {
-    let name = shown(&path.display().to_string()).into_owned();
-    let failed = |why: &dyn std::fmt::Display| {
-        let message = format!("{name} could not be read: {why}.");
-        Problem::outside(
-            "file_unreadable",
-            message,
-            Some("Check the name and the folder."),
-        )
-    };
-    let length = std::fs::metadata(path)
-        .map_err(|error| failed(&error))?
-        .len();
-    if length > FILE_BYTES_MAX {
-        return Err(failed(&"it is longer than a fit"));
-    }
-    let text = std::fs::read_to_string(path).map_err(|error| failed(&error))?;
-    press_of_toml(&text).map_err(not_asked)
+    press_of_toml(&question_text(path, "a fit")?).map_err(not_asked)
 }
 
 fn not_asked(why: String) -> Problem {
@@ -112,7 +95,8 @@ fn tell(
     };
     match line {
         Ok(line) => {
-            if !line.holds || line.yields == Some(true) {
+            let leaves = line.bore.as_ref().is_some_and(|bore| !bore.stays);
+            if !line.holds || line.yields == Some(true) || leaves {
                 out.note(Exit::NotGood);
             }
             match is_json {
@@ -141,7 +125,6 @@ fn interference(asked: &PressAsked, in_force: &InForce) -> Result<(f64, (f64, f6
                 let hint = Some("Give both classes, such as 20 H7/p6.");
                 return Err(Problem::bad("not_a_fit", message, hint));
             };
-            let mm = |length: crate::quantity::Length| length.as_nm_f64() / NM_PER_MM;
             let nominal = asked
                 .joint_diameter_mm
                 .or_else(|| Some(mm(fit.hole().nominal?)));
@@ -181,128 +164,180 @@ fn missing(field: &str) -> Problem {
 /// One half's material: what is said of it, else the table's.
 struct Half<'a> {
     of: &'static str,
-    material: Option<&'a str>,
+    material: Option<&'a Material>,
     young: Option<f64>,
     poisson: Option<f64>,
     expansion: Option<f64>,
-    bears: Option<f64>,
 }
 
 impl Half<'_> {
-    fn found(&self) -> Result<(Elastic, Strength), Problem> {
-        let table: Option<&Material> = self.material.map(material).transpose()?;
-        let number = |said: Option<f64>, known: Option<f64>, name: &str| {
+    fn elastic(&self) -> Result<Elastic, Problem> {
+        let known = |of: fn(&Material) -> f64| self.material.map(of);
+        let number = |said: Option<f64>, known: Option<f64>, name: String| {
             said.or(known)
                 .ok_or_else(|| missing(&format!("{name} or {}_material", self.of)))
         };
-        let known = |of: fn(&Material) -> f64| table.map(of);
-        let (hub_e, hub_nu, hub_a) = (
-            format!("E_{}_MPa", self.of),
-            format!("nu_{}", self.of),
-            format!("alpha_{}_per_K", self.of),
-        );
-        let elastic = Elastic::new(
+        let of = self.of;
+        Ok(Elastic::new(
             number(
                 self.young,
                 known(|row| row.youngs_modulus_gpa * 1e3),
-                &hub_e,
+                format!("E_{of}_MPa"),
             )?,
-            number(self.poisson, known(|row| row.poisson_ratio), &hub_nu)?,
+            number(
+                self.poisson,
+                known(|row| row.poisson_ratio),
+                format!("nu_{of}"),
+            )?,
             number(
                 self.expansion,
                 known(|row| row.expansion_um_per_m_k * 1e-6),
-                &hub_a,
+                format!("alpha_{of}_per_K"),
             )?,
-        )?;
-        let is_brittle = table.is_some_and(|row| row.yield_kind.contains("brittle"));
-        let bears = self.bears.or_else(|| table.and_then(|row| row.yield_mpa));
-        let strength = match bears {
-            Some(bears) if is_brittle => Strength::Cracks(bears),
-            Some(bears) => Strength::Yields(bears),
-            None => Strength::Unknown,
-        };
-        Ok((elastic, strength))
+        )?)
     }
+}
+
+/// Friction as it is said, else as the table has it for the two materials.
+struct Rubbing {
+    slip: (f64, f64),
+    press_in: (f64, f64),
+    /// Where what was not said comes from.
+    sources: Vec<String>,
+}
+
+fn rubbing(asked: &PressAsked, groups: [&str; 2]) -> Result<Rubbing, Problem> {
+    let joining = chosen("joining", asked.joining.as_deref(), &Joining::WORDS)?;
+    let wetness = chosen("surface", asked.surface.as_deref(), &Wetness::WORDS)?;
+    let (slip, press_in) = usual_friction(groups, joining, wetness);
+    let mut sources = Vec::new();
+    let mut range = |said: Option<f64>, most: Option<f64>, usual: Friction, what: &str| {
+        if let Some(low) = said {
+            return (low, most.unwrap_or(low));
+        }
+        sources.push(format!(
+            "Friction {what} was not said: {} to {} is taken ({}).",
+            usual.low, usual.high, usual.source
+        ));
+        (usual.low, usual.high)
+    };
+    Ok(Rubbing {
+        slip: range(asked.mu_slip, asked.mu_slip_max, slip, "against slip"),
+        press_in: range(
+            asked.mu_press_in,
+            asked.mu_press_in_max,
+            press_in,
+            "while pressing in",
+        ),
+        sources,
+    })
+}
+
+fn chosen<T: Copy>(
+    field: &str,
+    said: Option<&str>,
+    words: &[(T, &str)],
+) -> Result<Option<T>, Problem> {
+    let Some(said) = said else { return Ok(None) };
+    let found = words.iter().find(|(_, word)| *word == said.trim());
+    found.map(|(one, _)| Some(*one)).ok_or_else(|| {
+        let known: Vec<&str> = words.iter().map(|(_, word)| *word).collect();
+        let message = format!("{field} cannot be “{}”.", shown(said));
+        let hint = format!("Give one of {}.", known.join(", "));
+        Problem::bad("unknown_word", message, Some(&hint))
+    })
+}
+
+/// The bore of a bush as it is before pressing, and its limits.
+fn bore_of(asked: &PressAsked, in_force: &InForce) -> Result<Option<BoreAsked>, Problem> {
+    let limits = match (&asked.bore, asked.bore_limits_mm) {
+        (None, None) => return Ok(None),
+        (None, Some([lower, upper])) => (lower, upper),
+        (Some(callout), None) => {
+            let found = bore_limits(callout, &in_force.context())?;
+            let (lower, upper) = found.ok_or_else(|| {
+                let message = format!("{} is no size of a bore with two limits.", shown(callout));
+                let hint = Some("Give a class such as 16 H7, or bore_limits_mm.");
+                Problem::bad("not_a_bore", message, hint)
+            })?;
+            (mm(lower), mm(upper))
+        }
+        (Some(_), Some(_)) => {
+            let message = "The bore's limits are said twice: by bore and by bore_limits_mm.";
+            return Err(Problem::bad("bore_twice", message.to_owned(), None));
+        }
+    };
+    Ok(Some(BoreAsked::new(limits, asked.bore_mm)))
+}
+
+fn mm(length: Length) -> f64 {
+    length.as_nm_f64() / NM_PER_MM
 }
 
 fn line_of(asked: &PressAsked, in_force: &InForce) -> Result<PressLine, Problem> {
     let (diameter, interference_mm) = interference(asked, in_force)?;
     let length = asked.length_mm.ok_or_else(|| missing("length_mm"))?;
-    let bore = asked.shaft_bore_mm.unwrap_or(0.0);
+    let bore_mm = bore_of(asked, in_force)?;
+    let bore = bore_in_joint_mm(asked.shaft_bore_mm, asked.bore_mm, bore_mm.as_ref());
     let joint = Joint::new(diameter, asked.hub_outside_mm, bore, length)?;
-    let (hub, hub_strength) = Half {
-        of: "hub",
-        material: asked.hub_material.as_deref(),
-        young: asked.E_hub_MPa,
-        poisson: asked.nu_hub,
-        expansion: asked.alpha_hub_per_K,
-        bears: asked.yield_hub_MPa,
-    }
-    .found()?;
-    let (shaft, shaft_strength) = Half {
-        of: "shaft",
-        material: asked.shaft_material.as_deref(),
-        young: asked.E_shaft_MPa,
-        poisson: asked.nu_shaft,
-        expansion: asked.alpha_shaft_per_K,
-        bears: asked.yield_shaft_MPa,
-    }
-    .found()?;
-    let friction = |low: Option<f64>, high: Option<f64>| {
-        low.map_or(FRICTION_USUAL, |low| (low, high.unwrap_or(low)))
+    let known = |name: &Option<String>| {
+        let name = name.as_deref();
+        name.map(|name| in_force.materials().find(name)).transpose()
     };
+    let (hub, shaft) = (known(&asked.hub_material)?, known(&asked.shaft_material)?);
+    let group = |row: Option<&Material>| row.map_or(String::new(), |row| row.group.to_string());
+    let groups = (group(hub), group(shaft));
+    let rubbing = rubbing(asked, [&groups.0, &groups.1])?;
+    let heat = asked
+        .hub_heat_max_C
+        .or_else(|| hub.and_then(|row| row.joining_max_c));
     let fit = Press {
         joint,
         interference_mm,
-        hub,
-        shaft,
-        hub_strength,
-        shaft_strength,
+        hub: Half {
+            of: "hub",
+            material: hub,
+            young: asked.E_hub_MPa,
+            poisson: asked.nu_hub,
+            expansion: asked.alpha_hub_per_K,
+        }
+        .elastic()?,
+        shaft: Half {
+            of: "shaft",
+            material: shaft,
+            young: asked.E_shaft_MPa,
+            poisson: asked.nu_shaft,
+            expansion: asked.alpha_shaft_per_K,
+        }
+        .elastic()?,
+        hub_strength: Strength::said(asked.yield_hub_MPa, hub),
+        shaft_strength: Strength::said(asked.yield_shaft_MPa, shaft),
         surfaces: Surfaces {
             rz_shaft_um: asked.Rz_shaft_um.unwrap_or(0.0),
             rz_hub_um: asked.Rz_hub_um.unwrap_or(0.0),
         },
-        friction_slip: friction(asked.mu_slip, asked.mu_slip_max),
-        friction_press_in: friction(asked.mu_press_in, asked.mu_press_in_max),
+        friction_slip: rubbing.slip,
+        friction_press_in: rubbing.press_in,
         clearance_mm: asked
             .assembly_clearance_mm
-            .unwrap_or(CLEARANCE_SHARE * diameter),
+            .unwrap_or_else(|| joining_clearance_mm(diameter)),
         room_c: asked.room_C.unwrap_or(20.0),
         lengths_mm: asked.hub_length_mm.zip(asked.seat_length_mm),
-        hub_heat_max_c: asked.hub_heat_max_C,
+        hub_heat_max_c: heat,
+        is_plastic: creeps([&groups.0, &groups.1]),
+        bore_mm: bore_mm.map(|bore| (bore.before_mm, bore.limits_mm)),
     };
     let answer = press(&fit)?;
-    Ok(line(&fit, &answer, notes(asked)))
+    let materials = [(hub, asked.yield_hub_MPa), (shaft, asked.yield_shaft_MPa)];
+    let notes = notes(asked, rubbing.sources, &materials);
+    let source = match (asked.hub_heat_max_C, hub) {
+        (None, Some(row)) if heat.is_some() => row.joining_max_source.to_string(),
+        _ => String::new(),
+    };
+    Ok(line(&fit, &answer, notes, source))
 }
 
-/// What was taken because nothing was said.
-fn notes(asked: &PressAsked) -> Vec<String> {
-    let mut notes = Vec::new();
-    if asked.mu_slip.is_none() || asked.mu_press_in.is_none() {
-        notes.push(format!(
-            "Friction was not said: {} to {} is taken, the usual range of metals pressed in \
-             (textbooks, from memory).",
-            FRICTION_USUAL.0, FRICTION_USUAL.1
-        ));
-    }
-    if asked.Rz_shaft_um.is_none() && asked.Rz_hub_um.is_none() {
-        let note = "Roughness was not said: nothing is taken off for smoothing, and the grip may \
-                    be less.";
-        notes.push(note.to_owned());
-    }
-    if asked.hub_outside_mm.is_none() {
-        let note = "The outside of the hub was not said: it is taken as very thick.";
-        notes.push(note.to_owned());
-    }
-    if asked.assembly_clearance_mm.is_none() {
-        let note = "Clearance for joining by heat or cold: a thousandth of the diameter (DIN 7190, \
-                    from memory).";
-        notes.push(note.to_owned());
-    }
-    notes
-}
-
-fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>) -> PressLine {
+fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>, heat_source: String) -> PressLine {
     let um = |mm: f64| mm * 1_000.0;
     let kn = |(low, high): (f64, f64)| [low / 1_000.0, high / 1_000.0];
     let curve = |pressure: f64, friction: f64| {
@@ -346,6 +381,22 @@ fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>) -> PressLine {
             press_in: fit.friction_press_in.into(),
             is_assumed: notes.iter().any(|note| note.starts_with("Friction")),
         },
+        bore: answer
+            .bore
+            .zip(fit.bore_mm)
+            .map(|(bore, (before, limits))| BoreBody {
+                before_mm: before.into(),
+                limits_mm: limits.into(),
+                after_mm: bore.after_mm.into(),
+                make_mm: bore.before_mm.map(Into::into),
+                stays: bore.stays,
+            }),
+        hub_heat_max_c: fit.hub_heat_max_c,
+        hub_heat_max_source: heat_source,
+        press_with: PressWithBody {
+            code: answer.way.code(),
+            sentence: answer.way.sentence(),
+        },
         press_in_curve: both
             .map(|((travel, low), (_, high))| [*travel, low / 1_000.0, high / 1_000.0])
             .collect(),
@@ -354,104 +405,5 @@ fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>) -> PressLine {
         cautions: answer.cautions.iter().map(|one| one.sentence()).collect(),
         caution_codes: answer.cautions.iter().map(|one| one.code()).collect(),
         notes,
-    }
-}
-
-/// For people: what it does, then what must be said beside it.
-fn text(line: &PressLine, screen: Screen) -> String {
-    let grip = match line.holds {
-        true => "Every pair grips.",
-        false => "The loosest pair does not grip.",
-    };
-    let bears = match line.yields {
-        Some(true) => "The tightest pair goes beyond what a material bears.",
-        Some(false) => "Both parts stay elastic in the tightest pair.",
-        None => "Whether both parts stay elastic is not known.",
-    };
-    let facts = [
-        format!("{grip} {bears}"),
-        format!(
-            "Interference {:.1} to {:.1} µm on {} mm; smoothing takes {:.1} µm, so that the \
-             loosest pair keeps {:.1} µm.",
-            line.interference_min_um,
-            line.interference_max_um,
-            line.joint_diameter_mm,
-            line.smoothing_loss_um,
-            line.effective_interference_min_um
-        ),
-        format!(
-            "Pressure {:.1} to {:.1} MPa. Hub at its bore: hoop {:.0} MPa, von Mises {:.0} MPa, \
-             Tresca {:.0} MPa. Shaft: hoop {:.0} MPa.",
-            line.pressure_min_mpa,
-            line.pressure_max_mpa,
-            line.hub_hoop_max_mpa,
-            line.hub_von_mises_max_mpa,
-            line.hub_tresca_max_mpa,
-            line.shaft_hoop_max_mpa
-        ),
-        limits_text(line),
-        forces_text(line),
-        format!(
-            "The hub's outside grows by up to {:.1} µm; the shaft's bore shrinks by {:.1} to \
-             {:.1} µm.",
-            line.hub_growth_max_um, line.shaft_bore_shrink_min_um, line.shaft_bore_shrink_max_um
-        ),
-        format!(
-            "To join the tightest pair: the hub at {:.0} °C ({:.0} K warmer), or the shaft at \
-             {:.0} °C ({:.0} K colder).",
-            line.hub_temperature_c,
-            line.hub_heating_k,
-            line.shaft_temperature_c,
-            line.shaft_cooling_k
-        ),
-    ];
-    let mut text = String::new();
-    let cautions = line
-        .cautions
-        .iter()
-        .map(|caution| format!("Caution: {caution}"));
-    let all = facts
-        .into_iter()
-        .chain(line.notes.iter().cloned())
-        .chain(cautions);
-    for sentence in all.filter(|sentence| !sentence.is_empty()) {
-        for (at, piece) in wrapped(&sentence, screen.width.saturating_sub(2).max(1))
-            .iter()
-            .enumerate()
-        {
-            text += if at == 0 { "" } else { "  " };
-            text += piece;
-            text += "\n";
-        }
-    }
-    text
-}
-
-fn forces_text(line: &PressLine) -> String {
-    let [[low, high], [slips, holds], [turns, stays]] =
-        [line.press_in_force_kn, line.slip_force_kn, line.torque_nm];
-    format!(
-        "Pressing in takes {low:.2} to {high:.2} kN at the end of the way. The loosest pair slips \
-         at {slips:.2} to {holds:.2} kN, or turns at {turns:.1} to {stays:.1} N m."
-    )
-}
-
-fn limits_text(line: &PressLine) -> String {
-    let named = [
-        (
-            "the hub by von Mises",
-            line.hub_pressure_limit_von_mises_mpa,
-        ),
-        ("the hub by Tresca", line.hub_pressure_limit_tresca_mpa),
-        ("a brittle hub", line.hub_pressure_limit_brittle_mpa),
-        ("the shaft", line.shaft_pressure_limit_mpa),
-    ];
-    let told = named
-        .iter()
-        .filter_map(|(name, limit)| Some(format!("{name} {:.0} MPa", (*limit)?)));
-    let told: Vec<String> = told.collect();
-    match told.is_empty() {
-        true => String::new(),
-        false => format!("Largest pressure that stays elastic: {}.", told.join(", ")),
     }
 }

@@ -1,10 +1,11 @@
 //! Why an item gets no answer: one form for the errors of every room.
 
 use crate::gauge::RegisterError;
-use crate::material::MaterialError;
+use crate::material::{HouseMaterialsError, MaterialError};
 use crate::measure::{
     ClearanceError, JudgeError, MeasureError, RemainingError, ThreadingError, WiresError,
 };
+use crate::pair::PairError;
 use crate::quantity::QuantityError;
 use crate::session::{BeginError, OpeningError, TypedError, WorkspaceError};
 use crate::statistics::StatisticsError;
@@ -135,6 +136,12 @@ impl From<ThreadingError> for Problem {
     }
 }
 
+impl From<PairError> for Problem {
+    fn from(error: PairError) -> Self {
+        Self::bad(error.code(), error.to_string(), None)
+    }
+}
+
 impl From<StatisticsError> for Problem {
     fn from(error: StatisticsError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
@@ -144,6 +151,12 @@ impl From<StatisticsError> for Problem {
 impl From<MaterialError> for Problem {
     fn from(error: MaterialError) -> Self {
         Self::bad(error.code(), error.to_string(), error.hint())
+    }
+}
+
+impl From<HouseMaterialsError> for Problem {
+    fn from(error: HouseMaterialsError) -> Self {
+        Self::bad(error.code(), error.to_string(), Some(error.hint()))
     }
 }
 

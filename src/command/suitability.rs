@@ -5,7 +5,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use crate::material::material;
 use crate::measure::{FOUR_TO_ONE, Proof, SOMETIMES_FROM_SHARE, TEN_TO_ONE, meets_ratio};
 use crate::quantity::{Angle, Exact, Length};
 use crate::session::{
@@ -15,6 +14,7 @@ use crate::session::{
 
 use super::arguments::RuleArguments;
 use super::exit::Exit;
+use super::house;
 use super::judge_why::{Shown, percent};
 use super::output::{Output, Stopped};
 use super::output_suitability::{GaugeLine, ProvenLine, SuitabilityLine};
@@ -138,7 +138,7 @@ fn answers(
     };
     let mut setup = setup_asked(&begin, arguments.gauges.as_deref(), workspace)?;
     if let Some(name) = &arguments.material {
-        setup.expansion = Some(material(name)?.expansion());
+        setup.expansion = Some(house::materials(workspace)?.find(name)?.expansion());
     }
     if setup.register.gauges().is_empty() {
         let message = "The gauge register is empty, so nothing can be said of its gauges.";

@@ -3,10 +3,10 @@
 
 use std::ffi::{OsStr, OsString};
 
-use super::WindowArguments;
 use super::inspect_setup::{begin, pictured};
 use super::output::{Output, Stopped};
 use super::problem::Problem;
+use super::{Advance, WindowArguments};
 use crate::session::{Begin, BeginError, What, Workspace};
 
 /// Opens the window: with a session, or where one is chosen. Comes back when it is closed.
@@ -50,7 +50,11 @@ pub(super) fn run(
     let is_bare = !has_what && !line.iter().any(|word| is_of_a_session(word));
     let begin = match begin(session) {
         Ok(_) if is_bare => None,
-        Ok(begin) if has_what => Some(begin),
+        Ok(begin) if has_what => Some(Begin {
+            advance_always: arguments.advance == Some(Advance::Always),
+            advance_rework: arguments.advance == Some(Advance::Rework),
+            ..begin
+        }),
         Ok(_) => {
             out.complain(&Problem::bad(
                 "plan_missing",
