@@ -16,11 +16,13 @@
 //! - [`journal`]: events, and the file that keeps them.
 //! - [`session`]: the state of the bench, and what each input does to it.
 //! - [`report`]: what leaves the workshop, from a record.
+//! - [`guide`]: the pages that explain it all to those who measure.
 //! - [`command`]: the command line.
 //! - `window`: the Bench on a screen (feature `window`).
 
 pub mod command;
 pub mod gauge;
+pub mod guide;
 pub mod journal;
 pub mod material;
 pub mod measure;

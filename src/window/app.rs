@@ -10,30 +10,39 @@ use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
 
-use super::app_facts::{attached_gauges, gauge_choices, plan_file, unfinished_session};
+use super::app_facts::{
+    attached_gauges, gauge_choices, mates_of, plan_file, register_of, tables_with,
+    unfinished_session,
+};
 use super::batch_disk::BatchDisk;
 use super::batch_run::BatchSide;
+use super::frame_log::FrameLog;
 use super::gauges_room::GaugesFacts;
-use super::look::{Tokens, install_faces};
+use super::links_disk::LinksDisk;
+use super::links_run::LinksSide;
+use super::look::{Tokens, icon, install_faces};
+use super::plan_disk::{LearnedDisk, PlanDisk, PlanShelf};
+use super::plan_learned::LearnedSide;
 use super::records_disk::RecordsDisk;
 use super::records_run::RecordsSide;
 use super::settings::{SETTINGS_FILE, Settings, marker_of_locale};
 use super::shell::{Outside, Running, Watching, Window};
+use super::sound::Tone;
+use super::sound_player::{SoundPlaces, SoundPlayer};
 use super::start::{GaugeChoice, Known, StartFacts};
 use super::study_past::{Days, StudyAt, StudyPast};
+use super::taken_away::{taken_away, until_taken_away};
 use super::teach_run::{Kept, TeachOutside, TeachSide};
 use super::teach_setup::TeachOrder;
 use crate::gauge::{Date, Gauge, GaugeId, PortPlace, Register, StudyEntry};
-use crate::journal::Sequence;
 use crate::session::{
-    AskedPort, Begin, BeginError, GaugeStory, Live, PortWatch, RecordFolders, Workspace,
-    adapter_named, drawn_seed, enter_study, prepare, read_text, today, unfinished,
+    AskedPort, Begin, BeginError, GaugeStory, Live, MateWanted, PortWatch, RecordFolders,
+    Workspace, adapter_named, drawn_seed, enter_study, plan_files, prepare, read_text, today,
+    unfinished,
 };
 use crate::tolerance::Tables;
 use crate::wire::{DEFAULT_ADAPTER, LineSettings, PortAddress, PortError, SerialLine, list_ports};
 
-/// The environment variable that names the file for the log of frames.
-pub const FRAME_LOG_VARIABLE: &str = "FITLEDGER_FRAME_LOG";
 /// Most plan files that are looked into for the list (chosen).
 const PLANS_MAX: usize = 50;
 const NO_DISPLAY_HINT: &str = "Run fitledger inspect --demo, which needs none.";
@@ -43,7 +52,7 @@ const NO_DISPLAY_HINT: &str = "Run fitledger inspect --demo, which needs none.";
 ///
 /// # Errors
 /// `no_display`: there is none; `no_window`: there is one, but no window could be opened on it.
-/// No journal has been made then.
+/// No journal has been made then. `window_lost`: it was taken away; the record is whole.
 pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError> {
     let started = Instant::now();
     if !has_display() {
@@ -53,6 +62,7 @@ pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError
         viewport: ViewportBuilder::default()
             .with_title("Fitledger")
             .with_app_id("fitledger")
+            .with_icon(icon(4))
             .with_inner_size([800.0, 480.0])
             .with_min_inner_size([480.0, 320.0]),
         persist_window: false,
@@ -63,7 +73,9 @@ pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError
         let app = App::new(&context.egui_ctx, begin.as_ref(), workspace, started);
         Ok(Box::new(app))
     };
-    eframe::run_native("fitledger", options, Box::new(create)).map_err(|error| match error {
+    let run = || eframe::run_native("fitledger", options, Box::new(create));
+    let ran = until_taken_away(run).ok_or_else(taken_away)?;
+    ran.map_err(|error| match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
             // What the library says names places of the machine that built the program.
             no_display("what DISPLAY or WAYLAND_DISPLAY names does not answer")
@@ -146,43 +158,6 @@ impl eframe::App for App {
     }
 }
 
-/// One line for each frame, for those who measure how long a reading takes to the screen.
-struct FrameLog {
-    file: fs::File,
-    started: Instant,
-    shown: Sequence,
-}
-
-impl FrameLog {
-    /// The log, if the environment asks for one.
-    fn asked_for(started: Instant) -> Option<Self> {
-        let path = std::env::var_os(FRAME_LOG_VARIABLE).filter(|path| !path.is_empty())?;
-        let mut file = fs::File::create(path).ok()?;
-        writeln!(file, "frame_ms first_shown_sequence received_ms drawn_ms").ok()?;
-        Some(Self {
-            file,
-            started,
-            shown: 0,
-        })
-    }
-
-    fn now_ms(&self) -> f64 {
-        self.started.elapsed().as_secs_f64() * 1_000.0
-    }
-
-    /// `drawn`: the newest reading on the screen and when it was received; `now_ms`: the session's
-    /// clock. Only the frame that shows a reading first names it; the others say 0.
-    fn frame(&mut self, frame_ms: f64, drawn: Option<(Sequence, u64)>, now_ms: Option<u64>) {
-        let fresh = drawn.filter(|(sequence, _)| *sequence > self.shown);
-        let (sequence, received_ms) = fresh.unwrap_or((0, 0));
-        let drawn_ms = fresh.and(now_ms).unwrap_or(0);
-        self.shown = drawn.map_or(0, |(sequence, _)| sequence);
-        let line = format!("{frame_ms:.3} {sequence} {received_ms} {drawn_ms}\n");
-        // A log that cannot be written must not disturb the work.
-        let _ = self.file.write_all(line.as_bytes());
-    }
-}
-
 /// A gauge that is taught at a real port.
 struct AtPort {
     address: PortAddress,
@@ -224,16 +199,20 @@ pub struct Disk {
     /// What the records say of the gauges; the thread that reads it fills it in.
     story: Arc<Mutex<Option<Arc<GaugeStory>>>>,
     past: StudyPast,
+    sound: SoundPlayer,
 }
 
 impl Disk {
     /// That workspace; `context` is asked for a frame when a session has something new.
     pub fn new(workspace: Workspace, context: Context) -> Self {
+        let frame = context.clone();
+        let notify = move || frame.request_repaint();
         Self {
             workspace,
             context,
             story: Arc::default(),
             past: StudyPast::default(),
+            sound: SoundPlayer::new(SoundPlaces::of_system(), notify),
         }
     }
 
@@ -253,21 +232,13 @@ impl Disk {
     }
 
     fn tables(&self, faults: &mut Vec<String>) -> Option<Tables> {
-        let house = match self.workspace.house_tables() {
-            Ok(house) => house,
+        match self.workspace.house_tables() {
+            Ok(house) => Some(tables_with(&house, faults)),
             Err(error) => {
                 faults.push(error.to_string());
-                return None;
-            }
-        };
-        let mut tables = Tables::standard().clone();
-        for (name, text) in &house {
-            match tables.clone().with_house(text, name) {
-                Ok(more) => tables = more,
-                Err(error) => faults.push(error.to_string()),
+                None
             }
         }
-        Some(tables)
     }
 
     fn register(&self, faults: &mut Vec<String>) -> Register {
@@ -275,13 +246,10 @@ impl Disk {
             Ok(kept) => kept.map(|(_, text)| text).unwrap_or_default(),
             Err(error) => {
                 faults.push(error.to_string());
-                String::new()
+                return Register::default();
             }
         };
-        Register::parse(&text, "gauges.toml").unwrap_or_else(|errors| {
-            faults.extend(errors.first().map(|error| error.sentence()));
-            Register::default()
-        })
+        register_of(&text, faults)
     }
 
     fn gauges_now(&self, faults: &mut Vec<String>) -> Vec<GaugeChoice> {
@@ -312,19 +280,8 @@ impl Disk {
     /// The plan files of the workspace: in its folder and in `plans`.
     fn plans(&self, tables: Option<&Tables>, faults: &mut Vec<String>) -> Vec<Known> {
         let root = self.workspace.root();
-        let mut paths = Vec::new();
-        for folder in [root.to_path_buf(), root.join("plans")] {
-            match toml_files(&folder) {
-                Ok(found) => paths.extend(found),
-                Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-                Err(error) => {
-                    faults.push(format!(
-                        "“{}” could not be listed: {error}.",
-                        folder.display()
-                    ));
-                }
-            }
-        }
+        let (paths, failed) = plan_files(root);
+        faults.extend(failed);
         let tables = tables.unwrap_or_else(|| Tables::standard());
         let known = paths
             .into_iter()
@@ -347,21 +304,6 @@ fn is_there(place: &PortPlace) -> bool {
     }
 }
 
-fn toml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let path = entry?.path();
-        let is_other = path
-            .file_name()
-            .is_some_and(|name| name == SETTINGS_FILE || name == "gauges.toml");
-        if !is_other && path.extension().is_some_and(|end| end == "toml") {
-            found.push(path);
-        }
-    }
-    found.sort();
-    Ok(found)
-}
-
 impl Outside for Disk {
     fn facts(&mut self) -> StartFacts {
         let mut faults = Vec::new();
@@ -377,6 +319,7 @@ impl Outside for Disk {
             gauges,
             tables,
             faults,
+            ..StartFacts::default()
         }
     }
 
@@ -466,11 +409,61 @@ impl Outside for Disk {
             .map_err(|error| format!("The numbers cannot be worked out: {error}."))
     }
 
+    fn links(&mut self, mut side: LinksSide) -> Result<(), String> {
+        let tables = self.tables(&mut Vec::new());
+        let mut disk = LinksDisk::new(self.workspace.clone(), self.context.clone(), tables);
+        beside("pairs room", move || side.run(&mut disk))
+            .map_err(|error| format!("The measured parts cannot be looked for: {error}."))
+    }
+
+    fn mates(&mut self, plan: &Path) -> Vec<MateWanted> {
+        let tables = self.tables(&mut Vec::new());
+        // What is wrong with the plan is told when the session begins.
+        mates_of(&read_text(plan).unwrap_or_default(), tables.as_ref())
+    }
+
+    fn plan_shelf(&mut self) -> Option<Box<dyn PlanShelf>> {
+        let (workspace, context) = (self.workspace.clone(), self.context.clone());
+        Some(Box::new(PlanDisk::new(workspace, context)))
+    }
+
+    fn learned(&mut self, mut side: LearnedSide) -> Result<(), String> {
+        let mut disk = LearnedDisk::new(self.workspace.clone(), self.context.clone());
+        beside("plan room", move || side.run(&mut disk))
+            .map_err(|error| format!("The records cannot be read: {error}."))
+    }
+
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError> {
         let prepared = prepare(begin, &self.workspace)?;
         let context = self.context.clone();
         let live = Live::start(prepared, move || context.request_repaint())?;
         Ok(Box::new(live))
+    }
+
+    fn keep_card(&mut self, bytes: Vec<u8>) -> Result<String, String> {
+        let named = |number: u32| match number {
+            1 => vec!["keys.pdf".to_owned()],
+            number => vec![format!("keys-{number}.pdf")],
+        };
+        let kept = self.workspace.keep_reports(named, |_| vec![bytes]);
+        kept.map(|path| path.display().to_string())
+            .map_err(|error| error.to_string())
+    }
+
+    fn play(&mut self, tone: Tone) {
+        self.sound.play(tone);
+    }
+
+    fn sound_anew(&mut self) {
+        self.sound.anew();
+    }
+
+    fn sound_told(&mut self) -> Option<String> {
+        self.sound.told()
+    }
+
+    fn settings_file(&mut self) -> Option<String> {
+        read_text(&self.settings_path()).ok()
     }
 
     fn keep_settings(&mut self, text: &str) -> Result<(), String> {

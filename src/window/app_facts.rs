@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use super::start::{GaugeChoice, GaugeKind, Known};
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
+use crate::material::{MATERIALS_FILE, Materials};
 use crate::plan::Plan;
-use crate::session::Unfinished;
+use crate::session::{MateWanted, Unfinished, mates_wanted};
 use crate::tolerance::Tables;
 use crate::wire::{SeenPort, UsbIdentity};
 
@@ -21,11 +22,47 @@ pub(super) fn unfinished_session(one: Unfinished) -> Known {
         true => one.name,
         false => one.part,
     };
+    let begun = match one.started.as_str() {
+        "" => String::new(),
+        started => format!("{started}, "),
+    };
     Known {
         path: one.path,
         name,
-        detail: format!("{}, {parts}{}", one.started, damage.unwrap_or_default()),
+        detail: format!("{begun}{parts}{}", damage.unwrap_or_default()),
     }
+}
+
+/// The tolerance tables with those of the house; what is wrong with them is told.
+pub(super) fn tables_with(house: &[(String, String)], faults: &mut Vec<String>) -> Tables {
+    let mut tables = Tables::standard().clone();
+    for (name, text) in house {
+        if name == MATERIALS_FILE {
+            let checked = Materials::standard().clone().with_house(text, name);
+            faults.extend(checked.err().map(|error| error.to_string()));
+            continue;
+        }
+        match tables.clone().with_house(text, name) {
+            Ok(more) => tables = more,
+            Err(error) => faults.push(error.to_string()),
+        }
+    }
+    tables
+}
+
+/// The register; of one that cannot be read the first problem is told.
+pub(super) fn register_of(text: &str, faults: &mut Vec<String>) -> Register {
+    Register::parse(text, "gauges.toml").unwrap_or_else(|errors| {
+        faults.extend(errors.first().map(|error| error.sentence()));
+        Register::default()
+    })
+}
+
+/// The mates of a plan that other plans make; none of what is no plan.
+pub(super) fn mates_of(text: &str, tables: Option<&Tables>) -> Vec<MateWanted> {
+    let tables = tables.unwrap_or_else(|| Tables::standard());
+    let plan = Plan::parse(text, "plan.toml", tables);
+    plan.map_or_else(|_| Vec::new(), |plan| mates_wanted(&plan))
 }
 
 /// A plan file with what it is for; none for other files.
@@ -44,6 +81,7 @@ pub(super) fn plan_file(text: &str, path: PathBuf, root: &Path, tables: &Tables)
             .flatten()
             .collect::<Vec<_>>()
             .join(", "),
+        Err(errors) if errors.len() == 1 => "1 fault; Enter shows it".to_owned(),
         Err(errors) => format!("{} faults; Enter shows them", errors.len()),
     };
     Some(Known { path, name, detail })
@@ -86,6 +124,8 @@ pub fn gauge_choices(
             });
         }
     }
+    let together = all_attached(&all);
+    all.splice(0..0, together);
     all.extend(ports.iter().map(port_choice));
     all.push(GaugeChoice {
         source: "typed".to_owned(),
@@ -113,6 +153,22 @@ pub fn gauge_choices(
         kind: GaugeKind::Simulated,
     });
     all
+}
+
+/// Several that are attached may be taken together: each feeds what the plan binds it to.
+fn all_attached(register: &[GaugeChoice]) -> Option<GaugeChoice> {
+    let is_there = |choice: &&GaugeChoice| choice.kind == GaugeKind::Attached;
+    let there: Vec<&str> = register
+        .iter()
+        .filter(is_there)
+        .map(|choice| choice.source.as_str())
+        .collect();
+    (there.len() > 1).then(|| GaugeChoice {
+        source: there.join("\n"),
+        name: there.join(" and "),
+        detail: "all that are attached".to_owned(),
+        kind: GaugeKind::Attached,
+    })
 }
 
 fn port_choice(port: &SeenPort) -> GaugeChoice {

@@ -166,7 +166,7 @@ fn free_middle(place: Rect, wide: f32, lines_at: &[f32]) -> f32 {
 }
 
 /// A black line with light edges: seen on every zone.
-fn cased(painter: &Painter, x: f32, range: Rangef, width: f32, look: &Look) {
+pub(super) fn cased(painter: &Painter, x: f32, range: Rangef, width: f32, look: &Look) {
     let light = Rect::from_x_y_ranges(
         Rangef::new(x - width / 2.0 - 1.0, x + width / 2.0 + 1.0),
         range,

@@ -82,7 +82,7 @@ pub fn batch_ui(
         };
     }
     alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look);
+    status_ui(ui, foot, &view.status, &view.keys, look, presses);
     drawn
 }
 
@@ -219,7 +219,7 @@ fn one_ui(
         chart_paint_ui(ui, chart_place, (chart, view.marker), look, laid);
     }
     let size = if view.chart.is_some() { SMALL } else { TEXT };
-    lines_ui(ui, rest, (&view.lines, view.skipped, size), look)
+    lines_ui(ui, rest, "batch", (&view.lines, view.skipped, size), look)
 }
 
 fn paragraph<'a>(line: &'a BatchLineView, size: f32, look: &Look) -> Paragraph<'a> {
@@ -231,10 +231,12 @@ fn paragraph<'a>(line: &'a BatchLineView, size: f32, look: &Look) -> Paragraph<'
     }
 }
 
-/// Sentences of which some are passed over, as many as fit, and a sign where there are more.
-fn lines_ui(
+/// Sentences of which some are passed over, as many as fit, and a sign where there are more; the
+/// room's name begins the names of its sentences.
+pub(super) fn lines_ui(
     ui: &mut Ui,
     place: Rect,
+    room: &str,
     (lines, skipped, size): (&[BatchLineView], usize, f32),
     look: &Look,
 ) -> BatchDrawn {
@@ -251,7 +253,7 @@ fn lines_ui(
         }
         let row = cut_top(&mut rest, high);
         if has_area(row) {
-            name_ui(ui, row, &format!("batch line {at}"), &line.text, false);
+            name_ui(ui, row, &format!("{room} line {at}"), &line.text, false);
             text.paint(ui, row);
         }
         cut_top(&mut rest, gap);
@@ -265,7 +267,7 @@ fn lines_ui(
         (count, _) => format!("{count} more sentences; * reads on"),
     };
     let line = Line::regular(SMALL - 1.0, look.tokens.muted).at(Align2::RIGHT_CENTER);
-    line.say(ui, sign, "batch more", &text);
+    line.say(ui, sign, &format!("{room} more"), &text);
     BatchDrawn {
         shown,
         has_more: below > 0,

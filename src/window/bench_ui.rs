@@ -40,7 +40,7 @@ pub fn bench_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<Pr
         message_ui(ui, places.message, message, look);
     }
     alarm_ui(ui, places.alarm, &view.status.journal, look);
-    status_ui(ui, places.foot, &view.status, &view.keys, look);
+    status_ui(ui, places.foot, &view.status, &view.keys, look, presses);
 }
 
 /// The reasons, when they have all the room: their title is the verdict. What is typed, asked or

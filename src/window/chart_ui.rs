@@ -50,7 +50,10 @@ pub fn chart_ui(ui: &mut Ui, rect: Rect, view: &ChartView, look: &Look) {
     }
     lines_ui(&painter, view, &places, look);
     let ink = look.tokens.muted;
-    let span = &view.span;
+    let told = format!("{}, smallest to largest of each few", view.span);
+    let fits = || text_width(&painter, &told, places.size, REGULAR) <= places.span.width();
+    let is_told = is_columns(view, places.plot) && !view.span.is_empty() && fits();
+    let span = if is_told { &told } else { &view.span };
     fitted_text(
         &painter,
         places.span,
@@ -204,10 +207,10 @@ fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
         .clone()
         .map(|point| (place(point), point.mark))
         .collect();
-    let dots = plot.width() / ROOM_OF_A_DOT;
-    let count = f32::from(u16::try_from(seen.len()).unwrap_or(u16::MAX));
+    let is_columns = is_columns(view, plot);
+    let room = if is_columns { DIAMOND } else { 0.0 };
     let stroke = Stroke::new(1.2, look.tokens.text);
-    if count <= dots.max(2.0) {
+    if !is_columns {
         for pair in seen.windows(2).filter(|_| !view.is_outcomes) {
             if let [(one, _), (other, _)] = pair {
                 painter.line_segment([*one, *other], stroke);
@@ -230,9 +233,22 @@ fn points_ui(painter: &Painter, view: &ChartView, plot: Rect, look: &Look) {
     if let Some((at, mark)) = seen.last() {
         point_ui(painter, *at, *mark, LAST, look);
     }
+    let mut before = f32::NEG_INFINITY;
     for point in sound.filter(|point| point.is_signal) {
-        diamond_ui(painter, place(point), look);
+        let at = place(point);
+        // So close that they would be one blot, one stands for its neighbours.
+        if at.x - before >= room {
+            diamond_ui(painter, at, look);
+            before = at.x;
+        }
     }
+}
+
+/// Whether there are more values than dots find room for.
+fn is_columns(view: &ChartView, plot: Rect) -> bool {
+    let dots = plot.width() / ROOM_OF_A_DOT;
+    let count = f32::from(u16::try_from(view.points.len()).unwrap_or(u16::MAX));
+    count > dots.max(2.0)
 }
 
 fn diamond_ui(painter: &Painter, at: Pos2, look: &Look) {
@@ -288,7 +304,12 @@ fn columns_ui(painter: &Painter, seen: &[(Pos2, Mark)], look: &Look) {
             pos2(column.left, column.top - 0.8),
             pos2(next.unwrap_or(column.left + COLUMN), column.bottom + 0.8),
         );
-        painter.rect_filled(bar, 0.0, look.tokens.text);
+        painter.rect_filled(bar, 0.0, look.tokens.bars);
+        // The ends say how far it reaches; what is between them must not hide limits and marks.
+        let edge = Stroke::new(1.6, look.tokens.text);
+        for y in [bar.top(), bar.bottom()] {
+            painter.hline(bar.x_range(), y, edge);
+        }
     }
     for (at, mark) in columns.iter().filter_map(|column| column.worst) {
         point_ui(painter, at, mark, DOT, look);

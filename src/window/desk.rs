@@ -50,6 +50,8 @@ pub struct Desk {
     pub voiding: Option<Sequence>,
     /// Decimal marker shown, `.` or `,`.
     pub marker: char,
+    /// The same can be measured once more, in a session of its own, when this one is closed.
+    pub can_begin_again: bool,
     /// What could not be done, in a sentence; the next press takes it away.
     pub fault: Option<String>,
 }
@@ -113,6 +115,8 @@ pub enum Menu {
     Close,
     /// What can be decided about the part at hand.
     Decide,
+    /// Of several live gauges: whose value is taken at the characteristic at hand.
+    LiveGauge,
 }
 
 /// What a press asks for.
@@ -126,8 +130,12 @@ pub enum Asked {
     Calibrate,
     /// To see the room of that function key; the session goes on.
     Room(u8),
+    /// What is seen is to be explained.
+    Explain,
     /// To the Start room; the session stays unfinished.
     Start,
+    /// The session is closed: another one of the same begins.
+    NextBatch,
     /// The window closes; the session stays unfinished.
     Quit,
 }
@@ -143,6 +151,8 @@ pub enum Change {
     Marker(char),
     /// The layout that is read at a glance.
     Glance(bool),
+    /// Sound, if there is none; else none.
+    OtherSound,
 }
 
 impl Default for Desk {
@@ -158,6 +168,7 @@ impl Default for Desk {
             answered: None,
             voiding: None,
             marker: '.',
+            can_begin_again: false,
             fault: None,
         }
     }

@@ -70,7 +70,7 @@ pub fn gauges_ui(ui: &mut Ui, view: &GaugesView, look: &Look, presses: &mut Vec<
         is_seen && detail_ui(ui, rest, detail, look, presses)
     });
     alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look);
+    status_ui(ui, foot, &view.status, &view.keys, look, presses);
     has_more
 }
 

@@ -4,11 +4,15 @@
 use eframe::egui::{Align2, Rect, Ui};
 
 use super::bench_ui::{action_ui, why_alone};
-use super::line_ui::{Line, cut_bottom, cut_right, cut_right_most, cut_top, has_area, inset};
-use super::look::{ACTION_MINUTES, Fitted, Look, REGULAR, VALUE_MINUTES, bold, text_width};
+use super::line_ui::{
+    Line, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, inset,
+};
+use super::look::{
+    ACTION_MINUTES, Fitted, LEAST_MINUTES, Look, REGULAR, VALUE_MINUTES, bold, text_width,
+};
 use super::press::Press;
 use super::question_ui::question_ui;
-use super::status_ui::{alarm_height, alarm_ui, message_ui};
+use super::status_ui::{alarm_height, alarm_ui, attention_ui, message_ui};
 use super::verdict_ui::{Most, verdict_ui};
 use super::view::BenchView;
 use super::why_ui::why_ui;
@@ -28,6 +32,9 @@ pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<P
         let place = cut_bottom(&mut rest, 26.0_f32.min(window.height() * 0.1));
         message_ui(ui, place, message, look);
     }
+    let high = troubles_height(window, &view.troubles, look);
+    let troubles = cut_bottom(&mut rest, high);
+    troubles_ui(ui, troubles, &view.troubles, look);
     let mut rest = inset(rest, (window.height() * 0.02).clamp(0.0, 12.0));
     let (line, line_high) = (window.height() >= 160.0, 22.0);
     let top = cut_top(&mut rest, if line { line_high } else { 0.0 });
@@ -65,6 +72,45 @@ pub fn glance_ui(ui: &mut Ui, view: &BenchView, look: &Look, presses: &mut Vec<P
         falls_short(acted, ACTION_MINUTES),
     ];
     lines_ui(ui, top, foot, view, is_short.contains(&true), look);
+}
+
+/// The height of the line that names what must be known besides: to be read from the distance if
+/// that takes no more than a small share of the window.
+fn troubles_height(window: Rect, troubles: &[String], look: &Look) -> f32 {
+    if troubles.is_empty() || window.height() < 160.0 {
+        return 0.0;
+    }
+    let asked = look.sizes.asked_points(LEAST_MINUTES) * 1.3;
+    asked.clamp(window.height() * 0.045, window.height() * 0.09)
+}
+
+/// As many of them as there is room for, and how many more there are.
+fn troubles_ui(ui: &mut Ui, rect: Rect, troubles: &[String], look: &Look) {
+    if !has_area(rect) || troubles.is_empty() {
+        return;
+    }
+    let tokens = &look.tokens;
+    ui.painter().rect_filled(rect, 0.0, tokens.chosen);
+    let mut rest = inset(rect, 2.0);
+    let side = rest.height();
+    cut_left(&mut rest, side * 0.2);
+    let sign = cut_left(&mut rest, side * 1.1).center();
+    cut_left(&mut rest, side * 0.25);
+    attention_ui(ui.painter(), sign, side * 0.84, tokens.ground, look);
+    cut_right(&mut rest, side * 0.3);
+    let size = side * 0.72;
+    let text = |count: usize| {
+        let said = troubles.get(..count).unwrap_or_default().join("  ·  ");
+        match troubles.len() - count {
+            0 => said,
+            more => format!("{said}  ·  {more} more"),
+        }
+    };
+    // The text may shrink to this before it is cut.
+    let fits = |text: &String| text_width(ui.painter(), text, size * 0.7, bold()) <= rest.width();
+    let fitting = (1..=troubles.len()).rev().map(text).find(fits);
+    let said = fitting.unwrap_or_else(|| text(1));
+    Line::bold(size, tokens.ground).say(ui, rest, "troubles", &said);
 }
 
 /// The room that the action needs at the size that the distance asks for, on one line or two; not

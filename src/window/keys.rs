@@ -36,6 +36,8 @@ pub struct Keyboard {
     /// one, is a repetition.
     is_repeat: bool,
     held: Held,
+    /// A comma is a comma and no decimal marker.
+    is_text: bool,
 }
 
 /// The keys that are down. What a key of the keypad is called depends on NumLock and Shift, which
@@ -113,6 +115,11 @@ impl Keyboard {
         presses
     }
 
+    /// Whether what is typed goes into a text, where a comma is not the decimal marker.
+    pub fn writes_text(&mut self, is_text: bool) {
+        self.is_text = is_text;
+    }
+
     /// Milliseconds until waiting characters must be looked at again; none when none waits.
     pub fn due_in_ms(&self, now_ms: u64) -> Option<u64> {
         let passed = now_ms.saturating_sub(self.last_ms);
@@ -173,7 +180,12 @@ impl Keyboard {
 
     /// The waiting characters as presses of a hand.
     fn flush(&mut self, presses: &mut Vec<Press>) {
-        presses.extend(self.waiting.drain(..).map(character_press));
+        let is_text = self.is_text;
+        let press = |character| match character {
+            ',' if is_text => Press::Letter(','),
+            other => character_press(other),
+        };
+        presses.extend(self.waiting.drain(..).map(press));
     }
 }
 
@@ -221,9 +233,12 @@ fn key_press(key: Key, physical: Option<Key>) -> Option<Press> {
         Key::ArrowLeft => Some(Press::Left),
         Key::ArrowRight => Some(Press::Right),
         Key::F1 => Some(Press::Room(1)),
+        Key::F2 => Some(Press::Room(2)),
+        Key::F3 => Some(Press::Room(3)),
         Key::F4 => Some(Press::Room(4)),
         Key::F5 => Some(Press::Room(5)),
         Key::F6 => Some(Press::Room(6)),
+        Key::F7 => Some(Press::Explain),
         _ => None,
     }
 }

@@ -7,6 +7,7 @@ use super::line_ui::{
     Line, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
 };
 use super::look::{Look, REGULAR, bold, paint_mark, paint_mark_on, text_width};
+use super::outline_text_ui::{balloon_ui, balloon_width};
 use super::press::Press;
 use super::view::{PointView, RowView};
 
@@ -16,6 +17,8 @@ const ROW: f32 = 26.0;
 const SMALL: f32 = 18.0;
 const TEXT: f32 = 13.0;
 const MARK: f32 = 12.0;
+/// Height of the balloon with a characteristic's number.
+const BALLOON: f32 = 16.0;
 
 /// Paints as many rows as fit, the current one always among them.
 pub(super) fn list_ui(
@@ -119,7 +122,17 @@ fn row_ui(ui: &mut Ui, rect: Rect, row: &RowView, look: &Look, presses: &mut Vec
     let mark = cut_left(&mut rest, MARK);
     let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
     paint_mark_on(ui.painter(), mark, row.mark, look, ink);
-    cut_left(&mut rest, 8.0);
+    cut_left(&mut rest, 6.0);
+    let number = row.number.to_string();
+    let wide = balloon_width(ui.painter(), &number, BALLOON, BALLOON);
+    let place = cut_left(&mut rest, wide);
+    let place = Rect::from_center_size(place.center(), vec2(place.width(), BALLOON));
+    let ground = match row.is_current {
+        true => tokens.chosen,
+        false => tokens.ground,
+    };
+    balloon_ui(ui.painter(), place, &number, BALLOON, (ink, ground));
+    cut_left(&mut rest, 6.0);
     let wide = text_width(ui.painter(), &row.id, TEXT, bold()).max(14.0);
     let id = cut_left_most(&mut rest, wide, 0.4);
     Line::bold(TEXT, ink).paint(ui, id, &row.id);

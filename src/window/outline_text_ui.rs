@@ -1,6 +1,8 @@
-//! What is written at the drawn part: letters, dimensions, the leader with its callout.
+//! What is written at the drawn part: balloons, dimensions, the leader with its callout.
 
-use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, Vec2, pos2, vec2};
+use eframe::egui::{
+    Align2, Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Vec2, pos2, vec2,
+};
 
 use super::look::{Look, REGULAR, fitted_text, paint_mark, text_width};
 use super::outline_metal_ui::{Scale, is_outside, thin};
@@ -24,6 +26,43 @@ pub(super) struct Bands {
     pub(super) dimensions: Vec<Rect>,
 }
 
+/// Stroke of a balloon, in points.
+const RING: f32 = 1.2;
+
+/// How wide a balloon is that is so high: a circle, or longer where it has several numbers.
+pub(super) fn balloon_width(painter: &Painter, text: &str, size: f32, high: f32) -> f32 {
+    (width_of(painter, text, balloon_size(size, high)) + high * 0.5).max(high)
+}
+
+/// Its numbers are smaller than the text beside it, so that they stand inside the ring.
+fn balloon_size(size: f32, high: f32) -> f32 {
+    (size * 0.85).min(high * 0.7).max(6.0)
+}
+
+/// A balloon with its numbers, in the middle of its place.
+pub(super) fn balloon_ui(
+    painter: &Painter,
+    place: Rect,
+    text: &str,
+    size: f32,
+    (ink, ground): (Color32, Color32),
+) {
+    let high = place.height();
+    painter.rect_filled(place, high / 2.0, ground);
+    let ring = Stroke::new(RING, ink);
+    painter.rect_stroke(place, high / 2.0, ring, StrokeKind::Inside);
+    let size = balloon_size(size, high);
+    fitted_text(
+        painter,
+        place,
+        Align2::CENTER_CENTER,
+        text,
+        size,
+        REGULAR,
+        ink,
+    );
+}
+
 fn width_of(painter: &Painter, text: &str, size: f32) -> f32 {
     let text: String = text.chars().take(MEASURED_MAX).collect();
     text_width(painter, &text, size, REGULAR) + 2.0
@@ -37,7 +76,7 @@ fn radius_over(view: &OutlineView, scale: &Scale, from: f32, to: f32) -> f32 {
         .fold(0.0, f32::max)
 }
 
-/// Letters: of the outside under it, of a wide bore in it, of a narrow bore beside.
+/// Balloons: of the outside under it, of a wide bore in it, of a narrow bore beside.
 pub(super) fn letters_ui(
     painter: &Painter,
     view: &OutlineView,
@@ -60,11 +99,12 @@ pub(super) fn letters_ui(
     let line_at = |x: f32| Rect::from_x_y_ranges(x..=x, bands.body.top()..=bands.letters.bottom());
     let mut taken: Vec<Rect> = lines.map(line_at).collect();
     let mut shapes: Vec<&OutlineShape> = view.shapes.iter().collect();
-    shapes.retain(|shape| !shape.is_length && !shape.id.is_empty());
+    shapes.retain(|shape| !shape.is_length && !shape.balloon.is_empty());
     // The current one first: it is not the one to be left out.
     shapes.sort_by_key(|shape| shape.leader.is_none());
     for shape in shapes {
-        let width = width_of(painter, &shape.id, bands.size).min(bands.letters.width());
+        let width = balloon_width(painter, &shape.balloon, bands.size, line);
+        let width = width.min(bands.letters.width());
         let half = scale.half(shape, true);
         if shape.is_bore && half.height() >= bands.size * 1.1 && half.width() >= width + 4.0 {
             in_void_ui(
@@ -94,16 +134,8 @@ pub(super) fn letters_ui(
         let places = [0.0, aside, -aside, 2.0 * aside, -2.0 * aside].map(under);
         let clear = |place: &&Rect| !taken.iter().any(|other| other.intersects(**place));
         if let Some(place) = places.iter().find(clear) {
-            let ink = look.tokens.text;
-            fitted_text(
-                painter,
-                *place,
-                Align2::CENTER_CENTER,
-                &shape.id,
-                bands.size,
-                REGULAR,
-                ink,
-            );
+            let inks = (look.tokens.text, look.tokens.panel);
+            balloon_ui(painter, *place, &shape.balloon, bands.size, inks);
             taken.push(*place);
         }
     }
@@ -123,17 +155,9 @@ fn in_void_ui(
         Some(_) => look.tokens.on_fill,
         None => look.tokens.text,
     };
-    // A clear ground: a pattern behind a letter makes it hard to read.
-    painter.rect_filled(place, 0.0, fill.unwrap_or(look.tokens.panel));
-    fitted_text(
-        painter,
-        place,
-        Align2::CENTER_CENTER,
-        &shape.id,
-        size,
-        REGULAR,
-        ink,
-    );
+    // A clear ground: a pattern behind a number makes it hard to read.
+    let ground = fill.unwrap_or(look.tokens.panel);
+    balloon_ui(painter, place, &shape.balloon, size, (ink, ground));
 }
 
 /// A dimension line with its extension lines, the state's mark and the letter; its place.
@@ -154,12 +178,11 @@ pub(super) fn dimension_ui(
         let edge = scale.bottom(radius_over(view, scale, x - 1.0, x + 1.0)) + 2.0;
         painter.line_segment([pos2(x, edge), pos2(x, y + 3.0)], stroke);
     }
-    let text = match &shape.leader {
-        Some(callout) => format!("{}  {callout}", shape.id),
-        None => shape.id.clone(),
-    };
+    let text = shape.leader.clone().unwrap_or_default();
     let side = size * 0.75;
-    let wanted = width_of(painter, &text, size) + side + 8.0;
+    let high = (band.height() - 1.0).min(size * 1.35);
+    let balloon = balloon_width(painter, &shape.balloon, size, high);
+    let wanted = width_of(painter, &text, size) + side + balloon + 11.0;
     let width = wanted.min(band.width());
     let is_inside = right - left >= width + 2.0 * ARROW + 6.0;
     let middle = if is_inside {
@@ -181,8 +204,20 @@ pub(super) fn dimension_ui(
     let box_of_mark =
         Rect::from_center_size(pos2(label.left() + 2.0 + side / 2.0, y), vec2(side, side));
     paint_mark(painter, box_of_mark, shape.mark, look);
-    let rest = Rect::from_min_max(pos2(box_of_mark.right() + 3.0, label.top()), label.max);
     let ink = look.tokens.text;
+    let left = box_of_mark.right() + 3.0;
+    let ring = Rect::from_min_size(pos2(left, y - high / 2.0), vec2(balloon, high));
+    let ring = ring.intersect(label);
+    if ring.is_positive() {
+        balloon_ui(
+            painter,
+            ring,
+            &shape.balloon,
+            size,
+            (ink, look.tokens.panel),
+        );
+    }
+    let rest = Rect::from_min_max(pos2(ring.right() + 3.0, label.top()), label.max);
     fitted_text(
         painter,
         rest,

@@ -1,5 +1,5 @@
 //! The part as a half section: the outside above the centre line, the cut metal below it, every
-//! feature filled with its state, letters below, the current one with leader and callout.
+//! feature filled with its state, numbered balloons below, the current one with leader and callout.
 //!
 //! Diameters are true to each other, and so are lengths. Both have the same scale as long as
 //! that shows the part; a very slender one is drawn up to four times thicker than it is, a very
@@ -131,7 +131,10 @@ fn bands(rect: Rect, view: &OutlineView, lanes: &[(usize, usize)]) -> Bands {
         .shapes
         .iter()
         .any(|s| s.leader.is_some() && !s.is_length);
-    let has_letters = view.shapes.iter().any(|s| !s.is_length && !s.id.is_empty());
+    let has_letters = view
+        .shapes
+        .iter()
+        .any(|s| !s.is_length && !s.balloon.is_empty());
     let above = if has_leader && room > 3.0 * line {
         line + 4.0
     } else {
@@ -222,7 +225,7 @@ fn feature_press(
         ui.interact(place, ui.scope_id().with(&id), Sense::click())
     } else {
         let callout = shape.leader.as_deref().unwrap_or_default();
-        let name = format!("drawn {} {callout}", shape.id);
+        let name = format!("drawn {} {} {callout}", shape.balloon, shape.id);
         let name = format!("{}, {}", name.trim_end(), word(shape.mark));
         spoken(ui, place, &id, &name, true)
     };

@@ -49,6 +49,8 @@ pub enum Press {
     NumLockOff,
     /// The function key of a room, or its tab was pointed at.
     Room(u8),
+    /// What is seen is to be explained, or no longer.
+    Explain,
     /// Text from the clipboard.
     Pasted(String),
 }

@@ -67,21 +67,14 @@ pub fn question_ui(
     );
     let fields = Rect::from_min_max(pos2(inner.left(), bottom), inner.max);
     for (at, answer) in view.answers.iter().enumerate() {
-        answer_ui(
-            ui,
-            field_place(fields, plan, at),
-            at,
-            answer,
-            plan,
-            look,
-            presses,
-        );
+        let (place, size) = (field_place(fields, plan, at), ANSWER * plan.shrunk);
+        answer_field_ui(ui, place, (at, answer), size, look, presses);
     }
     waiting_ui(ui, fields, view, plan, look);
 }
 
 /// The border; what is inside it.
-fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
+pub(super) fn border_ui(ui: &Ui, rect: Rect, is_alarm: bool, look: &Look) -> Rect {
     let painter = ui.painter_at(rect);
     let width = BORDER.min(rect.width() / 16.0).min(rect.height() / 16.0);
     let inner = rect.shrink(width);
@@ -289,12 +282,12 @@ fn field_place(fields: Rect, plan: Plan, at: usize) -> Rect {
     Rect::from_min_size(corner, vec2(width, plan.field)).intersect(fields)
 }
 
-fn answer_ui(
+/// The field of an answer, with a text of that size; a click is the press of its key.
+pub(super) fn answer_field_ui(
     ui: &mut Ui,
     place: Rect,
-    at: usize,
-    answer: &AnswerView,
-    plan: Plan,
+    (at, answer): (usize, &AnswerView),
+    size: f32,
     look: &Look,
     presses: &mut Vec<Press>,
 ) {
@@ -312,7 +305,7 @@ fn answer_ui(
     if response.clicked() && !response.double_clicked() {
         presses.push(press_of(answer.key));
     }
-    answer_fill_ui(&ui.painter_at(place), place, answer, is_down, plan, look);
+    answer_fill_ui(&ui.painter_at(place), place, (answer, is_down), size, look);
     if response.has_focus() {
         let frame = Stroke::new(2.0, look.tokens.doubt);
         let edge = place.shrink(2.0);
@@ -325,9 +318,8 @@ fn answer_ui(
 fn answer_fill_ui(
     painter: &Painter,
     place: Rect,
-    answer: &AnswerView,
-    is_down: bool,
-    plan: Plan,
+    (answer, is_down): (&AnswerView, bool),
+    size: f32,
     look: &Look,
 ) {
     let tokens = &look.tokens;
@@ -351,7 +343,6 @@ fn answer_fill_ui(
         ground,
     );
     if rest.is_positive() {
-        let size = ANSWER * plan.shrunk;
         let lines = lines_in(rest, size);
         wrapped_text(
             painter,

@@ -92,7 +92,7 @@ pub fn records_ui(
         };
     }
     alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look);
+    status_ui(ui, foot, &view.status, &view.keys, look, presses);
     drawn
 }
 

@@ -1,8 +1,10 @@
 //! How the window is to look, as it is kept in `window.toml` of the workspace.
 //!
-//! What is not understood is kept as it stands; a file that is no TOML is left alone.
+//! What is not understood is kept as it stands, comments and order too; a file that is no TOML is
+//! left alone.
 
 use toml::{Table, Value};
+use toml_edit::{DocumentMut, Item};
 
 use super::look::{Distance, Theme};
 
@@ -38,8 +40,10 @@ pub struct Settings {
     pub marker: char,
     /// The layout that is read at a glance.
     pub is_glance: bool,
-    /// What the file holds besides; none when it is no TOML and must be left alone.
-    rest: Option<Table>,
+    /// Sounds say what the screen shows.
+    pub has_sound: bool,
+    /// The file as it was read; none when it is no TOML and must be left alone.
+    read: Option<String>,
 }
 
 impl Settings {
@@ -51,7 +55,8 @@ impl Settings {
             points_per_mm: POINTS_PER_MM_USUAL,
             marker,
             is_glance: false,
-            rest: Some(Table::new()),
+            has_sound: false,
+            read: Some(String::new()),
         }
     }
 
@@ -62,7 +67,7 @@ impl Settings {
         let table: Table = match text.parse() {
             Ok(table) => table,
             Err(error) => {
-                settings.rest = None;
+                settings.read = None;
                 let why = error.message();
                 let fault = format!(
                     "{SETTINGS_FILE} is no TOML ({why}); it is left as it is, and settings are \
@@ -104,25 +109,87 @@ impl Settings {
             place.is_glance = value.as_bool()?;
             Some(())
         });
-        settings.rest = Some(table);
+        read("sound", "true or false", &mut |value| {
+            place.has_sound = value.as_bool()?;
+            Some(())
+        });
+        settings.read = Some(text.to_owned());
         (settings, faults)
     }
 
     /// The file's text; none when the file must be left alone.
     pub fn to_text(&self) -> Option<String> {
-        let mut table = self.rest.clone()?;
-        let mut set = |key: &str, value: Value| {
-            table.insert(key.to_owned(), value);
-        };
-        set("theme", Value::String(theme_word(self.theme).to_owned()));
-        set("distance_m", Value::Float(distance_m(self.distance)));
-        // Through its shortest text, so that 3.78 does not become 3.7799999713897705.
-        let points = self.points_per_mm.to_string().parse().unwrap_or_default();
-        set("points_per_mm", Value::Float(points));
-        set("decimal_marker", Value::String(self.marker.to_string()));
-        set("glance", Value::Boolean(self.is_glance));
-        Some(table.to_string())
+        self.to_text_in(self.read.as_deref()?)
     }
+
+    /// These settings in a file as it stands: only values that differ are written, each in its
+    /// place. None when the file is no TOML and must be left alone.
+    pub fn to_text_in(&self, file: &str) -> Option<String> {
+        let mut document: DocumentMut = file.parse().ok()?;
+        let is_bare = document.as_table().is_empty();
+        for (key, value) in self.values() {
+            set(&mut document, key, value);
+        }
+        let written = document.to_string();
+        match is_bare {
+            // What stands in a file without a value would come to stand below them.
+            true if !file.trim().is_empty() => {
+                let values = DocumentMut::new();
+                let values = self.values().fold(values, |mut document, (key, value)| {
+                    set(&mut document, key, value);
+                    document
+                });
+                Some(format!("{}\n{values}", file.trim_end()))
+            }
+            _ => Some(written),
+        }
+    }
+
+    fn values(&self) -> impl Iterator<Item = (&'static str, toml_edit::Value)> {
+        // Through its shortest text, so that 3.78 does not become 3.7799999713897705.
+        let points: f64 = self.points_per_mm.to_string().parse().unwrap_or_default();
+        let all: [(&str, toml_edit::Value); 6] = [
+            ("theme", theme_word(self.theme).into()),
+            ("distance_m", distance_m(self.distance).into()),
+            ("points_per_mm", points.into()),
+            ("decimal_marker", self.marker.to_string().into()),
+            ("glance", self.is_glance.into()),
+            ("sound", self.has_sound.into()),
+        ];
+        all.into_iter()
+    }
+}
+
+/// Sets a value where it differs; what stands around it stays, a comment behind it too.
+fn set(document: &mut DocumentMut, key: &str, mut value: toml_edit::Value) {
+    let Some(item) = document.get_mut(key) else {
+        document.insert(key, Item::Value(value));
+        return;
+    };
+    if let Some(before) = item.as_value() {
+        if is_same(before, &value) {
+            return;
+        }
+        *value.decor_mut() = before.decor().clone();
+    }
+    *item = Item::Value(value);
+}
+
+/// `2` and `2.0` are the same.
+fn is_same(one: &toml_edit::Value, other: &toml_edit::Value) -> bool {
+    const NEAR: f64 = 1e-9;
+    let number = |value: &toml_edit::Value| {
+        let whole = value
+            .as_integer()
+            .and_then(|whole| i32::try_from(whole).ok());
+        value.as_float().or(whole.map(f64::from))
+    };
+    if let (Some(one), Some(other)) = (number(one), number(other)) {
+        return (one - other).abs() < NEAR;
+    }
+    let text = one.as_str().zip(other.as_str());
+    let truth = one.as_bool().zip(other.as_bool());
+    text.is_some_and(|(one, other)| one == other) || truth.is_some_and(|(one, other)| one == other)
 }
 
 /// The decimal marker that a locale such as `de_DE.UTF-8` writes.

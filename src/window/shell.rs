@@ -2,22 +2,37 @@
 //! any egui surface; what lies outside (the disk, ports, the running session) is behind
 //! [`Outside`] and [`Running`].
 
+mod at_bench;
 mod batch;
+mod explaining;
+mod frame;
 mod gauges;
+mod guide;
 mod leaving;
+mod links;
 mod outside;
+mod pairs;
+mod plan;
 mod records;
+mod sounding;
 mod studying;
 mod teaching;
 
-use std::sync::Arc;
+use std::path::PathBuf;
 
-use eframe::egui::{Context, Event, Ui, UiBuilder};
+use eframe::egui::{Context, Ui, UiBuilder};
 
+use self::at_bench::{AtBench, again};
 use self::batch::AtBatch;
+use self::explaining::Explaining;
+use self::frame::{milliseconds, repaint_after, taken_keys};
 use self::gauges::{AtGauges, GAUGES_KEY};
+use self::guide::AtGuide;
 use self::leaving::Leaving;
+use self::links::AtLinks;
 pub use self::outside::{Outside, Running, Watching};
+use self::pairs::AtPairs;
+use self::plan::AtPlan;
 use self::records::AtRecords;
 use self::teaching::AtTeach;
 use super::bench_ui::bench_ui;
@@ -25,7 +40,6 @@ use super::calibrate_ui::{Calibration, calibrate_ui};
 use super::desk::{Asked, Change, Desk, asks_the_same};
 use super::glance_ui::glance_ui;
 use super::keys::Keyboard;
-use super::leaving_view::leaving_question;
 use super::line_ui::cut_top;
 use super::look::{Look, Sizes};
 use super::press::Press;
@@ -34,14 +48,8 @@ use super::start::{Start, StartAsked, StartFacts, StartFault};
 use super::start_ui::start_ui;
 use super::start_view::start_view;
 use super::tabs_ui::{TABS_HEIGHT, tabs, tabs_ui};
-use super::view::{BenchView, bench_view};
 use crate::journal::Sequence;
-use crate::session::{Begin, Snapshot};
-
-/// A minute, in which the age of a temperature is told.
-const MINUTE_MS: u64 = 60_000;
-/// An age is not told any more after so many minutes: the temperature has lapsed long before.
-const AGE_MINUTES_MAX: u64 = 12;
+use crate::session::{Begin, What};
 
 /// A window below this height has no tabs: their keys open the rooms all the same.
 const TABS_FROM: f32 = 300.0;
@@ -58,10 +66,22 @@ pub struct Window {
     records: Option<Box<AtRecords>>,
     /// The Batch room, likewise.
     batch: Option<Box<AtBatch>>,
+    /// The Pairs room, likewise.
+    pairs: Option<AtPairs>,
+    /// The measured halves of pairs.
+    links: AtLinks,
+    /// The Plan room, likewise.
+    plan: Option<Box<AtPlan>>,
+    /// The plan file that was begun with or edited last.
+    plan_path: Option<PathBuf>,
     /// A gauge is being taught; it goes on whatever room is seen.
     teaching: Option<AtTeach>,
     /// The screen is being measured with a steel rule.
     calibration: Option<Calibration>,
+    /// What is what.
+    explaining: Explaining,
+    /// The guide, while it is read; the room goes on behind it.
+    guide: Option<AtGuide>,
     /// Readings are NOT RECORDED, and the session is to be left: the question is open.
     leaving: Option<Leaving>,
     /// The window may close: it was asked, or nothing is lost by it.
@@ -70,28 +90,16 @@ pub struct Window {
     fault: Option<String>,
     /// The newest reading of the snapshot drawn last, and when it was received.
     drawn: Option<(Sequence, u64)>,
+    /// What the pointer pressed in the last frame.
+    pointed: Vec<Press>,
 }
 
 enum Room {
     Start {
-        start: Start,
+        start: Box<Start>,
         facts: Box<StartFacts>,
     },
     Bench(Box<AtBench>),
-}
-
-struct AtBench {
-    session: Box<dyn Running>,
-    desk: Desk,
-    shown: Option<Shown>,
-}
-
-/// What was drawn last, kept as long as nothing changes.
-struct Shown {
-    snapshot: Arc<Snapshot>,
-    desk: Desk,
-    minute: u64,
-    view: BenchView,
 }
 
 impl Window {
@@ -108,18 +116,25 @@ impl Window {
             settings,
             keyboard: Keyboard::default(),
             room: Room::Start {
-                start: Start::default(),
+                start: Box::default(),
                 facts: Box::default(),
             },
             gauges: None,
             records: None,
             batch: None,
+            pairs: None,
+            links: AtLinks::default(),
+            plan: None,
+            plan_path: None,
             teaching: None,
             calibration: None,
+            explaining: Explaining::default(),
+            guide: None,
             leaving: None,
             may_close: false,
             fault: (!faults.is_empty()).then(|| faults.join(" ")),
             drawn: None,
+            pointed: Vec::new(),
         };
         match begin {
             Some(begin) => window.begin(begin, Start::default()),
@@ -133,15 +148,20 @@ impl Window {
         let now_ms = milliseconds(ui.input(|input| input.time));
         self.see_close_request(ui);
         let events = taken_keys(ui.ctx());
+        self.keyboard.writes_text(self.is_writing());
         for press in self.keyboard.take(&events, now_ms) {
             self.press(press, ui.ctx());
         }
+        self.sound();
         let mut presses = Vec::new();
+        let pointer = self.begin_explaining(ui.ctx());
         self.draw(ui, &mut presses);
+        self.explain(ui, pointer, &self.look());
         if !presses.is_empty() {
             // What they do is to be seen.
             ui.ctx().request_repaint();
         }
+        self.pointed.clone_from(&presses);
         for press in presses {
             self.press(press, ui.ctx());
         }
@@ -154,6 +174,11 @@ impl Window {
     /// received by the session's clock.
     pub fn drawn(&self) -> Option<(Sequence, u64)> {
         self.drawn
+    }
+
+    /// What the pointer pressed in the last frame: presses that keys make too.
+    pub fn pointed(&self) -> &[Press] {
+        &self.pointed
     }
 
     /// The session's clock, while one runs.
@@ -195,7 +220,12 @@ impl Window {
     fn begin(&mut self, begin: &Begin, start: Start) {
         match self.outside.begin(begin) {
             Ok(session) => {
+                if let What::Plan(path) = &begin.what {
+                    self.plan_path = Some(path.clone());
+                }
+                let again = again(begin);
                 let desk = Desk {
+                    can_begin_again: again.is_some(),
                     marker: self.settings.marker,
                     is_glance: self.settings.is_glance,
                     ..Desk::default()
@@ -203,7 +233,9 @@ impl Window {
                 self.room = Room::Bench(Box::new(AtBench {
                     session,
                     desk,
+                    again,
                     shown: None,
+                    heard: None,
                 }));
                 // A study is gone through on its own page.
                 if self.gauges.is_none() && self.study_page().is_some() {
@@ -218,6 +250,7 @@ impl Window {
     fn enter_start(&mut self, start: Start) {
         let facts = Box::new(self.outside.facts());
         self.drawn = None;
+        let start = Box::new(start);
         self.room = Room::Start { start, facts };
     }
 
@@ -225,6 +258,9 @@ impl Window {
         self.fault = None;
         if let Some(leaving) = self.leaving {
             return self.press_while_leaving(press, leaving, context);
+        }
+        if self.press_while_explaining(&press) || self.press_at_guide(&press) {
+            return;
         }
         if let Some(calibration) = &mut self.calibration
             && !matches!(press, Press::Burst(_))
@@ -246,9 +282,16 @@ impl Window {
             if self.batch.is_some() {
                 return self.press_at_batch(&press);
             }
+            if self.pairs.is_some() {
+                return self.press_at_pairs(&press);
+            }
+            if self.plan.is_some() {
+                return self.press_at_plan(&press, context);
+            }
         }
         match &mut self.room {
             Room::Start { start, facts } => {
+                facts.told = self.links.told_of(start);
                 let asked = start.press(press, facts);
                 self.carry_out_at_start(asked);
             }
@@ -274,13 +317,14 @@ impl Window {
             };
             match one {
                 StartAsked::Begin(begin) => {
-                    let start = start.clone();
+                    let start = Start::clone(start);
                     self.begin(&begin, start);
                 }
                 StartAsked::LookAgain => {
                     let before = std::mem::replace(&mut facts.gauges, self.outside.gauges());
                     start.looked_again(&before, facts);
                 }
+                StartAsked::Mates(plan) => self.look_for_mates(&plan),
             }
         }
     }
@@ -297,6 +341,8 @@ impl Window {
                 self.calibration = Some(Calibration::starting_at(self.settings.points_per_mm));
             }
             Asked::Room(key) => self.open_room(key),
+            Asked::Explain => self.explaining.turn(),
+            Asked::NextBatch => self.begin_next_batch(),
             Asked::Start => self.leave(Leaving::ToStart, context),
             Asked::Quit => self.leave(Leaving::Quit, context),
         }
@@ -308,6 +354,7 @@ impl Window {
             Change::Distance(distance) => self.settings.distance = distance,
             Change::Marker(marker) => self.settings.marker = marker,
             Change::Glance(is_glance) => self.settings.is_glance = is_glance,
+            Change::OtherSound => return self.turn_sound(),
         }
         self.keep_settings();
     }
@@ -323,7 +370,12 @@ impl Window {
     }
 
     fn keep_settings(&mut self) {
-        if let Some(text) = self.settings.to_text() {
+        // A text editor may have been at the file meanwhile.
+        let text = match self.outside.settings_file() {
+            Some(file) => self.settings.to_text_in(&file),
+            None => self.settings.to_text(),
+        };
+        if let Some(text) = text {
             self.fault = self.outside.keep_settings(&text).err();
         }
     }
@@ -337,7 +389,8 @@ impl Window {
         }
         let is_glance = self.desk().is_some_and(|desk| desk.is_glance);
         let is_at_bench = self.open_tab() == 1;
-        if rect.height() < TABS_FROM || (is_glance && is_at_bench) {
+        let is_glance = is_glance && is_at_bench && self.guide.is_none();
+        if rect.height() < TABS_FROM || is_glance {
             return self.draw_room(ui, &look, presses);
         }
         let mut rest = rect;
@@ -350,6 +403,9 @@ impl Window {
     /// What is asked about leaving is asked at the Bench.
     fn draw_room(&mut self, ui: &mut Ui, look: &Look, presses: &mut Vec<Press>) {
         let leaving = self.leaving;
+        if leaving.is_none() && self.draw_guide(ui, look, presses) {
+            return;
+        }
         if self.gauges.is_some() && leaving.is_none() {
             return self.draw_gauges(ui, look, presses);
         }
@@ -359,8 +415,15 @@ impl Window {
         if self.batch.is_some() && leaving.is_none() {
             return self.draw_batch(ui, look, presses);
         }
+        if self.pairs.is_some() && leaving.is_none() {
+            return self.draw_pairs(ui, look, presses);
+        }
+        if self.plan.is_some() && leaving.is_none() {
+            return self.draw_plan(ui, look, presses);
+        }
         match &mut self.room {
             Room::Start { start, facts } => {
+                facts.told = self.links.told_of(start);
                 let mut view = start_view(start, facts, self.settings.marker);
                 view.notes.extend(self.fault.clone());
                 start_ui(ui, &view, look, presses);
@@ -380,88 +443,4 @@ impl Window {
             }
         }
     }
-}
-
-impl AtBench {
-    /// What is to be seen, made anew only when something has changed; and when it changes by
-    /// itself, in milliseconds.
-    fn seen(
-        &mut self,
-        leaving: Option<Leaving>,
-        fault: Option<&str>,
-    ) -> (&BenchView, Arc<Snapshot>, Option<u64>) {
-        let snapshot = self.session.snapshot();
-        let now_ms = self.session.now_ms().max(snapshot.now_ms);
-        let age_ms = temperature_age_ms(&snapshot, now_ms);
-        let minute = age_ms.map_or(0, |age| age / MINUTE_MS);
-        let mut desk = self.desk.clone();
-        if desk.fault.is_none() {
-            desk.fault = fault.map(str::to_owned);
-        }
-        // The question about leaving is not part of the desk, so it is never kept.
-        let kept = self.shown.take().filter(|shown| {
-            leaving.is_none()
-                && Arc::ptr_eq(&shown.snapshot, &snapshot)
-                && shown.minute == minute
-                && shown.desk == desk
-        });
-        let mut shown = kept.unwrap_or_else(|| Shown {
-            view: bench_view(&snapshot, &desk, now_ms),
-            snapshot: Arc::clone(&snapshot),
-            desk,
-            minute,
-        });
-        if leaving.is_some() {
-            shown.view.question = Some(leaving_question(&snapshot));
-            // Made anew without it afterwards.
-            shown.minute = u64::MAX;
-        }
-        let due_ms = age_ms.map(|age| MINUTE_MS - age % MINUTE_MS + 1);
-        (&self.shown.insert(shown).view, snapshot, due_ms)
-    }
-}
-
-/// How old the temperatures of part and gauge are, as long as that is told.
-fn temperature_age_ms(snapshot: &Snapshot, now_ms: u64) -> Option<u64> {
-    let entered = snapshot.state.bench().temperature?;
-    entered.part.or(entered.gauge)?;
-    let age = now_ms.saturating_sub(entered.at_ms);
-    (age < AGE_MINUTES_MAX * MINUTE_MS).then_some(age)
-}
-
-/// The events of keys, taken out of the frame: a widget that has the focus must not take Enter or
-/// the space bar a second time. Nothing keeps the focus: at the bench keys always mean the same.
-fn taken_keys(context: &Context) -> Vec<Event> {
-    context.memory_mut(|memory| {
-        if let Some(id) = memory.focused() {
-            memory.surrender_focus(id);
-        }
-    });
-    context.input_mut(|input| {
-        let is_key = |event: &Event| {
-            matches!(
-                event,
-                Event::Key { .. } | Event::Text(_) | Event::Paste(_) | Event::Ime(_)
-            )
-        };
-        let (keys, others) = std::mem::take(&mut input.events)
-            .into_iter()
-            .partition(is_key);
-        input.events = others;
-        keys
-    })
-}
-
-fn repaint_after(context: &Context, ms: u64) {
-    context.request_repaint_after(std::time::Duration::from_millis(ms));
-}
-
-fn milliseconds(seconds: f64) -> u64 {
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "a window is open for years at most, and the cast stops at the ends"
-    )]
-    let ms = (seconds * 1_000.0) as u64;
-    ms
 }

@@ -7,10 +7,13 @@
 use std::path::PathBuf;
 
 use crate::plan::{Bounds, Plan, Rules};
-use crate::session::{Begin, BeginError, What, element_words};
+use crate::session::{Begin, What, element_words};
 use crate::tolerance::{Tables, parse_callout_in};
 
+use super::links_facts::LinksTold;
 use super::press::Press;
+pub use super::start_fault::StartFault;
+use super::start_mates::{MateStep, MateSteps, character_of};
 
 /// Most characters of the field (chosen: several long callouts).
 pub const FIELD_CHARACTERS_MAX: usize = 200;
@@ -30,6 +33,8 @@ pub struct StartFacts {
     pub tables: Option<Tables>,
     /// What could not be read, a sentence each.
     pub faults: Vec<String>,
+    /// What is known of measured mates.
+    pub told: LinksTold,
 }
 
 /// A file that can be opened.
@@ -86,27 +91,10 @@ pub struct Start {
     pub gauge: Option<usize>,
     /// What is measured, once that is settled.
     pub what: Option<What>,
+    /// Between both: the mates that other plans make.
+    pub mates: MateSteps,
     /// What went wrong, and what to do.
     pub fault: Option<StartFault>,
-}
-
-/// What went wrong.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct StartFault {
-    /// A sentence.
-    pub message: String,
-    /// What to do.
-    pub hint: String,
-}
-
-impl From<BeginError> for StartFault {
-    fn from(error: BeginError) -> Self {
-        Self {
-            // The lines behind the sentence are a picture with a caret for a terminal.
-            message: error.message.lines().next().unwrap_or_default().to_owned(),
-            hint: error.hint.unwrap_or_default(),
-        }
-    }
 }
 
 /// What a press asks for.
@@ -116,6 +104,8 @@ pub enum StartAsked {
     Begin(Box<Begin>),
     /// To look again at what there is: ports come and go.
     LookAgain,
+    /// To look whether other plans make mates of this one.
+    Mates(PathBuf),
 }
 
 /// An entry of the first list.
@@ -148,7 +138,8 @@ impl StartFacts {
     }
 }
 
-fn likeliest(gauges: &[GaugeChoice]) -> Option<usize> {
+/// The gauge that is most likely meant, by its place; see [`StartFacts::likeliest_gauge`].
+pub(super) fn likeliest(gauges: &[GaugeChoice]) -> Option<usize> {
     let mut likely: Vec<(usize, GaugeKind)> = gauges
         .iter()
         .enumerate()
@@ -303,6 +294,7 @@ impl Start {
             );
         }
         match self.gauge {
+            Some(_) if self.mates.asked().is_some() => self.press_at_mates(&press, facts),
             Some(gauge) => self.press_at_gauge(&press, gauge, facts),
             None => self.press_at_field(press, facts),
         }
@@ -393,11 +385,27 @@ impl Start {
         };
         // A record names its own gauges, and the demonstration plays by itself.
         if matches!(what, What::Continue(_) | What::Demo) {
-            return begin(what, None);
+            return begin(what, None, Vec::new());
         }
+        self.settled(what, facts)
+    }
+
+    /// A plan is chosen elsewhere: what is left to be asked.
+    pub fn measure_plan(&mut self, path: PathBuf, facts: &StartFacts) -> Vec<StartAsked> {
+        *self = Self::default();
+        self.settled(What::Plan(path), facts)
+    }
+
+    /// What is measured is settled: mates, and then the gauge.
+    fn settled(&mut self, what: What, facts: &StartFacts) -> Vec<StartAsked> {
+        let mates = match &what {
+            What::Plan(path) => Some(StartAsked::Mates(path.clone())),
+            _ => None,
+        };
+        self.mates = MateSteps::default();
         self.what = Some(what);
         self.gauge = Some(facts.likeliest_gauge().unwrap_or(0));
-        vec![StartAsked::LookAgain]
+        [StartAsked::LookAgain].into_iter().chain(mates).collect()
     }
 
     fn press_at_gauge(
@@ -409,11 +417,8 @@ impl Start {
         let last = facts.gauges.len().saturating_sub(1);
         let gauge = match press {
             Press::Enter => return self.begin_with(gauge, facts),
-            Press::Escape | Press::Backspace => {
-                self.gauge = None;
-                self.what = None;
-                return Vec::new();
-            }
+            Press::Backspace if matches!(self.mates.back(), MateStep::Stay) => return Vec::new(),
+            Press::Escape | Press::Backspace => return self.leave(),
             Press::Up | Press::Left => gauge.saturating_sub(1),
             Press::Down | Press::Right | Press::Tab => gauge + 1,
             Press::Digit(digit) => match digit.to_digit(10).map(usize::try_from) {
@@ -436,7 +441,7 @@ impl Start {
         self.gauge = Some(gauge);
         let source = facts.gauges.get(gauge).map(|gauge| gauge.source.clone());
         match self.what.clone() {
-            Some(what) => begin(what, source),
+            Some(what) => begin(what, source, self.mates.suits()),
             None => {
                 self.gauge = None;
                 Vec::new()
@@ -460,7 +465,11 @@ impl Start {
         }
     }
 
-    fn complain(&mut self, message: impl Into<String>, hint: impl Into<String>) -> Vec<StartAsked> {
+    pub(super) fn complain(
+        &mut self,
+        message: impl Into<String>,
+        hint: impl Into<String>,
+    ) -> Vec<StartAsked> {
         self.fault = Some(StartFault {
             message: message.into(),
             hint: hint.into(),
@@ -469,22 +478,11 @@ impl Start {
     }
 }
 
-fn begin(what: What, gauge: Option<String>) -> Vec<StartAsked> {
+fn begin(what: What, gauge: Option<String>, suits: Vec<String>) -> Vec<StartAsked> {
     let mut begin = Begin::new(what);
-    begin.gauges.extend(gauge);
+    begin.suits = suits;
+    // Several are taken together.
+    let sources = gauge.iter().flat_map(|gauge| gauge.lines());
+    begin.gauges.extend(sources.map(str::to_owned));
     vec![StartAsked::Begin(Box::new(begin))]
-}
-
-/// The character that a press writes into the field.
-fn character_of(press: &Press) -> Option<char> {
-    match press {
-        Press::Digit(character) | Press::Letter(character) => Some(*character),
-        Press::Marker => Some('.'),
-        Press::Plus => Some('+'),
-        Press::Minus => Some('-'),
-        Press::Star => Some('*'),
-        Press::Slash => Some('/'),
-        Press::Space => Some(' '),
-        _ => None,
-    }
 }

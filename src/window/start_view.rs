@@ -1,6 +1,7 @@
 //! The Start room as it is to be seen: plain structs made from its state and the facts.
 
 use super::start::{Entry, GaugeKind, Meaning, Start, StartFacts, meaning};
+use super::start_mates_view::mates_view;
 use super::view::clean;
 
 /// Everything that the Start room shows.
@@ -54,10 +55,17 @@ pub struct ItemView {
 pub fn start_view(start: &Start, facts: &StartFacts, marker: char) -> StartView {
     let is_gauge_step = start.gauge.is_some();
     let fault = start.fault.as_ref();
+    if let Some(mate) = start.mates.asked().filter(|_| is_gauge_step) {
+        return StartView {
+            fault: fault.map_or_else(String::new, |fault| clean(&fault.message)),
+            hint: fault.map_or_else(String::new, |fault| clean(&fault.hint)),
+            ..mates_view(&start.mates, mate, facts, marker)
+        };
+    }
     StartView {
         field: field(start, facts, marker),
         list_title: match is_gauge_step {
-            true => "Which gauge?".to_owned(),
+            true => gauge_title(start),
             false => "Or go on, open a plan, look".to_owned(),
         },
         items: match start.gauge {
@@ -68,6 +76,15 @@ pub fn start_view(start: &Start, facts: &StartFacts, marker: char) -> StartView 
         hint: fault.map_or_else(String::new, |fault| clean(&fault.hint)),
         keys: keys(is_gauge_step),
         notes: facts.faults.iter().map(|fault| clean(fault)).collect(),
+    }
+}
+
+/// What was said of mates is seen until the session begins.
+fn gauge_title(start: &Start) -> String {
+    let suits: Vec<String> = start.mates.told().into_iter().map(clean).collect();
+    match suits.is_empty() {
+        true => "Which gauge?".to_owned(),
+        false => format!("Which gauge? Made to suit {}", suits.join("; ")),
     }
 }
 

@@ -1,11 +1,12 @@
 //! The foot: is it recorded, how are the gauges, which keys do something now, and the caution.
 
-use eframe::egui::{Align2, Rangef, Rect, Shape, Stroke, Ui, pos2, vec2};
+use eframe::egui::{Align2, Color32, Painter, Pos2, Rangef, Rect, Shape, Stroke, Ui, pos2, vec2};
 
 use super::line_ui::{
     Line, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
 };
 use super::look::{Look, REGULAR, bold, paint_mark, paint_pattern, pattern_of, text_width};
+use super::press::Press;
 use super::view::{JournalView, KeyView, Mark, StatusView};
 
 const TEXT: f32 = 11.5;
@@ -14,6 +15,10 @@ const KEY_LINE: f32 = 17.0;
 const MARGIN: f32 = 12.0;
 const GAP: f32 = 13.0;
 const ALARM: f32 = 30.0;
+/// Room for how many gauges more there are.
+const MORE: f32 = 54.0;
+/// The key that a pointer presses too: what comes next must not need another hand.
+const ENTER: &str = "Enter";
 
 /// Height of the foot.
 pub(super) fn foot_height(keys: &[KeyView]) -> f32 {
@@ -61,13 +66,14 @@ pub(super) fn message_ui(ui: &mut Ui, rect: Rect, message: &str, look: &Look) {
     Line::regular(13.0, tokens.ground).say(ui, inner, "message", message);
 }
 
-/// Paints the foot.
+/// Paints the foot. Where Enter does something now, it may be pointed at.
 pub(super) fn status_ui(
     ui: &mut Ui,
     rect: Rect,
     status: &StatusView,
     keys: &[KeyView],
     look: &Look,
+    presses: &mut Vec<Press>,
 ) {
     if !has_area(rect) {
         return;
@@ -82,7 +88,7 @@ pub(super) fn status_ui(
     states_ui(ui, line, status, look);
     let line = cut_top(&mut rest, KEY_LINE);
     if has_area(line) {
-        keys_ui(ui, line, keys, look);
+        keys_ui(ui, line, keys, look, presses);
     }
 }
 
@@ -90,13 +96,6 @@ pub(super) fn status_ui(
 fn states_ui(ui: &mut Ui, line: Rect, status: &StatusView, look: &Look) {
     let tokens = &look.tokens;
     let mut rest = line;
-    if status.journal.is_recorded {
-        let text = &status.journal.text;
-        let wide = text_width(ui.painter(), text, TEXT, REGULAR);
-        let place = cut_left_most(&mut rest, wide, 0.6);
-        Line::regular(TEXT, tokens.text).say(ui, place, "journal", text);
-        cut_left(&mut rest, GAP);
-    }
     let mark = TEXT * 0.8;
     // Those with something wrong come first: not all of them may fit.
     let (ready, troubled): (Vec<_>, Vec<_>) =
@@ -106,9 +105,20 @@ fn states_ui(ui: &mut Ui, line: Rect, status: &StatusView, look: &Look) {
         .iter()
         .map(|gauge| text_width(ui.painter(), &gauge.text, TEXT, REGULAR) + mark + 7.0)
         .collect();
+    if status.journal.is_recorded {
+        let text = &status.journal.text;
+        let wide = text_width(ui.painter(), text, TEXT, REGULAR);
+        // The name of a record may be long: the first gauge is read all the same.
+        let more = if widths.len() > 1 { MORE } else { 0.0 };
+        let first = widths.first().map_or(0.0, |wide| wide + more + GAP * 2.0);
+        let share = (1.0 - first / rest.width().max(1.0)).clamp(0.3, 0.6);
+        let place = cut_left_most(&mut rest, wide, share);
+        Line::regular(TEXT, tokens.text).say(ui, place, "journal", text);
+        cut_left(&mut rest, GAP);
+    }
     for (at, (gauge, &wide)) in all.iter().zip(&widths).enumerate() {
         let others: f32 = widths.iter().skip(at + 1).map(|wide| wide + GAP).sum();
-        let for_others = others.min(54.0);
+        let for_others = others.min(MORE);
         if wide + for_others > rest.width() && (for_others > 0.0 || rest.width() < 90.0) {
             let text = format!("{} more", all.len() - at);
             Line::regular(TEXT, tokens.muted).say(ui, rest, "more gauges", &text);
@@ -118,13 +128,15 @@ fn states_ui(ui: &mut Ui, line: Rect, status: &StatusView, look: &Look) {
         cut_left(&mut rest, GAP);
         let side = cut_left(&mut place, mark);
         let side = Rect::from_center_size(side.center(), vec2(mark, mark));
-        let (state, ink) = match gauge.is_ready {
-            true => (Mark::Inside, tokens.text),
-            false => (Mark::NoGo, tokens.text),
+        let state = match (gauge.is_ready, gauge.is_due) {
+            (true, _) => Mark::Inside,
+            (false, true) => Mark::Doubt,
+            (false, false) => Mark::NoGo,
         };
         paint_mark(ui.painter(), side, state, look);
         cut_left(&mut place, 5.0);
-        Line::regular(TEXT, ink).say(ui, place, &format!("gauge {at}"), &gauge.text);
+        let line = Line::regular(TEXT, tokens.text);
+        line.say(ui, place, &format!("gauge {at}"), &gauge.text);
     }
 }
 
@@ -138,7 +150,7 @@ fn key_widths(ui: &Ui, key: &KeyView) -> (f32, f32) {
 
 /// The keys that fit, the first being the most useful; the last, which leads to all the others,
 /// stands whatever else must go.
-fn keys_ui(ui: &mut Ui, line: Rect, keys: &[KeyView], look: &Look) {
+fn keys_ui(ui: &mut Ui, line: Rect, keys: &[KeyView], look: &Look, presses: &mut Vec<Press>) {
     let wide = |ui: &Ui, key: &KeyView| {
         let (name, does) = key_widths(ui, key);
         name + does + 6.0
@@ -154,19 +166,29 @@ fn keys_ui(ui: &mut Ui, line: Rect, keys: &[KeyView], look: &Look) {
             break;
         }
         let across = Rangef::new(left, right);
-        key_ui(ui, Rect::from_x_y_ranges(across, line.y_range()), key, look);
+        let place = Rect::from_x_y_ranges(across, line.y_range());
+        key_ui(ui, place, key, look, presses);
         left = right + GAP;
     }
     let across = Rangef::new(left, left + wide(ui, last));
     let place = Rect::from_x_y_ranges(across, line.y_range());
     if place.right() <= line.right() + 1.0 {
-        key_ui(ui, place, last, look);
+        key_ui(ui, place, last, look, presses);
     }
 }
 
-fn key_ui(ui: &mut Ui, place: Rect, key: &KeyView, look: &Look) {
+fn key_ui(ui: &mut Ui, place: Rect, key: &KeyView, look: &Look, presses: &mut Vec<Press>) {
     let name = format!("{} {}", key.key, key.does);
-    name_ui(ui, place, &format!("key {}", key.key), &name, false);
+    let can_press = key.key == ENTER;
+    let response = name_ui(ui, place, &format!("key {}", key.key), &name, can_press);
+    // The second click of two was meant for what the first one did.
+    if can_press && response.clicked() && !response.double_clicked() {
+        presses.push(Press::Enter);
+    }
+    if can_press && response.hovered() {
+        let edge = Stroke::new(look.tokens.hairline, look.tokens.text);
+        ui.painter().hline(place.x_range(), place.bottom(), edge);
+    }
     let (wide, _) = key_widths(ui, key);
     let mut rest = place;
     let cap = cut_left(&mut rest, wide + 1.0);
@@ -186,19 +208,25 @@ fn caution_ui(ui: &mut Ui, rest: &mut Rect, text: &str, look: &Look) {
     let ink = look.tokens.text;
     let line = Line::bold(TEXT, ink).at(Align2::RIGHT_CENTER);
     line.say(ui, place, "caution", text);
-    let (x, y) = (place.left() - 10.0, place.center().y);
+    let sign = pos2(place.left() - 10.0, place.center().y - 0.25);
+    attention_ui(ui.painter(), sign, 11.5, ink, look);
+}
+
+/// The sign of a caution: a triangle so high, with its stroke and dot.
+pub(super) fn attention_ui(painter: &Painter, at: Pos2, high: f32, ink: Color32, look: &Look) {
+    let (half, side) = (high / 2.0, high * 0.61);
     let corners = vec![
-        pos2(x, y - 6.0),
-        pos2(x + 7.0, y + 5.5),
-        pos2(x - 7.0, y + 5.5),
+        at - vec2(0.0, half),
+        at + vec2(side, half),
+        at + vec2(-side, half),
     ];
-    let painter = ui.painter();
     painter.add(Shape::convex_polygon(
         corners,
         look.tokens.cutting,
-        Stroke::new(1.0, ink),
+        Stroke::new(high * 0.087, ink),
     ));
     let black = look.tokens.on_fill;
-    painter.vline(x, Rangef::new(y - 2.5, y + 1.5), Stroke::new(1.6, black));
-    painter.circle_filled(pos2(x, y + 3.6), 1.0, black);
+    let stroke = Rangef::new(at.y - high * 0.2, at.y + high * 0.15);
+    painter.vline(at.x, stroke, Stroke::new(high * 0.14, black));
+    painter.circle_filled(at + vec2(0.0, high * 0.33), high * 0.087, black);
 }

@@ -5,19 +5,21 @@ use eframe::egui::{Align2, FontFamily, Rect, Stroke, StrokeKind, Ui, pos2, vec2}
 
 use super::line_ui::{Line, cut_bottom, cut_left, cut_right, cut_top, has_area, inset, name_ui};
 use super::look::{
-    Fitted, Look, Pattern, REGULAR, bold, figures, figures_size, paint_mark_on, paint_pattern,
-    pattern_of, text_width,
+    DIGIT_OVER_SIZE, Fitted, Look, Pattern, REGULAR, bold, figures, figures_size, paint_mark_on,
+    paint_pattern, pattern_of, text_width,
 };
 use super::press::Press;
 use super::view::{EntryView, Mark, SubjectView, VerdictView};
+use super::word_form_ui::{WORD_HIGH, word_form};
 
 /// The value's cells are at least those of this number, so that the last digit stays in place.
 const LEAST_CELLS: &str = "00.000";
-/// Size of the unit over that of the value.
+/// Size of the unit over that of the value; a degree sign's, which hangs from the digits' top.
 const UNIT: f32 = 0.28;
-/// Height of figures and of a word over their font sizes, with the air that they need.
+const DEGREE: f32 = 0.62;
+const DEGREE_SIGN: &str = "°";
+/// Height of figures over their font size, with the air that they need.
 const FIGURES_HIGH: f32 = 0.875;
-const WORD_HIGH: f32 = 1.05;
 /// The word's weight against words: they are longer than figures, and it must be seen first.
 const WORDS_WEIGHT: f32 = 0.75;
 /// Between value and word, in sizes of the value.
@@ -163,7 +165,13 @@ fn details_ui(ui: &mut Ui, top: &mut Rect, view: &VerdictView, ink: Ink) {
     let note_lines = if note_wide > top.width() { 2 } else { 1 };
     // What the gauge must show is of no use while it moves, and the word needs the room.
     let nothing = String::new();
-    let shown = if warns { &nothing } else { &view.shown };
+    // With a line of its own beside it, the word has no room to give to a third line below.
+    let is_full = has_side(view) && !notes.is_empty();
+    let shown = if warns || is_full {
+        &nothing
+    } else {
+        &view.shown
+    };
     let lines = [
         ("details", &first, 1_usize),
         ("gauge shows", shown, 1),
@@ -310,46 +318,16 @@ fn value_ems(ui: &Ui, view: &VerdictView) -> f32 {
         let room = vec2(1000.0, 100_000.0);
         1000.0 / figures_size(ui.painter(), room, text, 10_000.0).max(1.0)
     };
-    let unit = text_width(ui.painter(), &view.unit, 20.0, REGULAR) / 20.0 * UNIT;
+    let unit = text_width(ui.painter(), &view.unit, 20.0, REGULAR) / 20.0 * unit_share(view);
     ems(&view.value).max(ems(LEAST_CELLS)) + unit + 0.12
 }
 
-/// The widths of a word over its font size: on one line, and in two parts if it has them.
-struct WordForm<'text> {
-    whole: f32,
-    parts: Option<([&'text str; 2], f32)>,
-}
-
-/// Parts behind its comma, which the new line stands for; else where its parts are shortest.
-fn word_form<'text>(ui: &Ui, word: &'text str) -> WordForm<'text> {
-    let em = |text: &str| text_width(ui.painter(), text, 40.0, bold()) / 40.0 * 1.02;
-    let parted = |one: &'text str, other: &'text str| ([one, other], em(one).max(em(other)));
-    let at_comma = word.split_once(", ");
-    let spaces = word.match_indices(' ');
-    let halves = spaces.filter_map(|(at, _)| Some((word.get(..at)?, word.get(at + 1..)?)));
-    let parts = match at_comma {
-        Some((one, other)) => Some(parted(one, other)),
-        None => halves
-            .map(|(one, other)| parted(one, other))
-            .min_by(|one, other| one.1.total_cmp(&other.1)),
-    };
-    WordForm {
-        whole: em(word).max(0.5),
-        parts,
-    }
-}
-
-impl WordForm<'_> {
-    /// The font size in that room, and whether that is in two parts.
-    fn size(&self, wide: f32, high: f32) -> (f32, bool) {
-        let whole = (wide / self.whole).min(high / WORD_HIGH);
-        let parted = self
-            .parts
-            .map_or(0.0, |(_, most)| (wide / most).min(high / (2.0 * WORD_HIGH)));
-        match parted > whole * 1.1 {
-            true => (parted, true),
-            false => (whole.max(0.0), false),
-        }
+/// Size of the unit over that of the value.
+fn unit_share(view: &VerdictView) -> f32 {
+    if view.unit == DEGREE_SIGN {
+        DEGREE
+    } else {
+        UNIT
     }
 }
 
@@ -358,15 +336,25 @@ fn value_ui(ui: &mut Ui, place: Rect, view: &VerdictView, ink: Ink, size: f32) -
         let line = Line::bold(size, ink.text).at(Align2::LEFT_CENTER);
         return line.say(ui, place, "value", &view.value);
     }
-    let unit_size = (size * UNIT).max(8.0);
+    let unit_size = (size * unit_share(view)).max(8.0);
     let unit_wide = text_width(ui.painter(), &view.unit, unit_size, REGULAR);
     let mut rest = place;
     let unit = cut_right(&mut rest, unit_wide + 1.0);
-    cut_right(&mut rest, 0.1 * size);
+    if view.unit != DEGREE_SIGN {
+        cut_right(&mut rest, 0.1 * size);
+    }
     let painter = ui.painter_at(place.expand(2.0));
     let anchor = Align2::RIGHT_CENTER;
     let fitted = figures(&painter, rest, anchor, &view.value, size, bold(), ink.text);
     name_ui(ui, rest, "value", &view.value, false);
+    if view.unit == DEGREE_SIGN {
+        let high = fitted.rect.top() + unit_size * DIGIT_OVER_SIZE;
+        let hung = unit.with_min_y(fitted.rect.top()).with_max_y(high);
+        let (anchor, ink) = (Align2::LEFT_TOP, ink.text);
+        figures(&painter, hung, anchor, &view.unit, unit_size, REGULAR, ink);
+        name_ui(ui, hung, "unit", &view.unit, false);
+        return fitted;
+    }
     // The unit stands on the line of the figures.
     let line = fitted.rect.bottom();
     let unit = Rect::from_min_max(

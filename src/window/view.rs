@@ -17,6 +17,7 @@ mod bench_view;
 mod chart;
 mod chart_view;
 mod check_view;
+mod explain;
 mod focus;
 mod gauges;
 mod gauges_pages;
@@ -24,10 +25,30 @@ mod gauges_proves;
 mod gauges_view;
 mod gauges_words;
 mod gauges_zero;
+mod guide_view;
+mod heard;
+mod key_card;
+mod links;
+mod links_lines;
+mod links_view;
 mod list_view;
 mod mark;
 mod outline;
 mod outline_view;
+mod pairs;
+mod pairs_bands;
+mod pairs_lines;
+mod pairs_press;
+mod pairs_press_asked;
+mod pairs_view;
+mod plan;
+mod plan_faults;
+mod plan_fields;
+mod plan_keys;
+mod plan_learned;
+mod plan_lines;
+mod plan_sides;
+mod plan_view;
 mod question;
 mod question_view;
 mod records;
@@ -39,6 +60,7 @@ mod records_sheet;
 mod records_view;
 mod status_view;
 mod study_view;
+mod troubles;
 mod verdict;
 mod verdict_view;
 mod why;
@@ -64,6 +86,7 @@ pub use bench_view::bench_view;
 pub use chart::{ChartPoint, ChartView, ControlLines};
 pub use chart_view::thinned;
 pub use check_view::{CheckNow, check_now};
+pub use explain::{ExplainView, Explained, In, Origin, deed, explain, explained};
 pub use gauges::{
     BudgetView, FactView, FrameView, GaugeDetailView, GaugeRowView, GaugeStateView, GaugesView,
     InDoubtView, LiveView, PageTabView, PageView, ProvesLineView, ProvesView, StudyView, TeachView,
@@ -71,9 +94,28 @@ pub use gauges::{
 };
 pub use gauges_view::{GaugesSeen, gauges_now, gauges_view};
 pub use gauges_words::bytes_text;
+pub use guide_view::{GuidePageView, GuideView, guide_view};
+pub use heard::Heard;
+pub use key_card::key_card;
+pub use links::{
+    ColumnView, LinkLineView, LinkMark, LinkRowsView, LinksPageView, LinksView, MateView,
+    OverviewView, ReadingView,
+};
+pub use links_lines::mate_left;
+pub use links_view::{mate_texts, typed_mate};
 pub use mark::Mark;
 pub use outline::{OutlineShape, OutlineView};
 pub use outline_view::outline_view;
+pub use pairs::{
+    BandView, BandsView, ForceView, PairRowView, PairsListView, PairsPageView, PairsView,
+    PressFieldView, PressView, SizedView,
+};
+pub use pairs_view::{PairsSeen, pairs_now, pairs_view, picked_mate, press_choices};
+pub use plan::{
+    PlanBodyView, PlanFieldView, PlanListView, PlanOpenView, PlanRowView, PlanTypedView, PlanView,
+    SideLineView, SideMark, SideRowView, SidesView,
+};
+pub use plan_view::{PlanSeen, plan_now, plan_view, typed_sheet};
 pub use question::{AnswerView, QuestionView};
 pub use question_view::choices;
 pub use records::{

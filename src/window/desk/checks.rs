@@ -10,6 +10,8 @@ use crate::session::{
 use crate::window::press::Press;
 use crate::window::view::{CheckNow, check_now};
 
+const WHICH_FIRST: &str =
+    "A reading waits: say with its number which one was measured, or − set it aside.";
 const NOT_ASKED: &str = "The question is not open: Enter leaves what is shown and opens it.";
 /// So many limit gauges can be told apart by one digit.
 const NUMBERED_MAX: usize = 9;
@@ -57,7 +59,9 @@ pub fn gauge_of_check(desk: &Desk, state: &State, target: &Target) -> CheckGauge
 /// Whether an answer by that press goes to the question that was drawn last: a reading may have
 /// come since, and what was not seen is not answered. Other presses always do.
 pub fn asks_the_same(press: &Press, desk: &Desk, drawn: &Snapshot, now: &Snapshot) -> bool {
-    if !matches!(press, Press::Plus | Press::Minus) || desk.mode != Mode::Measuring {
+    let is_answer = matches!(press, Press::Plus | Press::Minus)
+        || (matches!(press, Press::Digit(_)) && now.state.bench().held.is_some());
+    if !is_answer || desk.mode != Mode::Measuring {
         return true;
     }
     let held = |snapshot: &Snapshot| {
@@ -77,6 +81,39 @@ pub fn asks_the_same(press: &Press, desk: &Desk, drawn: &Snapshot, now: &Snapsho
 }
 
 impl Desk {
+    /// A press where it is asked which characteristic a reading is of; none when that is not
+    /// asked, or it is no matter of the question.
+    pub(super) fn at_which(&mut self, press: &Press, state: &State) -> Option<Vec<Asked>> {
+        let all = state.which_asked();
+        if all.is_empty() {
+            return None;
+        }
+        let numbered = |digit: char| {
+            let number = usize::try_from(digit.to_digit(10)?).ok()?;
+            all.get(number.checked_sub(1)?)
+        };
+        match press {
+            Press::Digit(digit) => Some(match numbered(*digit) {
+                Some(target) => self.choose_at(*target, state),
+                None => self.complain(format!("{digit} is none of the choices.")),
+            }),
+            // Nothing that is meant to go on, or to look around, is an answer.
+            Press::Choose(target) if all.contains(target) => None,
+            Press::Plus
+            | Press::Enter
+            | Press::Space
+            | Press::Up
+            | Press::Down
+            | Press::Left
+            | Press::Right
+            | Press::Choose(_)
+            | Press::Pasted(_)
+            | Press::Star
+            | Press::Slash => Some(self.complain(WHICH_FIRST)),
+            _ => None,
+        }
+    }
+
     /// A press where an attribute check is measured next; none when it is no matter of the check.
     pub(super) fn at_check(&mut self, press: &Press, snapshot: &Snapshot) -> Option<Vec<Asked>> {
         let state = &snapshot.state;

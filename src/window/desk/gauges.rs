@@ -1,8 +1,9 @@
 //! Which gauge a typed reading is read off.
 
-use super::next_target;
+use super::measuring::command;
+use super::{Asked, Desk, next_target};
 use crate::gauge::{Gauge, GaugeId, GaugeReads};
-use crate::session::{State, UNNAMED_TYPED};
+use crate::session::{Command, Snapshot, State, UNNAMED_TYPED};
 
 /// The gauge of a typed reading: the one chosen by hand; else the first of the register that may
 /// prove what is measured next; else the session's first.
@@ -19,6 +20,24 @@ pub fn typed_gauge(chosen: Option<&GaugeId>, state: &State) -> GaugeId {
     }
     let first = typed_gauges(state).into_iter().next();
     first.unwrap_or_else(|| GaugeId::new(UNNAMED_TYPED))
+}
+
+impl Desk {
+    /// Of the live gauges that one's value is taken at the characteristic at hand from here on.
+    pub(super) fn name_gauge(&mut self, key: char, snapshot: &Snapshot) -> Vec<Asked> {
+        let (live, state) = (snapshot.live_gauges(), &snapshot.state);
+        let named = state.live_choice(&live).iter().zip('1'..='9');
+        let gauge = named.filter(|(_, one)| *one == key).map(|(one, _)| one);
+        let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+        match gauge.zip(target).next() {
+            Some((gauge, target)) => command(Command::NameGauge {
+                gauge: gauge.clone(),
+                feature: target.feature.clone(),
+                element: target.element.clone(),
+            }),
+            None => self.complain("That gauge is live no more."),
+        }
+    }
 }
 
 /// The gauge of a size that comes while a check is asked: no limit gauge.

@@ -2,12 +2,12 @@
 
 use super::gauges::reads_deviations;
 use super::{Asked, Change, Desk, Form, Menu, Mode, next_target, typed_gauge};
-use crate::session::{Command, PartState, Request, Snapshot, State, TapKind};
+use crate::session::{Command, LiveGauge, PartState, Request, Snapshot, State, WHICH};
 use crate::window::press::Press;
 use crate::window::view::WhyView;
 
-const ANSWER_FIRST: &str =
-    "A reading waits for an answer first: + it belongs here, − set it aside.";
+const ANSWER_FIRST: &str = "A reading waits for an answer first: measure it again, or + it \
+                            belongs here, − set it aside.";
 
 impl Desk {
     pub(super) fn measuring(&mut self, press: Press, snapshot: &Snapshot) -> Vec<Asked> {
@@ -19,6 +19,9 @@ impl Desk {
             return self.after_the_end(&press);
         }
         if let Some(asked) = self.at_check(&press, snapshot) {
+            return asked;
+        }
+        if let Some(asked) = self.at_which(&press, state) {
             return asked;
         }
         match press {
@@ -48,6 +51,7 @@ impl Desk {
             | Press::Tab
             | Press::BackspaceHeld
             | Press::NumLockOff
+            | Press::Explain
             | Press::Room(_)
             | Press::Burst(_)
             | Press::BurstCut(_) => Vec::new(),
@@ -61,7 +65,11 @@ impl Desk {
             Press::Letter('g' | 'G') => self.toggle_glance(),
             Press::Enter | Press::Space | Press::Escape if self.is_why => self.toggle_why(),
             Press::Enter | Press::Space | Press::Escape => vec![Asked::Start],
-            Press::Digit(_) => self.complain("The session is closed. Enter leaves it."),
+            // Not the key that closed it: pressed twice it must begin nothing.
+            Press::Slash if self.can_begin_again => vec![Asked::NextBatch],
+            Press::Digit(_) | Press::Slash => {
+                self.complain("The session is closed: nothing is recorded. Enter leaves it.")
+            }
             _ => Vec::new(),
         }
     }
@@ -118,8 +126,16 @@ impl Desk {
     /// Enter, or the foot switch: away from what is shown to what comes next.
     fn go_on(&mut self, snapshot: &Snapshot) -> Vec<Asked> {
         let state = &snapshot.state;
-        if state.bench().held.is_some() {
-            return self.complain(ANSWER_FIRST);
+        if let Some(held) = &state.bench().held {
+            // Of a gauge that streams the next value may show that this one was a slip.
+            let live = match held.cause.as_str() {
+                WHICH => Vec::new(),
+                _ => self.measure_again(snapshot),
+            };
+            return match live.is_empty() {
+                true => self.complain(ANSWER_FIRST),
+                false => live,
+            };
         }
         if self.is_why {
             return self.toggle_why();
@@ -136,10 +152,32 @@ impl Desk {
             return request(Request::TryRecording);
         }
         match state.current_part() {
-            Some(_) if state.current_target().is_some() => take_live(snapshot),
+            Some(_) if state.current_target().is_some() => self.take_live(snapshot),
             Some(_) if state.has_parts_left() => command(Command::StartNextPart),
             Some(_) => self.open(Menu::Close),
-            None => take_live(snapshot),
+            None => self.take_live(snapshot),
+        }
+    }
+
+    /// A value is asked for, or taken out of what streams, where a gauge waits for that; which, is
+    /// asked where several can be meant.
+    fn take_live(&mut self, snapshot: &Snapshot) -> Vec<Asked> {
+        let live = snapshot.live_gauges();
+        match snapshot.state.live_gauge(&live) {
+            _ if live.is_empty() => Vec::new(),
+            LiveGauge::Nobody => Vec::new(),
+            LiveGauge::Of(_) => request(Request::AskAnyGauge),
+            LiveGauge::Which(_) => self.open(Menu::LiveGauge),
+        }
+    }
+
+    /// Another value of the gauge whose reading is held.
+    fn measure_again(&mut self, snapshot: &Snapshot) -> Vec<Asked> {
+        let held = snapshot.state.held_reading();
+        let live = snapshot.live_gauges();
+        match held.is_some_and(|held| live.contains(&held.reading.gauge)) {
+            true => request(Request::AskAnyGauge),
+            false => Vec::new(),
         }
     }
 
@@ -235,14 +273,6 @@ impl Desk {
         }
         let text = text.to_owned();
         self.typing(Press::Pasted(text), String::new(), gauge, snapshot)
-    }
-}
-
-/// A value is asked for, or taken out of what streams, where a gauge waits for that.
-fn take_live(snapshot: &Snapshot) -> Vec<Asked> {
-    match snapshot.taps.iter().any(|tap| tap.kind != TapKind::Sends) {
-        true => request(Request::AskAnyGauge),
-        false => Vec::new(),
     }
 }
 

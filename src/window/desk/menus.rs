@@ -52,6 +52,8 @@ pub enum Deed {
     Decide(Decision),
     /// The last decision about it holds no longer.
     Withdraw,
+    /// The live gauge of that number is the one whose value is taken.
+    NameGauge(char),
     /// Nothing.
     Stay,
 }
@@ -69,12 +71,16 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Bench, '8') => Deed::Fill(Form::Operator),
         (Menu::Bench, '9') => Deed::Open(Menu::Look),
         (Menu::Bench, '0') => Deed::Open(Menu::Close),
+        (Menu::Close, '2') => Deed::Room(2),
+        (Menu::Close, '3') => Deed::Room(3),
         (Menu::Close, '4') => Deed::Room(4),
         (Menu::Close, '5') => Deed::Room(5),
         (Menu::Close, '6') => Deed::Room(6),
         (Menu::Close, '7') => Deed::Open(Menu::Decide),
         (Menu::Decide, '6') => Deed::Withdraw,
         (Menu::Decide, key) => Deed::Decide(Decision::at_bench(key)?),
+        (Menu::Bench, '-') => Deed::Open(Menu::LiveGauge),
+        (Menu::LiveGauge, '1'..='9') => Deed::NameGauge(key),
         (Menu::Bench, '+') => Deed::Play,
         (Menu::Bench, '*') => Deed::PressGauge,
         (Menu::VoidReasons, '1'..='9') => Deed::Void,
@@ -90,9 +96,10 @@ pub fn deed_of(menu: Menu, key: char) -> Option<Deed> {
         (Menu::Look, '7') => Deed::Set(Change::Distance(Distance::Three)),
         (Menu::Look, '8') => Deed::Calibrate,
         (Menu::Look, '9') => Deed::OtherMarker,
+        (Menu::Look, '0') => Deed::Set(Change::OtherSound),
         (Menu::Close, '+') => Deed::Close,
         (Menu::Close, '0') => Deed::Start,
-        (Menu::TakeOut | Menu::NextPart | Menu::Close, '-') => Deed::Stay,
+        (Menu::TakeOut | Menu::NextPart | Menu::Close | Menu::LiveGauge, '-') => Deed::Stay,
         _ => return None,
     })
 }
@@ -113,6 +120,11 @@ impl Desk {
             Press::Plus => '+',
             Press::Minus => '-',
             Press::Star => '*',
+            // The list stays, and can be asked about too.
+            Press::Slash => {
+                self.open(menu);
+                return vec![Asked::Explain];
+            }
             _ => return self.open(menu),
         };
         let offered = choices(menu, snapshot).into_iter();
@@ -159,6 +171,7 @@ impl Desk {
             Deed::Room(key) => vec![Asked::Room(key)],
             Deed::Decide(decision) => self.decide(decision, state),
             Deed::Withdraw => self.withdraw(state),
+            Deed::NameGauge(key) => self.name_gauge(key, snapshot),
             Deed::Stay => Vec::new(),
         }
     }

@@ -15,6 +15,14 @@ pub const BOLD: &str = "bold";
 const REGULAR_FILE: &[u8] = include_bytes!("../../report/faces/B612-Regular.otf");
 const BOLD_FILE: &[u8] = include_bytes!("../../report/faces/B612-Bold.otf");
 
+/// Name of the family whose letters are all equally wide.
+const FIXED: &str = "fixed";
+
+/// The family whose letters are all equally wide, for texts in columns.
+pub fn fixed() -> FontFamily {
+    FontFamily::Name(FIXED.into())
+}
+
 /// The bold family.
 pub fn bold() -> FontFamily {
     FontFamily::Name(BOLD.into())
@@ -28,6 +36,8 @@ pub fn install_faces(context: &Context) {
         let data = Arc::new(FontData::from_static(file));
         fonts.font_data.insert(name.to_owned(), data);
     }
+    let equal = fonts.families.get(&FontFamily::Monospace).cloned();
+    fonts.families.insert(fixed(), equal.unwrap_or_default());
     let behind = fonts.families.get(&REGULAR).cloned().unwrap_or_default();
     for (family, name) in [
         (REGULAR, "B612"),

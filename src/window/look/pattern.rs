@@ -190,6 +190,23 @@ pub fn paint_mark_on(painter: &Painter, rect: Rect, mark: Mark, look: &Look, ink
             painter.rect_stroke(square, 0.0, edge, StrokeKind::Inside);
         }
     }
+    if look.tokens.has_edges {
+        rim(painter, square, mark, edge);
+    }
+}
+
+/// The edge of a mark whose fill alone would be too faint.
+fn rim(painter: &Painter, square: Rect, mark: Mark, edge: Stroke) {
+    match mark {
+        Mark::Doubt | Mark::Held => {
+            let radius = (square.width() - edge.width) / 2.0;
+            painter.circle_stroke(square.center(), radius, edge);
+        }
+        Mark::Cutting => {
+            painter.rect_stroke(square, 0.0, edge, StrokeKind::Inside);
+        }
+        _ => {}
+    }
 }
 
 /// A line through places that are fractions of a square.

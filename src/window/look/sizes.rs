@@ -40,6 +40,9 @@ pub const VALUE_MINUTES: f32 = 40.0;
 /// Angle of the next action, minutes of arc: critical elements at least 20 (FAA human factors,
 /// public page).
 pub const ACTION_MINUTES: f32 = 20.0;
+/// Angle below which nothing is to be read in passing, minutes of arc: at least 16 (NUREG-0700 and
+/// ISO 9241-3, as public pages quote them).
+pub const LEAST_MINUTES: f32 = 16.0;
 /// Length of the bar that is matched to a steel rule, mm.
 pub const MATCH_BAR_MM: f32 = 50.0;
 /// A digit and the air above and below it, over its font size: what one line of figures needs.

@@ -10,6 +10,8 @@ use eframe::egui::{
     WidgetInfo, vec2,
 };
 
+use crate::window::named::note_named;
+
 /// What became of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Fitted {
@@ -193,6 +195,7 @@ pub fn spoken(ui: &mut Ui, rect: Rect, id: &str, text: &str, can_press: bool) ->
     } else {
         (Sense::hover(), Role::Label)
     };
+    note_named(ui.ctx(), rect.intersect(ui.clip_rect()), id, text);
     let response = ui.interact(rect, ui.scope_id().with(id), sense);
     response.widget_info(|| WidgetInfo::labeled(role, true, text));
     response

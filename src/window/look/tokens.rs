@@ -49,6 +49,8 @@ pub struct Tokens {
     pub doubt: Color32,
     /// The plate under a verdict has the state's lit colour; else that of a panel.
     pub is_lit: bool,
+    /// Marks whose fill is too faint for the ground have an edge.
+    pub has_edges: bool,
     /// Width of hairlines, points.
     pub hairline: f32,
     /// Lines behind a chart.
@@ -88,6 +90,7 @@ impl Tokens {
         cutting: CUTTING,
         doubt: DOUBT,
         is_lit: true,
+        has_edges: false,
         hairline: 1.0,
         grid: Color32::from_rgb(0x2E, 0x35, 0x3C),
         bars: Color32::from_rgb(0x4A, 0x55, 0x60),
@@ -108,6 +111,7 @@ impl Tokens {
         beyond: NO_GO,
         signal: Color32::from_rgb(0x00, 0x72, 0xB2),
         fitted: Color32::from_rgb(0x00, 0x7A, 0x5A),
+        has_edges: true,
         ..Self::NIGHT
     };
     /// High contrast.

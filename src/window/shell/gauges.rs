@@ -5,6 +5,8 @@ use std::sync::Arc;
 use eframe::egui::Ui;
 
 use super::batch::BATCH_KEY;
+use super::pairs::{AtPairs, PAIRS_KEY};
+use super::plan::PLAN_KEY;
 use super::records::RECORDS_KEY;
 use super::studying::AtStudy;
 use super::teaching::AtTeach;
@@ -15,6 +17,7 @@ use crate::window::gauges_facts::LiveFacts;
 use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesRoom, Page};
 use crate::window::gauges_ui::gauges_ui;
 use crate::window::look::Look;
+use crate::window::plan_room::LeaveTo;
 use crate::window::press::Press;
 use crate::window::view::{GaugesSeen, gauges_now, gauges_view};
 
@@ -40,7 +43,8 @@ impl AtGauges {
         if let Some(tap) = snapshot.and_then(|snapshot| snapshot.tap(&gauge.id)) {
             return Some(LiveFacts {
                 tap: tap.clone(),
-                is_recorded: true,
+                // A closed session still hears what it no longer records.
+                is_recorded: snapshot.is_some_and(|snapshot| !snapshot.state.is_closed()),
                 message: None,
             });
         }
@@ -62,6 +66,9 @@ impl Window {
 
     /// To the room of a function key.
     pub(super) fn open_room(&mut self, key: u8) {
+        if key != PLAN_KEY && !self.may_leave_plan(LeaveTo::Room(key)) {
+            return;
+        }
         if key != GAUGES_KEY {
             self.gauges = None;
         }
@@ -70,6 +77,9 @@ impl Window {
         }
         if key != BATCH_KEY {
             self.batch = None;
+        }
+        if key != PAIRS_KEY {
+            self.pairs = None;
         }
         match key {
             GAUGES_KEY if self.gauges.is_none() => {
@@ -85,6 +95,11 @@ impl Window {
             }
             RECORDS_KEY if self.records.is_none() => self.enter_records(),
             BATCH_KEY if self.batch.is_none() => self.enter_batch(),
+            PLAN_KEY if self.plan.is_none() => self.enter_plan(),
+            PAIRS_KEY if self.pairs.is_none() => {
+                self.forget_asked_links();
+                self.pairs = Some(AtPairs::default());
+            }
             _ => {}
         }
     }
@@ -95,6 +110,8 @@ impl Window {
             (Some(_), ..) => GAUGES_KEY,
             (None, Some(_), _) => RECORDS_KEY,
             (None, None, Some(_)) => BATCH_KEY,
+            (None, None, None) if self.pairs.is_some() => PAIRS_KEY,
+            (None, None, None) if self.plan.is_some() => PLAN_KEY,
             (None, None, None) => 1,
         }
     }

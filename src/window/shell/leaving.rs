@@ -3,6 +3,8 @@
 use eframe::egui::{Context, Ui, ViewportCommand};
 
 use super::{Room, Window};
+use crate::session::Begin;
+use crate::window::plan_room::LeaveTo;
 use crate::window::press::Press;
 use crate::window::start::Start;
 
@@ -26,6 +28,24 @@ impl Window {
             true => self.leaving = Some(leaving),
             false => self.leave_now(leaving, context),
         }
+    }
+
+    /// Another session of the same, by whoever measures now; the ports of the closed one are let go
+    /// of first.
+    pub(super) fn begin_next_batch(&mut self) {
+        let Room::Bench(bench) = &self.room else {
+            return;
+        };
+        let Some(begin) = &bench.again else {
+            return;
+        };
+        let operator = bench.session.snapshot().state.bench().operator.clone();
+        let begin = Begin {
+            operator,
+            ..begin.clone()
+        };
+        bench.session.stop();
+        self.begin(&begin, Start::default());
     }
 
     fn leave_now(&mut self, leaving: Leaving, context: &Context) {
@@ -62,6 +82,10 @@ impl Window {
     /// The window is to close: not before it is said that readings are lost by it.
     pub(super) fn see_close_request(&mut self, ui: &Ui) {
         if !ui.input(|input| input.viewport().close_requested()) {
+            return;
+        }
+        if !self.may_close && !self.may_leave_plan(LeaveTo::Quit) {
+            ui.send_viewport_cmd(ViewportCommand::CancelClose);
             return;
         }
         if !self.may_close && self.not_recorded() {

@@ -1,12 +1,19 @@
 //! What lies outside the window, as it is asked: the disk, ports, the running session.
 
+use std::path::Path;
 use std::sync::Arc;
 
 use crate::gauge::{Gauge, GaugeId, StudyEntry};
-use crate::session::{Begin, BeginError, GaugeStory, Live, PortWatch, Request, Seen, Snapshot};
+use crate::session::{
+    Begin, BeginError, GaugeStory, Live, MateWanted, PortWatch, Request, Seen, Snapshot,
+};
 use crate::window::batch_run::BatchSide;
 use crate::window::gauges_room::GaugesFacts;
+use crate::window::links_run::LinksSide;
+use crate::window::plan_disk::PlanShelf;
+use crate::window::plan_learned::LearnedSide;
 use crate::window::records_run::RecordsSide;
+use crate::window::sound::Tone;
 use crate::window::start::{GaugeChoice, StartFacts};
 use crate::window::study_past::{Days, StudyAt};
 use crate::window::teach_run::TeachSide;
@@ -103,11 +110,59 @@ pub trait Outside {
         drop(side);
         Err("The numbers cannot be worked out here.".to_owned())
     }
+    /// Collects the measured halves of pairs apart from the window: runs `side` until it leaves.
+    ///
+    /// # Errors
+    /// Why it did not begin, in a sentence.
+    fn links(&mut self, side: LinksSide) -> Result<(), String> {
+        drop(side);
+        Err("The measured parts of pairs cannot be looked for here.".to_owned())
+    }
+    /// The mates of a plan that other plans make, and that it may be made to suit.
+    fn mates(&mut self, plan: &Path) -> Vec<MateWanted> {
+        let _ = plan;
+        Vec::new()
+    }
+    /// What lies outside the Plan room; none where plans cannot be edited.
+    fn plan_shelf(&mut self) -> Option<Box<dyn PlanShelf>> {
+        None
+    }
+    /// Looks for what earlier batches teach apart from the window: runs `side` until the Plan room
+    /// is left.
+    ///
+    /// # Errors
+    /// Why it did not begin, in a sentence.
+    fn learned(&mut self, side: LearnedSide) -> Result<(), String> {
+        drop(side);
+        Err("The records cannot be read here.".to_owned())
+    }
     /// Begins a session.
     ///
     /// # Errors
     /// Why none was begun.
     fn begin(&mut self, begin: &Begin) -> Result<Box<dyn Running>, BeginError>;
+    /// Keeps the card of keys, a PDF, in the folder of reports; answers the file.
+    ///
+    /// # Errors
+    /// Why it was not kept, in a sentence.
+    fn keep_card(&mut self, bytes: Vec<u8>) -> Result<String, String> {
+        drop(bytes);
+        Err("Nothing can be kept here.".to_owned())
+    }
+    /// Asks for a sound; never waits.
+    fn play(&mut self, tone: Tone) {
+        let _ = tone;
+    }
+    /// Sound is turned on: what failed before may be tried again.
+    fn sound_anew(&mut self) {}
+    /// Why there is no sound, once.
+    fn sound_told(&mut self) -> Option<String> {
+        None
+    }
+    /// The settings' file as it stands now; none where there is none or it cannot be read.
+    fn settings_file(&mut self) -> Option<String> {
+        None
+    }
     /// Keeps the settings' text.
     ///
     /// # Errors

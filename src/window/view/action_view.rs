@@ -10,9 +10,11 @@ use crate::journal::{Event, Outcome, VerdictGiven};
 use crate::measure::{CutAdvice, Remedy, Side, VerdictWord};
 use crate::quantity::{Exact, Length, Rounding};
 use crate::session::{
-    PartState, Snapshot, State, account, answer_sentence, cut_sentence, doubt_remedies,
-    drift_of_note, metal_left, next_action, number_text, remedy_sentences,
+    Advance, PartState, Snapshot, State, ZeroState, account, answer_sentence, cut_sentence,
+    doubt_remedies, drift_of_note, form_advice, form_request, metal_left, next_action, number_text,
+    remedy_sentences,
 };
+use crate::window::desk::next_target;
 
 /// So many remedies fit into one sentence.
 const REMEDIES: usize = 2;
@@ -33,7 +35,11 @@ pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Word
     }
     let answer = focus.and_then(|focus| Some((focus, &focus.answer?.event)));
     let Some((focus, event)) = answer else {
-        return measure_next(state, "Measure", words);
+        return format!(
+            "{}{}",
+            measure_next(state, "Measure", words),
+            zero_due(snapshot)
+        );
     };
     if let Some((asked, verdict)) = check_verdict(focus) {
         return match verdict.outcome {
@@ -56,6 +62,32 @@ pub(super) fn action(snapshot: &Snapshot, focus: Option<&Focus<'_>>, words: Word
             Outcome::Verdict(VerdictWord::Doubt) => doubt(state, focus, verdict, words),
         },
         _ => words.sentence(&next_action(state)),
+    }
+}
+
+/// That the gauge which the next reading is expected of should be checked first; it blocks nothing.
+fn zero_due(snapshot: &Snapshot) -> String {
+    let state = &snapshot.state;
+    let next = next_target(state);
+    let mut sources = state.setup().sources.iter();
+    let due = sources.find_map(|source| {
+        let gauge = GaugeId::new(&source.gauge);
+        let is_next = next.is_some() && state.fed_by(&gauge).first() == next.as_ref();
+        let zero = state.zero_state(&gauge, snapshot.now_ms);
+        let is_due = matches!(zero, ZeroState::Due | ZeroState::Failed);
+        (is_next && is_due && state.zeros().asked(&gauge).is_none()).then_some((gauge, zero))
+    });
+    match due {
+        None => String::new(),
+        Some((gauge, ZeroState::Failed)) => {
+            format!(" {} failed its zero check (F6, 5).", clean(gauge.as_str()))
+        }
+        Some((gauge, _)) => {
+            format!(
+                " First check the zero of {}: it is due (F6, 5).",
+                clean(gauge.as_str())
+            )
+        }
     }
 }
 
@@ -97,6 +129,10 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
         };
         return part_is_done(state, &next, place.part);
     }
+    if state.awaits_cut(&place) && target.check().is_none() {
+        let feature = clean(&target.feature);
+        return format!("Take metal off {feature}, then measure {feature} again.");
+    }
     if place.point > 1 {
         return another_point(state, words);
     }
@@ -114,7 +150,13 @@ fn measure_next(state: &State, verb: &str, words: Words) -> String {
     match (target.check(), verb) {
         (Some(asked), "Next:") => format!("Next: the {}, {}.", asked.name(), about(target)),
         (Some(asked), _) => format!("Try the {}: {}.", asked.name(), about(target)),
-        (None, verb) => format!("{verb} {}{points}.", words.target(target)),
+        (None, verb) => match &target.form {
+            Some(form) => {
+                let request = clean(&form_request(form));
+                format!("{verb} {}{points}: {request}", words.target(target))
+            }
+            None => format!("{verb} {}{points}.", words.target(target)),
+        },
     }
 }
 
@@ -213,13 +255,28 @@ fn no_go(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
     }
     match verdict.side {
         Side::MetalGone => "Stop. Metal is gone: concession or scrap.".to_owned(),
-        Side::MetalOn => cut(state, focus, words)
-            .unwrap_or_else(|| "Metal is still on: take it off and measure again.".to_owned()),
+        Side::MetalOn => metal_on(state, focus, verdict, words),
         Side::Above | Side::Below => {
             let sentence = beyond(verdict);
             words.sentence(&format!("Stop. {sentence}: rework, concession or scrap."))
         }
         Side::Inside => "Stop. A point of it is beyond its limit.".to_owned(),
+    }
+}
+
+/// Metal can still be taken off: now, or never where the session has moved on.
+fn metal_on(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words) -> String {
+    let part = state.part(focus.part);
+    let one = part.and_then(|part| part.characteristics.get(focus.index));
+    let is_sorting = state.setup().advance == Advance::Always;
+    if is_sorting || one.is_some_and(|one| one.settled.is_some()) {
+        let next = measure_next(state, "Next:", words);
+        return format!("Metal is still on: put aside. {next}");
+    }
+    match cut(state, focus, words) {
+        Some(cut) if state.awaits_cut(&verdict.place) => format!("{cut} Then measure it again."),
+        Some(cut) => cut,
+        None => "Metal is still on: take it off and measure again.".to_owned(),
     }
 }
 
@@ -272,6 +329,12 @@ fn doubt(state: &State, focus: &Focus<'_>, verdict: &VerdictGiven, words: Words)
             "Measure it with {}, which may prove it.",
             clean(&gauges.join(" or "))
         );
+    }
+    if let Some(advice) = form_advice(&verdict.notes) {
+        return advice.to_owned();
+    }
+    if says("gauge_does_not_show_this") && focus.target.form.is_some() {
+        return "Turn it under an indicator.".to_owned();
     }
     if says("gauge_does_not_show_this") {
         return match focus.target.over_wires {

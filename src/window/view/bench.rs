@@ -33,6 +33,8 @@ pub struct BenchView {
     pub question: Option<QuestionView>,
     /// The verdict's reasons, when asked for; they cover the bar, the action and the chart.
     pub why: Option<WhyView>,
+    /// What must be known besides, where there is no foot; what weighs most first.
+    pub troubles: Vec<String>,
     /// The two lines at the foot.
     pub status: StatusView,
     /// The keys that do something now.
@@ -59,6 +61,8 @@ pub struct HeaderView {
 pub struct RowView {
     /// Its place in measuring order, to choose it.
     pub target: usize,
+    /// Its number in measuring order, from 1: that of the drawn part and of the report.
+    pub number: usize,
     /// `A`.
     pub id: String,
     /// `20 k6`.
@@ -117,6 +121,8 @@ pub struct GaugeView {
     pub text: String,
     /// Nothing is wrong with it.
     pub is_ready: bool,
+    /// It works, and a check of it is due.
+    pub is_due: bool,
 }
 
 /// A key and what it does now.

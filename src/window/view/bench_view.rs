@@ -8,6 +8,7 @@ use super::list_view::{form, points, rows};
 use super::outline_view::outline_view;
 use super::question_view::question;
 use super::status_view::{keys, status};
+use super::troubles::troubles;
 use super::verdict_view::verdict;
 use super::why_view::why;
 use super::wires_view::wires_view;
@@ -41,7 +42,9 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
         page: desk.why_page,
         ..why
     });
+    let status = status(snapshot, desk, now_ms, words);
     BenchView {
+        troubles: troubles(snapshot, focus, (&verdict, &status), now_ms, words),
         header: header(snapshot, now_ms, words),
         outline: outline_view(snapshot, focus.map(|focus| focus.index)),
         rows: rows(snapshot),
@@ -59,7 +62,7 @@ pub fn bench_view(snapshot: &Snapshot, desk: &Desk, now_ms: u64) -> BenchView {
         chart: focus.map_or_else(ChartView::default, |focus| chart(snapshot, focus, words)),
         question: question(snapshot, desk, focus, words),
         why,
-        status: status(snapshot, desk, now_ms, words),
+        status,
         keys: keys(snapshot, desk, has_answer),
     }
 }
@@ -141,15 +144,23 @@ pub(super) fn celsius(celsius: Celsius) -> String {
     }
 }
 
+/// Beside limits of this session only; the why tells the rest.
+const MADE_TO_SUIT: &str = "made to suit";
+
 fn subject(focus: &Focus<'_>, words: Words) -> SubjectView {
     let target = focus.target;
     SubjectView {
         callout: callout(target),
-        element: match target.check() {
-            Some(asked) => asked.name(),
-            None => clean(element_words(&target.element)),
+        element: match (target.check(), &target.suited) {
+            (Some(asked), _) => asked.name(),
+            (None, Some(_)) => MADE_TO_SUIT.to_owned(),
+            (None, None) => clean(element_words(&target.element)),
         },
-        name: name(target),
+        name: match (&target.suited, name(target).as_str()) {
+            (None, name) => name.to_owned(),
+            (Some(_), "") => MADE_TO_SUIT.to_owned(),
+            (Some(_), name) => format!("{MADE_TO_SUIT}, {name}"),
+        },
         limits: words.limits(&target.limits),
         point: match target.points {
             1 => String::new(),

@@ -24,6 +24,7 @@ pub(super) fn rows(snapshot: &Snapshot) -> Vec<RowView> {
         let has_heading = begins && (index > 0 || has_several_settings(state));
         all.push(RowView {
             target: index,
+            number: index + 1,
             id: clean(&target.feature),
             callout: what(&state.setup().targets, index),
             state: if is_current { "now".to_owned() } else { word },
@@ -203,7 +204,7 @@ fn measured_points(state: &State, focus: &Focus<'_>) -> Vec<Measured> {
             (_, Some(outcome)) => all.push(Measured {
                 number,
                 units: point.value_at_20,
-                decimals: decimals_of(state, point.reading),
+                decimals: decimals_of(state, point.reading()),
                 mark: mark_of_outcome(outcome),
             }),
             _ => {}

@@ -24,6 +24,9 @@ pub struct OutlineShape {
     pub target: Option<usize>,
     /// `A`; empty for plain metal between features.
     pub id: String,
+    /// What stands in its balloon: the numbers of its characteristics in measuring order, `1`,
+    /// `3-5`; as empty as the name.
+    pub balloon: String,
     /// From here.
     pub from: f32,
     /// To here.

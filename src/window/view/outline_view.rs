@@ -41,6 +41,11 @@ fn shape(
     OutlineShape {
         target: position(state, id),
         id: if is_named { clean(id) } else { String::new() },
+        balloon: if is_named {
+            numbers_text(&numbers_of(state, id))
+        } else {
+            String::new()
+        },
         from: millimetres(segment.from),
         to: millimetres(segment.to),
         radius_from: millimetres(segment.diameter_from) / 2.0,
@@ -65,6 +70,37 @@ pub(super) fn named_piece(outline: &Outline, segment: &Segment) -> Option<usize>
 fn position(state: &State, feature: &str) -> Option<usize> {
     let mut targets = state.setup().targets.iter();
     targets.position(|target| !feature.is_empty() && target.feature == feature)
+}
+
+/// The numbers of a feature's characteristics, from 1 in measuring order: as in the report.
+fn numbers_of(state: &State, feature: &str) -> Vec<usize> {
+    let targets = (1..).zip(&state.setup().targets);
+    let of_feature = targets.filter(|(_, target)| target.feature == feature);
+    of_feature.map(|(number, _)| number).collect()
+}
+
+/// Numbers in a balloon: those that follow each other as `3-5`.
+pub(super) fn numbers_text(numbers: &[usize]) -> String {
+    let mut text = String::new();
+    let mut rest = numbers;
+    while let Some(first) = rest.first() {
+        let run = rest
+            .iter()
+            .zip(*first..)
+            .take_while(|(one, next)| *one == next);
+        let run = run.count();
+        let last = first + run - 1;
+        if !text.is_empty() {
+            text.push_str(", ");
+        }
+        text.push_str(&match run {
+            1 => first.to_string(),
+            2 => format!("{first}, {last}"),
+            _ => format!("{first}-{last}"),
+        });
+        rest = rest.get(run..).unwrap_or_default();
+    }
+    text
 }
 
 /// The worst state of a feature's characteristics on the part at hand.

@@ -5,11 +5,15 @@ use super::focus::Focus;
 use super::verdict_view::gauge_shows;
 use super::words::{Words, clean};
 use super::{AnswerView, QuestionView};
+use crate::gauge::GaugeId;
 use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
 use crate::session::{Snapshot, State, number_text};
-use crate::window::desk::{Desk, Form, Menu, Mode};
+use crate::window::desk::{Desk, Form, Menu, Mode, next_target};
 use crate::window::records_decide::Deed as Decision;
+
+const ASKED_ONCE: &str =
+    "Asked once: from then on Enter takes its value here (to change it: . then -).";
 
 /// The choices of a list, each with its key; the key handling asks this same table.
 pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
@@ -59,24 +63,56 @@ pub fn choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
             ('5', "read from 1 m"),
             ('6', "read from 2 m"),
             ('7', "read from 3 m"),
-            ('8', "match the 50 mm bar to a steel rule"),
-            ('9', "decimal point or comma"),
+            ('8', "match a bar to a rule"),
+            ('9', "point or comma"),
+            ('0', "sound on or off"),
         ],
         Menu::Close => &[
             ('+', "close for good"),
             ('-', "go on"),
             ('0', "leave it unfinished, to the start"),
+            ('2', "to the Plan room"),
+            ('3', "to the Pairs room"),
             ('4', "to the Batch room"),
             ('5', "to the Records room"),
             ('6', "to the Gauges room"),
             ('7', "decide about the part"),
         ],
-        Menu::Decide => &[],
+        Menu::Decide | Menu::LiveGauge => &[],
     };
     let mut all: Vec<(char, &str)> = fixed.to_vec();
     all.extend(more_choices(menu, snapshot.is_playing));
     let owned = all.into_iter().map(|(key, text)| (key, text.to_owned()));
-    owned.collect()
+    owned.chain(live_choices(menu, snapshot)).collect()
+}
+
+/// Of several live gauges: which one's value Enter takes; and the way to that question.
+fn live_choices(menu: Menu, snapshot: &Snapshot) -> Vec<(char, String)> {
+    let (live, state) = (snapshot.live_gauges(), &snapshot.state);
+    let all = state.live_choice(&live);
+    match menu {
+        Menu::Bench if !all.is_empty() => vec![('-', "which gauge Enter takes".to_owned())],
+        Menu::LiveGauge => {
+            let numbered = ('1'..='9').zip(all);
+            let named = numbered.map(|(key, gauge)| (key, shown_now(gauge, snapshot)));
+            named
+                .chain([('-', "none of them now".to_owned())])
+                .collect()
+        }
+        _ => Vec::new(),
+    }
+}
+
+/// A gauge, and what it shows now.
+fn shown_now(gauge: &GaugeId, snapshot: &Snapshot) -> String {
+    let name = clean(gauge.as_str());
+    // A line that several share shows the value of any of them.
+    let own = snapshot.tap(gauge).filter(|tap| tap.gauges.len() == 1);
+    let newest = own.and_then(|tap| tap.lines.iter().rev().find(|line| line.is_value));
+    match newest {
+        Some(line) => format!("{name}: {}", line.text),
+        None => name,
+    }
 }
 
 /// Those that depend on more than the list: decisions, and the simulated hand's own two keys.
@@ -118,10 +154,12 @@ pub(super) fn question(
             let is_void = *form == Form::VoidReason;
             Some(about_reading(asked, desk, state, words, is_void))
         }
-        Mode::Measuring => held(state, focus, words).or_else(|| {
-            let check = check_now(snapshot, desk)?;
-            Some(check_question_view(&check, words))
-        }),
+        Mode::Measuring => held(state, focus, words)
+            .or_else(|| closed(snapshot, desk))
+            .or_else(|| {
+                let check = check_now(snapshot, desk)?;
+                Some(check_question_view(&check, words))
+            }),
         // Typing goes on: its keys are no answers. The question comes after.
         Mode::Typing { .. } => None,
     }
@@ -168,6 +206,10 @@ fn held(state: &State, focus: Option<&Focus<'_>>, words: Words) -> Option<Questi
             let unit = if focus.target.is_angle() { "°" } else { " mm" };
             format!("{}{unit}", gauge_shows(&record, focus, words))
         });
+    let which = state.which_asked();
+    if !which.is_empty() {
+        return Some(which_question(state, &which, value, words));
+    }
     Some(QuestionView {
         title: format!(
             "{} is held",
@@ -175,12 +217,58 @@ fn held(state: &State, focus: Option<&Focus<'_>>, words: Words) -> Option<Questi
         ),
         lines: vec![
             words.sentence(&held.sentence),
-            format!("Does it belong to {}?", clean(&held.place.feature)),
+            format!(
+                "Does it belong to {}? Or measure again: what fits sets this one aside.",
+                clean(&held.place.feature)
+            ),
         ],
         answers: vec![answer('+', "it belongs here"), answer('-', "set it aside")],
         waiting: waiting(state),
         is_alarm: true,
     })
+}
+
+/// A closed session whose like may begin: what is sent meanwhile is on no record.
+fn closed(snapshot: &Snapshot, desk: &Desk) -> Option<QuestionView> {
+    let is_asked = snapshot.state.is_closed() && desk.can_begin_again;
+    is_asked.then(|| QuestionView {
+        title: "The session is closed.".to_owned(),
+        lines: vec![match snapshot.unrecorded {
+            Some(_) => "What came since is NOT RECORDED: write it down.".to_owned(),
+            None => "What a gauge sends now is NOT RECORDED.".to_owned(),
+        }],
+        answers: vec![answer('/', "next batch of the same")],
+        waiting: String::new(),
+        is_alarm: snapshot.unrecorded.is_some(),
+    })
+}
+
+/// Which of its characteristics the gauge was on.
+fn which_question(
+    state: &State,
+    which: &[usize],
+    value: Option<String>,
+    words: Words,
+) -> QuestionView {
+    let held = state.bench().held.as_ref();
+    let sentence = held.map_or("", |held| held.sentence.as_str());
+    let targets = which.iter().filter_map(|at| state.setup().targets.get(*at));
+    let numbered = ('1'..='9')
+        .zip(targets)
+        .map(|(key, target)| answer(key, &words.target(target)));
+    QuestionView {
+        title: format!(
+            "{} is of which?",
+            value.unwrap_or_else(|| "A reading".to_owned())
+        ),
+        lines: vec![
+            words.sentence(sentence),
+            "It is asked once; what you say holds for this session.".to_owned(),
+        ],
+        answers: numbered.chain([answer('-', "set it aside")]).collect(),
+        waiting: waiting(state),
+        is_alarm: true,
+    }
 }
 
 fn waiting(state: &State) -> String {
@@ -237,15 +325,14 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
             )],
             false,
         ),
+        Menu::LiveGauge => (
+            format!("Which gauge is on {}?", next_feature(state)),
+            vec![ASKED_ONCE.to_owned()],
+            false,
+        ),
         Menu::Close => (
             "Close the session?".to_owned(),
-            match open.as_slice() {
-                [] => vec!["Nothing can be added to it afterwards.".to_owned()],
-                open => vec![
-                    "Nothing can be added to it afterwards.".to_owned(),
-                    format!("Still open on part {part}: {}.", clean(&open.join(", "))),
-                ],
-            },
+            closing_lines(part, &open),
             true,
         ),
     };
@@ -265,6 +352,20 @@ fn menu_question(menu: Menu, snapshot: &Snapshot, words: Words) -> QuestionView 
         waiting: waiting(state),
         is_alarm,
     }
+}
+
+/// What closing means, and what it leaves open.
+fn closing_lines(part: u32, open: &[String]) -> Vec<String> {
+    let left = format!("Still open on part {part}: {}.", clean(&open.join(", ")));
+    let last = (!open.is_empty()).then_some(left);
+    let first = "Nothing can be added to it afterwards.".to_owned();
+    [first].into_iter().chain(last).collect()
+}
+
+/// The characteristic that is measured next.
+fn next_feature(state: &State) -> String {
+    let target = next_target(state).and_then(|at| state.setup().targets.get(at));
+    target.map_or_else(|| "the part".to_owned(), |target| clean(&target.feature))
 }
 
 /// `part 3, serial 17`.

@@ -1,6 +1,6 @@
 //! The part of a stored session as its plan draws it, with the numbers of its table of results.
 
-use super::outline_view::{millimetres, named_piece};
+use super::outline_view::{millimetres, named_piece, numbers_text};
 use super::records_sheet::standing_mark;
 use super::words::clean;
 use super::{Mark, OutlineShape, OutlineView};
@@ -14,12 +14,13 @@ pub(super) fn drawn(sheet: &Sheet, part: &PartSheet, outline: &Outline) -> Outli
         let of_feature = sheet.asked.iter().filter(|asked| asked.feature == id);
         let numbers: Vec<usize> = of_feature.map(|asked| asked.number).collect();
         let is_named = named_piece(outline, segment) == Some(at);
-        let shown = numbers.iter().map(usize::to_string);
         OutlineShape {
             target: None,
-            id: match is_named {
-                true => shown.collect::<Vec<_>>().join(", "),
-                false => String::new(),
+            id: if is_named { clean(id) } else { String::new() },
+            balloon: if is_named {
+                numbers_text(&numbers)
+            } else {
+                String::new()
             },
             from: millimetres(segment.from),
             to: millimetres(segment.to),

@@ -4,7 +4,7 @@ use super::check_view::{CheckNow, check_now};
 use super::words::{Words, ago, clean};
 use super::{GaugeView, JournalView, KeyView, StatusView};
 use crate::gauge::GaugeId;
-use crate::session::{GaugeLine, Snapshot, TapKind, check_question};
+use crate::session::{GaugeLine, LiveGauge, Snapshot, TapKind, ZeroState, check_question};
 use crate::window::desk::{CheckGauge, Desk, Mode, next_target};
 
 const CAUTION: &str = "Stop the spindle before you measure";
@@ -41,8 +41,12 @@ pub(super) fn room_status(
 fn journal(snapshot: &Snapshot) -> JournalView {
     let Some(unrecorded) = &snapshot.unrecorded else {
         let name = clean(&snapshot.journal);
+        let how = match snapshot.state.is_closed() {
+            true => "closed",
+            false => "recorded",
+        };
         return JournalView {
-            text: format!("recorded: event {} in {name}", snapshot.head),
+            text: format!("{how}: event {} in {name}", snapshot.head),
             is_recorded: true,
         };
     };
@@ -95,12 +99,69 @@ fn gauges(snapshot: &Snapshot, now_ms: u64, words: Words) -> Vec<GaugeView> {
             1 => ", 1 frame was no reading".to_owned(),
             count => format!(", {count} frames were no readings"),
         };
+        let gauge = GaugeId::new(&source.gauge);
+        let zero = snapshot.state.zero_state(&gauge, now_ms);
+        let told = match zero {
+            ZeroState::Due => ", zero check due",
+            ZeroState::Failed => ", zero check failed",
+            ZeroState::Good | ZeroState::NotAsked => "",
+        };
+        let feeds = feeds(snapshot, &gauge);
         all.push(GaugeView {
-            text: format!("{}: {text}{refused}", clean(&source.gauge)),
-            is_ready,
+            text: format!("{}{feeds}: {text}{told}{refused}", clean(&source.gauge)),
+            is_ready: is_ready && told.is_empty(),
+            is_due: is_ready && zero == ZeroState::Due,
         });
     }
+    // Not all of them may fit: the one whose value Enter takes is seen first.
+    let live = snapshot.live_gauges();
+    let mut sources = snapshot.state.setup().sources.iter();
+    let first = match snapshot.state.live_gauge(&live) {
+        LiveGauge::Of(taken) if live.contains(&taken) => {
+            sources.position(|source| source.gauge == taken.as_str())
+        }
+        LiveGauge::Of(_) | LiveGauge::Which(_) | LiveGauge::Nobody => None,
+    };
+    if let Some(first) = first {
+        all.get_mut(..=first)
+            .into_iter()
+            .for_each(|all| all.rotate_right(1));
+    }
     all
+}
+
+/// Where there are several gauges: what the next reading of this one feeds.
+fn feeds(snapshot: &Snapshot, gauge: &GaugeId) -> String {
+    let state = &snapshot.state;
+    if state.setup().sources.len() < 2 || state.is_closed() {
+        return String::new();
+    }
+    let targets = &state.setup().targets;
+    let live = snapshot.live_gauges();
+    // Of several live gauges Enter takes the one that was named, where the plan does not say it.
+    let is_choice = state.live_choice(&live).contains(gauge);
+    if is_choice && state.named_gauge(&live) != Some(gauge) {
+        return String::new();
+    }
+    // A plan that binds none leaves nothing else to tell.
+    if !is_choice && targets.iter().all(|target| target.gauges.is_empty()) {
+        return String::new();
+    }
+    let mut named: Vec<String> = Vec::new();
+    for target in state
+        .fed_by(gauge)
+        .into_iter()
+        .filter_map(|at| targets.get(at))
+    {
+        let feature = clean(&target.feature);
+        if !named.contains(&feature) {
+            named.push(feature);
+        }
+    }
+    match named.is_empty() {
+        true => String::new(),
+        false => format!(" → {}", named.join(" or ")),
+    }
 }
 
 /// The value of a gauge that streams or is asked: seen, and on no record until it is taken.
@@ -137,16 +198,25 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
         Mode::Filling { .. } => {
             keys.extend([("Enter", "done"), ("Backspace", "correct"), ("Esc", "drop")]);
         }
-        Mode::Choosing(_) => keys.push(("Backspace", "back")),
+        Mode::Choosing(_) => keys.extend([("Backspace", "back"), ("/", "what is this")]),
+        Mode::Measuring if !state.which_asked().is_empty() => {
+            keys.extend([("1-9", "which one"), ("-", "set it aside")]);
+        }
         Mode::Measuring if state.bench().held.is_some() => {
             keys.extend([("+", "it belongs here"), ("-", "set it aside")]);
+            let live = snapshot.live_gauges();
+            let held = state.held_reading().map(|held| &held.reading.gauge);
+            if held.is_some_and(|gauge| live.contains(gauge)) {
+                keys.push(("Enter", "measure again"));
+            }
         }
         Mode::Measuring if desk.is_why => {
             keys.extend([("Up/Down", "read on"), ("Enter/Backspace/W", "close")]);
         }
         Mode::Measuring => {
             if state.is_closed() {
-                keys.push(("G", "glance"));
+                keys.extend(desk.can_begin_again.then_some(("/", "next batch")));
+                keys.extend([("Enter", "leave it"), ("G", "glance")]);
             } else {
                 let check = check_now(snapshot, desk);
                 measuring_keys(snapshot, check.as_ref(), has_answer, &mut keys);
@@ -215,6 +285,11 @@ fn measuring_keys(
     ]);
 }
 
+/// A gauge streams, or waits to be asked.
+fn has_live(snapshot: &Snapshot) -> bool {
+    snapshot.taps.iter().any(|tap| tap.kind != TapKind::Sends)
+}
+
 /// The answers of the check that is asked.
 fn check_keys(check: &CheckNow<'_>, keys: &mut Vec<(&'static str, &'static str)>) {
     if let CheckGauge::Which(_) = check.gauge {
@@ -236,9 +311,7 @@ fn enter(snapshot: &Snapshot, has_answer: bool) -> Option<&'static str> {
         (false, Some(_)) => Some("try to record again"),
         (false, None) if is_settled && state.has_parts_left() => Some("next part"),
         (false, None) if is_settled => Some("close the session"),
-        (false, None) if snapshot.taps.iter().any(|tap| tap.kind != TapKind::Sends) => {
-            Some("take the live value")
-        }
+        (false, None) if has_live(snapshot) => Some("take the live value"),
         (false, None) => None,
     }
 }

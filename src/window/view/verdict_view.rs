@@ -321,6 +321,9 @@ fn typed_words(gauge: &GaugeId, state: &State) -> String {
         None if target.is_some_and(|target| target.over_wires.is_some()) => {
             format!("M over the wires, of {}", clean(gauge.as_str()))
         }
+        None if target.is_some_and(|target| target.form.is_some()) => {
+            format!("full movement, by {}", clean(gauge.as_str()))
+        }
         None => format!("reading of {}", clean(gauge.as_str())),
     }
 }

@@ -64,6 +64,10 @@ fn proof(asked: &CheckAsked) -> WhyLine {
             "GO and NO-GO screw gauge together are the proof of the thread",
             "ISO 1502, from memory",
         ),
+        (_, CheckTool::Colour) => (
+            "colour shows where the cone carries; its angle and diameter are proved elsewhere",
+            "common practice",
+        ),
         _ => (
             "the GO end goes and the NO-GO end does not: together the proof",
             "common practice",
@@ -92,7 +96,7 @@ fn found(verdict: &VerdictGiven) -> WhyLine {
 /// The rules that count for this gauge, a line each.
 fn rules(asked: &CheckAsked, words: Words) -> Vec<WhyLine> {
     let (member, count) = match asked.with {
-        CheckTool::PlainPlug | CheckTool::GapGauge => return Vec::new(),
+        CheckTool::PlainPlug | CheckTool::GapGauge | CheckTool::Colour => return Vec::new(),
         CheckTool::ThreadPlug => (ThreadMember::Internal, usize::MAX),
         CheckTool::ThreadRing => (ThreadMember::External, usize::MAX),
         // Which crest is left to measure depends on the thread, and is none of the mating part's.

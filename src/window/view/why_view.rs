@@ -14,7 +14,9 @@ use crate::quantity::{Length, Rounding};
 use crate::session::{
     Account, Snapshot, State, TargetLimits, account_of, expected_uncertainty, remedy_sentences,
 };
+use crate::tolerance::{Move, Step};
 
+const OF_FORM: &str = "what the way of measuring makes of the width, taken out";
 const CHANGED_SINCE: &str = "What it rests on has changed since: the value and u of the record \
                              count, and the lines below are those of now.";
 
@@ -86,8 +88,24 @@ fn limits(state: &State, focus: &Focus<'_>, words: Words) -> Vec<WhyLine> {
         TargetLimits::Angle(limits) => limits.explain(tables),
         TargetLimits::Check(_) => return Vec::new(),
     };
-    let lines = steps.iter().map(|step| split(&step.to_string(), words));
-    lines.collect()
+    // What is made to suit is told in sentences.
+    let is_told = |step: &&Step| {
+        !matches!(
+            step,
+            Step::Moved {
+                cause: Move::ToSuit { .. },
+                ..
+            }
+        )
+    };
+    let lines = steps
+        .iter()
+        .filter(is_told)
+        .map(|step| split(&step.to_string(), words));
+    let suited = focus.target.suited.iter().flat_map(|one| one.sentences());
+    lines
+        .chain(suited.map(|sentence| line(&words.sentence(&sentence), "")))
+        .collect()
 }
 
 /// A step's sentence in three: its source stands before a colon and in brackets at the end, its
@@ -155,6 +173,7 @@ fn corrections(account: &Account, words: Words) -> Vec<WhyLine> {
                 let what = "bias of the gauge that carried the size, taken off";
                 lines.push(line(what, &signed(*added)));
             }
+            Correction::Form { added } => lines.push(line(OF_FORM, &signed(*added))),
             Correction::OverWires { wire, added } => {
                 let what = format!("three wires of {wire} mm: M - 3 W + 0.866025 P - lead");
                 lines.push(line(&words.sentence(&what), &signed(*added)));
