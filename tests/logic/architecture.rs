@@ -8,8 +8,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Which rooms each room may use. A room always may use itself.
-const WALLS: [(&str, &[&str]); 14] = [
+const WALLS: [(&str, &[&str]); 15] = [
     ("quantity", &[]),
+    ("guide", &[]),
     ("statistics", &[]),
     ("tolerance", &["quantity"]),
     ("gauge", &["quantity"]),
@@ -75,6 +76,7 @@ const REPORT_USES: &[&str] = &[
     "wire",
     "journal",
     "session",
+    "guide",
 ];
 const EDGE_USES: &[&str] = &[
     "quantity",
@@ -89,11 +91,13 @@ const EDGE_USES: &[&str] = &[
     "journal",
     "session",
     "report",
+    "guide",
 ];
 
 /// The rooms that must stay plain functions.
-const PURE: [&str; 9] = [
+const PURE: [&str; 10] = [
     "quantity",
+    "guide",
     "statistics",
     "tolerance",
     "gauge",
@@ -105,22 +109,29 @@ const PURE: [&str; 9] = [
 ];
 
 /// The only files that may touch the outside world: disk, clock, threads, environment.
-const OUTSIDE: [&str; 8] = [
+const OUTSIDE: [&str; 11] = [
     "src/wire/port.rs",
     "src/journal/store.rs",
     "src/session/runner.rs",
     "src/session/workspace.rs",
     // The journals' status and the cache: the workspace's files beside those that people write.
     "src/session/workspace_files.rs",
+    // Plan files, which are read, replaced and watched.
+    "src/session/workspace_plans.rs",
     "src/window/app.rs",
+    // For those who measure: when each frame was drawn, in a file that the environment names.
+    "src/window/frame_log.rs",
+    // Sounds are played by a program of the system: its start, its end, and files for it.
+    "src/window/sound_player.rs",
     "src/main.rs",
     "src/command", // the whole room
 ];
 
 /// A word, and the only files (or folders) where it may stand.
-const FENCED: [(&str, &[&str]); 9] = [
+const FENCED: [(&str, &[&str]); 10] = [
     ("rustix::", &["src/journal/store.rs"]),
     ("tiny_skia::", &["src/report/chart_png.rs"]),
+    ("pulldown_cmark", &["src/guide/parse.rs"]),
     ("tokio::", &["src/session/runner.rs"]),
     ("egui", &["src/window"]),
     ("eframe", &["src/window"]),
@@ -140,6 +151,7 @@ const FENCED: [(&str, &[&str]); 9] = [
     (
         "Deserialize",
         &[
+            "src/material/format",
             "src/journal/format",
             "src/plan/format",
             "src/gauge/format",

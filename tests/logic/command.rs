@@ -575,3 +575,48 @@ fn the_examples_of_the_help_all_run() {
     }
     assert!(ran >= 25, "only {ran} examples");
 }
+
+/// Each command and each of its long options, as its help tells them, stands in its manual page.
+#[test]
+fn every_command_has_a_manual_page_with_all_its_options() {
+    let bench = Bench::new();
+    let page = |about: &[&str]| {
+        let output = bench.run(&[&["manual"], about].concat(), b"");
+        assert_eq!(output.status.code(), Some(0), "{about:?}");
+        assert_eq!(text(&output.stderr), "");
+        // A hyphen is escaped in the language of the pages.
+        text(&output.stdout).replace("\\-", "-")
+    };
+    let whole = page(&[]);
+    assert!(whole.contains(".TH fitledger 1"), "{whole}");
+    let help = text(&bench.run(&["--help"], b"").stdout);
+    let list = help.split("Commands:\n").nth(1).unwrap();
+    let list = list.split("\n\n").next().unwrap();
+    let names: Vec<&str> = list
+        .lines()
+        .filter_map(|line| {
+            line.strip_prefix("  ")
+                .filter(|rest| !rest.starts_with(' '))
+        })
+        .filter_map(|line| line.split(' ').next())
+        .collect();
+    assert!(names.len() > 30, "{names:?}");
+    for name in names {
+        assert!(whole.contains(&format!("fitledger-{name}(1)")), "{name}");
+        let page = page(&[name]);
+        assert!(page.contains(&format!(".TH fitledger-{name} 1")), "{page}");
+        assert!(page.contains(&format!("fitledger {name}")), "{page}");
+        let help = text(&bench.run(&[name, "--help"], b"").stdout);
+        let options = help
+            .lines()
+            .filter_map(|line| line.trim_start().strip_prefix("--"));
+        for option in options {
+            let end = option.find(|letter: char| !letter.is_ascii_lowercase() && letter != '-');
+            let option = format!("--{}", &option[..end.unwrap_or(option.len())]);
+            assert!(page.contains(&option), "{name}: {option}");
+        }
+    }
+    let output = bench.run(&["manual", "polish"], b"");
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("No command is called \"polish\""));
+}

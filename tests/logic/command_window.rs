@@ -2,8 +2,13 @@
 
 #![cfg(unix)]
 
+use std::ffi::OsString;
 use std::path::PathBuf;
 use std::process::Output;
+use std::sync::Mutex;
+
+use fitledger::command::run;
+use fitledger::session::{Begin, BeginError, What, Workspace};
 
 use crate::support::program::Shop;
 
@@ -40,6 +45,18 @@ fn without_a_display_the_program_says_so_and_names_the_terminal() {
             ],
             "fitledger inspect --callout '20 k6' --gauge typed --parts 3",
         ),
+        (
+            &[
+                "window",
+                "--callout",
+                "20 k6",
+                "--gauge",
+                "typed",
+                "--advance",
+                "always",
+            ],
+            "fitledger inspect --callout '20 k6' --gauge typed --advance always",
+        ),
     ] {
         let output = without_display(&shop, arguments);
         let told = String::from_utf8(output.stderr).unwrap();
@@ -54,6 +71,38 @@ fn without_a_display_the_program_says_so_and_names_the_terminal() {
             Vec::<PathBuf>::new(),
             "nothing is left behind"
         );
+    }
+}
+
+/// With what the window was opened, by the folder of its workspace.
+static OPENED: Mutex<Vec<(PathBuf, Option<Begin>)>> = Mutex::new(Vec::new());
+
+fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError> {
+    let opened = (workspace.root().to_owned(), begin);
+    OPENED.lock().unwrap().push(opened);
+    Ok(())
+}
+
+#[test]
+fn the_window_is_begun_with_what_moves_on_as_it_was_asked() {
+    let callout = ["--callout", "20 k6", "--gauge", "typed"];
+    for (asked, moves_on) in [
+        (&["--advance", "always"][..], true),
+        (&["--advance", "go"], false),
+        (&[], false),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let workspace = ["--workspace", folder.path().to_str().unwrap()];
+        let line = ["fitledger"].iter().chain(&workspace).chain(&["window"]);
+        let line = line.chain(&callout).chain(asked);
+        run(line.map(OsString::from), open);
+        let opened = OPENED.lock().unwrap();
+        let mut opened = opened.iter().filter(|(at, _)| at == folder.path());
+        let (_, begin) = opened.next().unwrap();
+        let begin = begin.as_ref().unwrap();
+        assert_eq!(begin.advance_always, moves_on, "{asked:?}");
+        assert_eq!(begin.what, What::Callouts(vec!["20 k6".to_owned()]));
+        assert_eq!(begin.gauges, ["typed"]);
     }
 }
 

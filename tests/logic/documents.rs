@@ -1,5 +1,6 @@
 //! README.md and DEVELOPERS.md say what is true: the files they name are there, every file of the
-//! source is named, and the command lines are taken by the program.
+//! source is named, and the command lines are taken by the program. The guide's are run, by
+//! `guide_commands.rs`.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -92,8 +93,13 @@ fn every_file_that_a_document_names_is_there() {
         ".ci/",
         "LICENSE-",
     ];
-    for document in ["README.md", "DEVELOPERS.md"] {
-        let mut named = 0;
+    let pages = fitledger::guide::pages().iter();
+    let pages: Vec<String> = pages
+        .map(|page| format!("src/guide/{}.md", page.name))
+        .collect();
+    let pages = pages.iter().map(String::as_str);
+    let mut named = 0;
+    for document in ["README.md", "DEVELOPERS.md"].into_iter().chain(pages) {
         for name in quoted(&text(document)) {
             // Patterns and placeholders (`*`, NAME) stand for many files or the reader's own.
             let is_file = beginnings.iter().any(|start| name.starts_with(start))
@@ -105,11 +111,65 @@ fn every_file_that_a_document_names_is_there() {
                 assert!(root().join(&name).exists(), "{document} names {name}");
             }
         }
-        assert!(named > 0, "{document} names no file");
     }
+    assert!(named > 400, "only {named} files are named");
     for link in ["LICENSE-MIT", "LICENSE-APACHE", "DEVELOPERS.md"] {
         assert!(text("README.md").contains(&format!("]({link})")), "{link}");
     }
+}
+
+/// The pictures of the README are accepted ones: a test fails when the window looks otherwise, and
+/// the command that accepts the new look writes them anew.
+#[test]
+fn pictures_of_the_readme_are_those_that_tests_compare() {
+    let readme = text("README.md");
+    let marks = readme.match_indices("![");
+    let pictures: Vec<&str> = marks
+        .map(|(at, _)| {
+            let rest = readme[at..].split_once("](").unwrap().1;
+            rest.split_once(')').unwrap().0
+        })
+        .collect();
+    let different: BTreeSet<&str> = pictures.iter().copied().collect();
+    assert!(pictures.len() >= 2 && different.len() == pictures.len());
+    let mut tests = Vec::new();
+    files_below(&root().join("tests/window"), &mut tests);
+    let code: String = tests
+        .iter()
+        .filter(|name| name.ends_with(".rs"))
+        .map(|name| text(name))
+        .collect();
+    for picture in pictures {
+        let name = picture.strip_prefix("tests/window/pictures/").unwrap();
+        let name = name.strip_suffix(".png").unwrap();
+        assert!(root().join(picture).exists(), "{picture}");
+        assert!(
+            code.contains(&format!("\"{name}\"")),
+            "no test compares {name}"
+        );
+        let said = readme.split(&format!("]({picture})")).next().unwrap();
+        let said = said.rsplit("![").next().unwrap();
+        assert!(
+            said.len() > 20,
+            "{name} says nothing to those who do not see it"
+        );
+    }
+}
+
+/// Pictures are kept for ever: each is small, and so are all together.
+#[test]
+fn accepted_pictures_are_few_and_small() {
+    let (mut count, mut bytes) = (0, 0);
+    for entry in std::fs::read_dir(root().join("tests/window/pictures")).unwrap() {
+        let path = entry.unwrap().path();
+        if path.extension().is_some_and(|end| end == "png") {
+            let size = path.metadata().unwrap().len();
+            assert!(size < 260_000, "{} has {size} bytes", path.display());
+            (count, bytes) = (count + 1, bytes + size);
+        }
+    }
+    assert!(count >= 40, "only {count}");
+    assert!(bytes < 8_000_000, "{bytes} bytes in {count} pictures");
 }
 
 #[test]
@@ -125,7 +185,7 @@ fn the_readme_begins_with_the_job_the_verdicts_and_the_two_commands() {
         "CUTTING",
         "still held",
         "inspection record",
-        "not** computed yet",
+        "whole assembly",
         "`cargo run --release`",
         "`cargo test`",
     ] {
@@ -159,35 +219,37 @@ fn every_command_line_of_the_documents_is_taken_by_the_program() {
         let parsed = Arguments::try_parse_from(words(command));
         assert!(parsed.is_ok(), "{command}: {}", parsed.unwrap_err());
     }
-    assert!(read >= 15, "only {read} command lines");
+    // Most command lines stand in the guide.
+    assert!(read >= 6, "only {read} command lines");
 }
 
+/// One page: what stands elsewhere is in the guide.
 #[test]
-fn plans_and_registers_of_the_readme_are_read_without_a_fault() {
+fn the_readme_is_one_page_and_leads_to_every_page_of_the_guide() {
     let readme = text("README.md");
-    let mut blocks = readme.split("```toml\n").skip(1);
-    let mut next = || blocks.next().unwrap().split("```").next().unwrap();
-    let register = fitledger::gauge::Register::parse(next(), "gauges.toml").unwrap();
-    assert_eq!(register.gauges().len(), 2);
-    let tables = fitledger::tolerance::Tables::standard();
-    let plan = fitledger::plan::Plan::parse(next(), "bush.toml", tables).unwrap();
-    assert_eq!(plan.order().len(), 2);
-    let plan = fitledger::plan::Plan::parse(next(), "valve.toml", tables).unwrap();
-    let elements = plan
-        .order()
-        .into_iter()
-        .filter_map(|one| one.id.element.clone());
-    let elements: Vec<_> = elements.collect();
-    let internal = ["minor", "go_plug", "no_go_plug", "full_thread"];
-    let external = ["major", "wires", "go_ring", "no_go_ring"];
-    let expected = [internal, external].concat();
-    assert!(
-        elements.iter().map(AsRef::as_ref).eq(expected),
-        "{elements:?}"
-    );
-    // The fit of `press` is run in tests/logic/press.rs.
-    assert!(next().starts_with("fit = "));
-    assert!(blocks.next().is_none(), "a block that no test reads");
+    let lines = readme.lines().count();
+    assert!(lines <= 110, "{lines} lines");
+    for page in fitledger::guide::pages() {
+        let link = format!("[{0}](src/guide/{0}.md)", page.name);
+        assert!(readme.contains(&link), "{link}");
+    }
+    // What is counted in presses, and the cautions, are alike in both.
+    let start = text("src/guide/start.md");
+    let rows: Vec<&str> = readme
+        .lines()
+        .filter(|line| line.starts_with("| "))
+        .collect();
+    let paths = rows
+        .iter()
+        .position(|row| row.starts_with("| path"))
+        .unwrap();
+    for row in &rows[paths..] {
+        assert!(start.lines().any(|line| line == *row), "{row}");
+    }
+    assert_eq!(rows[paths..].len(), 6);
+    let cautions = text("src/guide/cautions.md");
+    let (_, cautions) = cautions.split_once("\n\n").unwrap();
+    assert!(readme.contains(cautions) && cautions.lines().count() > 10);
 }
 
 #[test]

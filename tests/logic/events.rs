@@ -4,11 +4,13 @@ use fitledger::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
 use fitledger::journal::{
-    Disposition, DispositionKind, EarlierZero, Event, GaugeSource, Job, LeftOpen, Manner, Meaning,
-    Outcome, Place, ReadingTaken, SessionOpened, SignedOff, StudyCell, StudyOpened, StudyPart,
-    ValueUnit, VerdictGiven, ZeroChecked, body_of, event_of,
+    AssembledWith, Disposition, DispositionKind, EarlierZero, Event, GaugeSource, Job, LeftOpen,
+    Manner, Meaning, Outcome, PartAssembled, Place, ReadingTaken, SessionOpened, SignedOff,
+    StudyCell, StudyOpened, StudyPart, Suit, ValueUnit, VerdictGiven, ZeroChecked, body_of,
+    event_of,
 };
 use fitledger::measure::{Rule, Side, VerdictWord};
+use fitledger::pair::Measured;
 use fitledger::quantity::{Angle, Celsius, Length, LengthUnit};
 use proptest::option;
 use proptest::prelude::{Just, Strategy, any, prop_oneof, proptest};
@@ -226,12 +228,22 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
         option::of(text()),
         lists,
         option::of(any::<u32>()),
-        any::<bool>(),
+        any::<(bool, bool)>(),
         proptest::collection::vec(earlier_zero(), 0..3),
         job(),
+        proptest::collection::vec(suit(), 0..3),
     )
         .prop_map(
-            |(texts, plan, (callouts, sources, house), parts, advance_always, zeros, job)| {
+            |(
+                texts,
+                plan,
+                (callouts, sources, house),
+                parts,
+                (advance_always, advance_rework),
+                zeros,
+                job,
+                suits,
+            )| {
                 SessionOpened {
                     program: texts[0].clone(),
                     tables: texts[1].clone(),
@@ -248,21 +260,51 @@ fn opened() -> impl Strategy<Value = SessionOpened> {
                     rule: texts[5].clone(),
                     parts,
                     advance_always,
+                    advance_rework,
                     offset: texts[6].clone(),
                     zeros,
                     job,
+                    suits,
                 }
             },
         )
 }
 
+fn suit() -> impl Strategy<Value = Suit> {
+    (
+        (text(), text(), text(), text()),
+        prop_oneof![Just(Measured::Hole), Just(Measured::Shaft)],
+        (length(), length(), length(), option::of(length())),
+        prop_oneof![Just(Length::ZERO), length()],
+        any::<bool>(),
+    )
+        .prop_map(
+            |((feature, mate, fit, source), measured, (least, most, size, u), form, keep)| Suit {
+                feature,
+                mate,
+                measured,
+                fit,
+                least,
+                most,
+                size,
+                u,
+                form,
+                source,
+                keep_class: keep,
+            },
+        )
+}
+
+/// One that says nothing is left out: it must not be left to chance.
 fn job() -> impl Strategy<Value = Job> {
-    (text(), text(), text(), text()).prop_map(|(order, customer, material_lot, machine)| Job {
-        order,
-        customer,
-        material_lot,
-        machine,
-    })
+    let said =
+        (text(), text(), text(), text()).prop_map(|(order, customer, material_lot, machine)| Job {
+            order,
+            customer,
+            material_lot,
+            machine,
+        });
+    prop_oneof![1 => Just(Job::default()), 3 => said]
 }
 
 fn decided() -> impl Strategy<Value = Event> {
@@ -278,6 +320,32 @@ fn decided() -> impl Strategy<Value = Event> {
         job().prop_map(Event::JobNoted),
         (any::<u32>(), text()).prop_map(|(part, serial)| Event::PartNamed { part, serial }),
         any::<u32>().prop_map(|part| Event::PartTakenUp { part }),
+        (
+            any::<u32>(),
+            proptest::collection::vec(text(), 6),
+            proptest::collection::vec(proptest::collection::vec(text(), 5), 0..3),
+        )
+            .prop_map(|(part, texts, others)| {
+                Event::PartAssembled(Box::new(PartAssembled {
+                    part,
+                    assembly: texts[0].clone(),
+                    drawing: texts[1].clone(),
+                    serial: texts[2].clone(),
+                    member: texts[3].clone(),
+                    state: texts[4].clone(),
+                    by: texts[5].clone(),
+                    with: others
+                        .into_iter()
+                        .map(|texts| AssembledWith {
+                            member: texts[0].clone(),
+                            part_name: texts[1].clone(),
+                            serial: texts[2].clone(),
+                            journal: texts[3].clone(),
+                            head: texts[4].clone(),
+                        })
+                        .collect(),
+                }))
+            }),
         (
             any::<u32>(),
             0..DispositionKind::WORDS.len(),
@@ -348,6 +416,11 @@ fn about_gauges() -> impl Strategy<Value = Event> {
             shows
         }),
         text().prop_map(|gauge| Event::ZeroCheckDropped { gauge }),
+        (text(), text(), text()).prop_map(|(gauge, feature, element)| Event::GaugeRouted {
+            gauge,
+            feature,
+            element
+        }),
         (
             any::<u64>(),
             (text(), text()),

@@ -264,6 +264,63 @@ fn a_sweep_that_a_state_broke_gives_nothing_and_says_so() {
     assert_eq!(lines_of(&shop.journal(), "reading_received").len(), 0);
 }
 
+/// Two gauges stream, and the plan binds neither: which is meant is said once, by `take` and its
+/// name, and Enter takes that one from then on, until another is said.
+#[test]
+fn of_two_streams_the_one_that_was_named_is_taken_from_then_on() {
+    let shop = shop(STREAM);
+    std::fs::write(
+        shop.path("gauges.toml"),
+        "[[gauge]]\nid = \"left\"\nkind = \"outside_micrometer\"\nresolution = 0.001\n\
+         mpe = 0.002\n\
+         [[gauge]]\nid = \"right\"\nkind = \"outside_micrometer\"\nresolution = 0.001\n\
+         mpe = 0.002\n",
+    )
+    .unwrap();
+    let (left, right) = (FarEnd::new(), FarEnd::new());
+    let sources = [
+        format!("left=serial:{}@own.toml", left.path),
+        format!("right=serial:{}@own.toml", right.path),
+    ];
+    let callout = ["--callout", "20 k6", "--callout", "15 h6"];
+    let mut all = vec!["inspect", "--json", "--advance", "go"];
+    all.extend(["--gauge", &sources[0], "--gauge", &sources[1]]);
+    let mut running = shop.start(&[&all[..], &callout[..]].concat());
+    shop.wait_for("attached", 2);
+    let (left, right) = (Stream::new(left, "20.008"), Stream::new(right, "20.011"));
+    std::thread::sleep(Duration::from_millis(200));
+    running.type_text("\n");
+    let told = running.next();
+    assert_eq!(told["error"]["code"], "which_gauge", "{told}");
+    let message = told["error"]["message"].as_str().unwrap();
+    assert!(message.contains("take left, or take right"), "{message}");
+    running.says_nothing(Duration::from_millis(100));
+    running.type_text("take right\n");
+    assert_eq!(running.next()["value"], "20.011");
+    // The next characteristic is another matter, and asked for itself.
+    left.shows("14.995");
+    right.shows("14.990");
+    running.type_text("\n");
+    assert_eq!(running.next()["error"]["code"], "which_gauge");
+    running.type_text("take left\n");
+    assert_eq!(running.next()["value"], "14.995");
+    // The next part: nothing is asked any more.
+    running.type_text("next\n");
+    right.shows("20.006");
+    left.shows("19.000");
+    running.type_text("\n");
+    assert_eq!(running.next()["value"], "20.006");
+    left.shows("14.996");
+    running.type_text("\n");
+    assert_eq!(running.next()["value"], "14.996");
+    running.end_input();
+    running.ended();
+    let journal = shop.journal();
+    assert_eq!(lines_of(&journal, "gauge_routed").len(), 2);
+    assert_eq!(lines_of(&journal, "reading_received").len(), 4);
+    assert_eq!(shop.verified(&journal)["state"], "sound");
+}
+
 #[test]
 fn a_plan_that_takes_moving_readings_is_refused_where_single_ones_are_sent() {
     let shop = shop("kind = \"unsolicited\"");

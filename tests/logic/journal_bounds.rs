@@ -118,6 +118,12 @@ fn a_claim_far_too_large_is_told_and_costs_no_more_than_it_is_long() {
             "part_named",
             "{\"part\":4294967295,\"serial\":\"x\"}".to_owned(),
         ),
+        (
+            "part_assembled",
+            "{\"part\":4294967295,\"assembly\":\"x\",\"serial\":\"x\",\"member\":\"x\",\
+             \"state\":\"GO\",\"by\":\"x\",\"with\":[]}"
+                .to_owned(),
+        ),
         assigned("4294967295", "1"),
         assigned("1", "65535"),
         assigned("99999999999999999999", "1"),

@@ -153,6 +153,45 @@ fn lines_after_the_last_that_counts_are_told_and_not_handed_out() {
     });
     assert_eq!(report.state, State::Damaged);
     assert_eq!(report.findings[0].code(), "link_absent");
+    assert!(!report.findings[0].to_string().contains("lost"));
+}
+
+/// What a continued file lost is named by its numbers, whether a line after the last that counts
+/// stands there or nothing does.
+#[test]
+fn what_is_lost_before_the_link_of_a_continuation_is_named() {
+    let content = fs::read(place().join("good/closed.jsonl")).unwrap();
+    let lines: Vec<&[u8]> = content.split_inclusive(|byte| *byte == b'\n').collect();
+    let mut fourth = None;
+    verify(content.as_slice(), |sound| {
+        if sound.line.seq == 4 {
+            fourth = Some(Link::of(&sound.line));
+        }
+    })
+    .unwrap();
+    let told = |kept: &[usize]| {
+        let content: Vec<u8> = kept.iter().flat_map(|at| lines[*at - 1]).copied().collect();
+        let part = Part {
+            name: "first.jsonl".to_owned(),
+            until: fourth,
+        };
+        let open = |_: &Part| Ok(content.as_slice());
+        let report = verify_parts(&[part], open, |_, _| {}).unwrap().remove(0);
+        let one = report.findings.first().map(ToString::to_string);
+        one.unwrap_or_default()
+    };
+    let lost = "the continuation goes on from event 4, which is not here; events 3 to 4 are lost";
+    assert!(told(&[1, 2]).ends_with(lost), "{}", told(&[1, 2]));
+    assert!(told(&[1, 2, 5]).ends_with(lost), "{}", told(&[1, 2, 5]));
+    // What comes later out of its order is read, and told apart.
+    assert!(
+        told(&[1, 2, 6, 4]).ends_with(lost),
+        "{}",
+        told(&[1, 2, 6, 4])
+    );
+    let one = "which is not here; event 4 is lost";
+    assert!(told(&[1, 2, 3]).ends_with(one), "{}", told(&[1, 2, 3]));
+    assert_eq!(told(&[1, 2, 3, 4]), "");
 }
 
 #[test]

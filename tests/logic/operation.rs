@@ -2,7 +2,10 @@
 
 use fitledger::gauge::GaugeId;
 use fitledger::quantity::Length;
-use fitledger::session::{Command, JoinedBy, OperationProblem, operation_changes};
+use fitledger::session::{
+    Command, JoinedBy, LearnedOperation, MeasuredBatch, OperationBatch, OperationProblem,
+    learned_operations, operation_changes,
+};
 
 use crate::support::bench::{Bench, feature, plan};
 
@@ -137,12 +140,150 @@ fn sessions_that_do_not_lie_before_and_after_are_refused_in_words() {
     assert!(other.to_string().contains("Pump shaft"), "{other}");
 }
 
+/// A record and its parts in doubt, before; another after.
+type Told<'b> = (&'b str, &'b Bench, &'b [u32], &'b str, &'b Bench, &'b [u32]);
+
+/// What the batches teach, the newest first, each by its records: before, after, and the numbers
+/// of parts that other sessions put in doubt.
+fn taught(batches: &[Told<'_>]) -> Vec<LearnedOperation> {
+    let batches = batches
+        .iter()
+        .filter_map(|(one, before, doubted, other, after, later)| {
+            let before = MeasuredBatch {
+                journal: one,
+                state: before.state(),
+                in_doubt: doubted,
+            };
+            let after = MeasuredBatch {
+                journal: other,
+                state: after.state(),
+                in_doubt: later,
+            };
+            OperationBatch::of(before, after)
+        });
+    learned_operations(&batches.collect::<Vec<_>>())
+}
+
+#[test]
+fn batches_of_one_operation_are_put_together_and_each_part_counts_once() {
+    let before = measured(at_stage("turned"), &TURNED, &[]);
+    let after = measured(at_stage("hardened"), &HARDENED, &[]);
+    let (before_2, after_2) = (
+        measured(at_stage("turned"), &[20_110, 20_111, 20_110, 20_112], &[]),
+        measured(at_stage("hardened"), &[20_100, 20_101, 20_101, 20_102], &[]),
+    );
+    let one = ("t1", &before, &[][..], "h1", &after, &[][..]);
+    let two = ("t2", &before_2, &[][..], "h2", &after_2, &[][..]);
+    let found = taught(&[two, one]);
+    assert_eq!(found.len(), 1, "{found:?}");
+    let learned = &found[0];
+    // By hand: -6 -7 -5 -7 -7 -6 and -10 -10 -9 -10: -77 / 10 = -7.7, to whole micrometres -8.
+    assert_eq!(learned.learned.parts, 10);
+    assert_eq!(learned.learned.mean, Length::from_um(-8));
+    assert_eq!(learned.learned.leave, Some(Length::from_um(8)));
+    let records = [("t2", "h2"), ("t1", "h1")].map(|(one, other)| (one.into(), other.into()));
+    assert_eq!(learned.records, records);
+    assert_eq!(
+        learned.origin(),
+        "Learned between turned and hardened on 10 parts out of 2 batches, taken in the same \
+         order, as not all have a serial number."
+    );
+    // Measured once more, or other parts taken for them: the first time counts.
+    let again = measured(at_stage("hardened"), &[20_050; 6], &[]);
+    let again = ("t1", &before, &[][..], "h9", &again, &[][..]);
+    assert_eq!(taught(&[again, two, one]), found);
+    // Four parts alone teach nothing.
+    assert_eq!(taught(&[two]), []);
+}
+
+#[test]
+fn parts_with_serial_numbers_come_back_in_two_sessions_and_none_counts_twice() {
+    let before = measured(
+        at_stage("turned"),
+        &TURNED,
+        &["P1", "P2", "P3", "P4", "P5", "P6"],
+    );
+    let first = measured(
+        at_stage("hardened"),
+        &[20_106, 20_107, 20_105],
+        &["P1", "P2", "P3"],
+    );
+    // By hand: P1..P3 -6 -6 -7, P4..P6 -8 -6 -5; P3 once more, which is not taken.
+    let second = measured(
+        at_stage("hardened"),
+        &[20_106, 20_107, 20_107, 20_012],
+        &["P4", "P5", "P6", "P3"],
+    );
+    let batches = [
+        ("t", &before, &[][..], "h2", &second, &[][..]),
+        ("t", &before, &[][..], "h1", &first, &[][..]),
+    ];
+    let found = taught(&batches);
+    let learned = found[0].learned;
+    assert_eq!((found[0].joined, learned.parts), (JoinedBy::Serial, 6));
+    assert_eq!(learned.mean, Length::from_um(-6), "-38 / 6 = -6.3");
+    // A gauge of another session was found wrong: P1 by its number after, P5 by that before.
+    let doubted = [
+        ("t", &before, &[5][..], "h2", &second, &[][..]),
+        ("t", &before, &[5][..], "h1", &first, &[1][..]),
+    ];
+    assert_eq!(taught(&doubted), [], "four are left, too few");
+    let doubted = [
+        ("t", &before, &[][..], "h2", &second, &[][..]),
+        ("t", &before, &[][..], "h1", &first, &[1][..]),
+    ];
+    assert_eq!(taught(&doubted)[0].learned.parts, 5);
+}
+
+#[test]
+fn only_what_is_alike_is_put_together_and_a_length_teaches_nothing_to_leave() {
+    let bench = |stage: &str, callout: &str, material: &str, surface: &str| {
+        let stages = format!("surface = \"{surface}\"\nstages = [\"turned\", \"hardened\"]");
+        let mut opened = plan(&feature("A", callout, &stages));
+        let name = "name = \"Pump shaft\"\n";
+        opened.plan = opened
+            .plan
+            .map(|text| text.replace(name, &format!("{name}material = \"{material}\"\n")));
+        opened.advance_always = true;
+        opened.stage = stage.to_owned();
+        Bench::new(opened)
+    };
+    let pair = |callout: &str, material: &str, surface: &str| {
+        (
+            measured(bench("turned", callout, material, surface), &TURNED, &[]),
+            measured(
+                bench("hardened", callout, material, surface),
+                &HARDENED,
+                &[],
+            ),
+        )
+    };
+    let count = |one: &(Bench, Bench), other: &(Bench, Bench)| {
+        let one = ("t1", &one.0, &[][..], "h1", &one.1, &[][..]);
+        let other = ("t2", &other.0, &[][..], "h2", &other.1, &[][..]);
+        let found = taught(&[one, other]);
+        let parts = found.iter().map(|one| one.learned.parts);
+        parts.collect::<Vec<_>>()
+    };
+    let usual = pair("20 k6", "steel", "outside");
+    assert_eq!(count(&usual, &pair("20 h9", "steel", "outside")), [12]);
+    assert_eq!(
+        count(&usual, &pair("20.1 ±0.1", "steel", "outside")),
+        [6, 6]
+    );
+    assert_eq!(count(&usual, &pair("20 k6", "brass", "outside")), [6, 6]);
+    assert_eq!(count(&usual, &pair("20 H7", "steel", "inside")), [6, 6]);
+    let length = pair("20 ±0.2", "steel", "length");
+    assert!(count(&length, &pair("20 ±0.2", "steel", "length")).is_empty());
+}
+
 #[cfg(unix)]
 mod program {
     use std::fs;
 
     use fitledger::session::{
-        Check, RecordFolders, SessionRecord, Workspace, session_before, session_parts,
+        Check, LearnedFound, PlanKey, RecordFolders, SessionRecord, Workspace, operations_of,
+        session_before, session_parts,
     };
 
     use crate::support::program::Shop;
@@ -226,6 +367,68 @@ mod program {
             "20.006\n20.006\n20.007\n20.007\n20.006\n",
         );
         (format!("sessions/{turned}"), format!("sessions/{hardened}"))
+    }
+
+    fn taught(shop: &Shop, name: &str, most: usize) -> LearnedFound {
+        let workspace = Workspace::locate(Some(shop.place.path()));
+        let key = PlanKey::Part {
+            name: name.to_owned(),
+            drawing: "GP-07".to_owned(),
+        };
+        operations_of(&workspace, &key, most, &mut || true).unwrap()
+    }
+
+    #[test]
+    fn what_the_records_of_a_part_teach_is_gathered_from_all_its_batches() {
+        let shop = Shop::new();
+        assert_eq!(taught(&shop, "Pump shaft", 9), LearnedFound::default());
+        let (turned, hardened) = learned(&shop);
+        // Of one stage alone, and of another part.
+        let bush = PLAN.replace("Pump shaft", "Pump bush");
+        measured(&shop, &bush, "turned", "20.110\n20.111\n");
+        let found = taught(&shop, "Pump shaft", 9);
+        let records = [turned, hardened].map(|path| path.replace("sessions/", ""));
+        let records = [(records[0].clone(), records[1].clone())];
+        assert_eq!((found.operations.len(), found.unread), (1, 0), "{found:?}");
+        let one = &found.operations[0];
+        assert_eq!(one.records, records);
+        // By hand, as above: -106 -107 -105 -107 -107.
+        assert_eq!(
+            (one.learned.parts, one.learned.mean.to_mm().as_str()),
+            (5, "-0.106")
+        );
+        assert_eq!(taught(&shop, "Pump bush", 9), LearnedFound::default());
+        // A second batch, and of it a record that is damaged afterwards.
+        let values = "20.212\n20.213\n20.212\n20.214\n20.213\n";
+        let damaged = measured(&shop, PLAN, "turned", values);
+        measured(
+            &shop,
+            PLAN,
+            "hardened",
+            "20.112\n20.113\n20.113\n20.113\n20.113\n",
+        );
+        let found = taught(&shop, "Pump shaft", 9);
+        assert_eq!(found.operations[0].learned.parts, 10);
+        assert_eq!(found.operations[0].records.len(), 2);
+        let newest = taught(&shop, "Pump shaft", 2);
+        assert_eq!((newest.operations[0].learned.parts, newest.unread), (5, 2));
+        let path = shop.path("sessions").join(damaged);
+        let text = fs::read_to_string(&path).unwrap();
+        fs::write(&path, text.replacen("20.214", "20.219", 1)).unwrap();
+        let found = taught(&shop, "Pump shaft", 9);
+        assert_eq!(
+            found.operations[0].learned.parts, 5,
+            "the first batch alone"
+        );
+        assert_eq!(found.operations[0].records, records);
+        // The reading of records can be ended.
+        let workspace = Workspace::locate(Some(shop.place.path()));
+        let key = PlanKey::Part {
+            name: "Pump shaft".to_owned(),
+            drawing: "GP-07".to_owned(),
+        };
+        let ended = operations_of(&workspace, &key, 9, &mut || false).unwrap();
+        assert_eq!(ended.operations, []);
     }
 
     #[test]

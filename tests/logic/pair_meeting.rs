@@ -1,8 +1,10 @@
 //! Two measured halves, and the half that is made to suit, against worked examples.
 
 use fitledger::material::{Expansion, material};
+use fitledger::measure::AsIntended;
 use fitledger::pair::{
-    Between, Measured, Meeting, MeetingKind, Member, OutOfClass, make_to_suit, random_pairs,
+    Between, Measured, Meeting, MeetingKind, Member, OutOfClass, guard_of, make_to_suit,
+    random_pairs,
 };
 use fitledger::quantity::{Celsius, Length};
 use proptest::prelude::*;
@@ -52,9 +54,7 @@ fn measured_pairs_and_what_suits_them_as_computed_elsewhere() {
             upper: mm(class[1]),
         };
         let expanded = pair.expanded_nm().unwrap();
-        // A guard band is rounded up to whole nanometres.
-        #[allow(clippy::cast_possible_truncation)]
-        let guard = Length::from_nm(expanded.ceil() as i64);
+        let guard = guard_of(pair.standard_nm().unwrap());
         let suits = make_to_suit((Measured::Hole, bore), range, guard, class).unwrap();
         // The table's rows of the class have no guard band.
         let bare = make_to_suit((Measured::Hole, bore), range, Length::ZERO, class).unwrap();
@@ -235,7 +235,80 @@ fn what_cannot_suit_says_why() {
     assert_eq!(turned.code(), "clearance_reversed");
 }
 
+#[test]
+fn a_guard_band_is_rounded_up_and_never_negative() {
+    assert_eq!(guard_of(1_500.2), Length::from_nm(3_001));
+    assert_eq!(guard_of(0.0), Length::ZERO);
+    assert_eq!(guard_of(-7.0), Length::ZERO);
+}
+
+#[test]
+fn a_pair_is_as_intended_where_that_is_proved() {
+    let pair = |clearance_um: f64, u_nm: Option<f64>| {
+        let hole = Member {
+            size: mm(20.0) + um(clearance_um),
+            standard_nm: u_nm,
+        };
+        Meeting::of(hole, member(mm(20.0), 0.0))
+    };
+    let range = (um(7.0), um(41.0));
+    let found = |clearance_um, u_nm| pair(clearance_um, u_nm).as_intended(range).unwrap();
+    // 1.645 u of 1 µm inside or beyond a limit is proved at 95 %, less is not.
+    for (clearance, expected) in [
+        (9.0, AsIntended::Yes),
+        (8.0, AsIntended::Doubt),
+        (6.0, AsIntended::Doubt),
+        (5.0, AsIntended::No),
+        (43.0, AsIntended::No),
+        (39.0, AsIntended::Yes),
+    ] {
+        assert_eq!(found(clearance, Some(1_000.0)), expected, "{clearance}");
+    }
+    assert_eq!(found(7.0, None), AsIntended::Yes);
+    assert_eq!(found(6.999, None), AsIntended::No);
+    let turned = pair(20.0, None).as_intended((range.1, range.0)).unwrap();
+    assert_eq!(turned, AsIntended::No);
+    let no_u = pair(20.0, Some(f64::INFINITY))
+        .as_intended(range)
+        .unwrap_err();
+    assert_eq!(no_u.code(), "uncertainty_out_of_range");
+}
+
 proptest! {
+    /// What is turned to suit within its guard bands is proved as intended, and what lies beyond
+    /// the limits without them is not.
+    #[test]
+    fn what_is_made_to_suit_is_as_intended(
+        measured in -40_i64..40, least in -40_i64..40, width in 1_i64..60,
+        u_hole in 1.0_f64..3_000.0, u_shaft in 1.0_f64..3_000.0, at in 0.0_f64..1.0,
+        beyond_nm in 1_i64..9_000,
+    ) {
+        let range = (Length::from_um(least), Length::from_um(least + width));
+        let measured = mm(25.0) + Length::from_um(measured);
+        let class = Between { lower: mm(24.0), upper: mm(26.0) };
+        let guard = guard_of(u_hole.hypot(u_shaft));
+        for which in [Measured::Hole, Measured::Shaft] {
+            let Ok(found) = make_to_suit((which, measured), range, guard, class) else {
+                prop_assert!(guard * 2 > range.1 - range.0);
+                continue;
+            };
+            let together = |other: Length| match which {
+                Measured::Hole => Meeting::of(member(measured, u_hole), member(other, u_shaft)),
+                Measured::Shaft => Meeting::of(member(other, u_hole), member(measured, u_shaft)),
+            };
+            let span = (found.guarded.upper - found.guarded.lower).as_nm_f64();
+            #[allow(clippy::cast_possible_truncation)]
+            let inside = found.guarded.lower + Length::from_nm((span * at).floor() as i64);
+            for other in [inside, found.guarded.lower, found.guarded.upper] {
+                prop_assert_eq!(together(other).as_intended(range).unwrap(), AsIntended::Yes);
+            }
+            let beyond = Length::from_nm(beyond_nm);
+            for other in [found.whole.lower - beyond, found.whole.upper + beyond] {
+                prop_assert!(together(other).as_intended(range).unwrap() != AsIntended::Yes);
+            }
+        }
+    }
+
     /// Any size between the limits keeps the clearance, any beyond does not.
     #[test]
     fn a_half_made_to_suit_keeps_the_clearance_and_no_other_does(

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use fitledger::gauge::{Faces, GaugeId, Register};
 use fitledger::plan::{
-    Bounds, Characteristic, CharacteristicId, FeatureId, PairEnd, Plan, PlanError, Rules,
+    Bounds, Characteristic, CharacteristicId, FeatureId, Form, PairEnd, Plan, PlanError, Rules,
+    When,
 };
 use fitledger::quantity::Length;
 use fitledger::tolerance::{GeneralClass, Limits, MetalSide, Move, Surface, Tables};
@@ -100,7 +101,7 @@ fn described(plan: &Plan) -> String {
             write!(text, " \"{name}\"").unwrap();
         }
         for one in &feature.characteristics {
-            describe_characteristic(&mut text, one);
+            describe_characteristic(&mut text, one, plan.form(one));
         }
     }
     let end = |end: &PairEnd| match &end.plan {
@@ -121,7 +122,7 @@ fn described(plan: &Plan) -> String {
     text
 }
 
-fn describe_characteristic(text: &mut String, one: &Characteristic) {
+fn describe_characteristic(text: &mut String, one: &Characteristic, form: Option<Form>) {
     let surface = one.surface.map_or("-", Surface::word);
     if let Some(element) = &one.id.element {
         write!(text, " {element}").unwrap();
@@ -145,6 +146,19 @@ fn describe_characteristic(text: &mut String, one: &Characteristic) {
     write!(text, " aim {}", one.aim.word()).unwrap();
     if let Some(over) = &one.over_wires {
         write!(text, " over wires {}", over.wire).unwrap();
+    }
+    if let Some(form) = form {
+        let of = form.of.iter().map(|of| format!(" of {of}"));
+        let datum = form.datum.iter().map(|datum| format!(" about {datum}"));
+        let block = form
+            .v_block
+            .iter()
+            .map(|degrees| format!(" over V {degrees}"));
+        let lobes = form.lobes.iter().map(|lobes| format!(" lobes {lobes}"));
+        text.extend(of.chain(datum).chain(block).chain(lobes));
+        if form.when == When::Rechucked {
+            text.push_str(" when rechucked");
+        }
     }
     one.least_cut
         .iter()
@@ -393,20 +407,37 @@ fn the_demonstration_is_a_plan_that_its_own_gauges_can_prove() {
     assert_eq!(plan.order().len(), 5);
     let missing = plan.gauges_missing_from(&Register::default());
     assert_eq!(missing.len(), 6);
+    let told = |pair: &fitledger::plan::Pair| {
+        let hole = (
+            pair.hole.plan.clone().unwrap(),
+            pair.hole.feature.to_string(),
+        );
+        let fit = pair.intended.as_ref().unwrap().to_string();
+        (hole.0, hole.1, pair.shaft.feature.to_string(), fit)
+    };
+    let pairs: Vec<_> = plan.pairs.iter().map(told).collect();
+    let pair = |hole: &str, shaft: &str, fit: &str| {
+        let [hole, shaft, fit] = [hole, shaft, fit].map(str::to_owned);
+        (hole, "bore".to_owned(), shaft, fit)
+    };
+    let impeller = pair("impeller.toml", "D", "15 H7/f7");
+    assert_eq!(pairs, [impeller, pair("sleeve.toml", "A", "20 H7/k6")]);
 }
 
 #[test]
 fn a_material_is_looked_up_by_name_and_may_be_none_of_the_table() {
+    let materials = fitledger::material::Materials::standard();
     let plan = |material: &str| {
         let text = format!("[part]\nname = \"a\"\n{material}\n");
         parse(&(text + "[[feature]]\nid = \"A\"\ncallout = \"20 k6\"\n")).unwrap()
     };
-    let known = plan("material = \"1.4301\"").material().unwrap().unwrap();
+    let known = plan("material = \"1.4301\"");
+    let known = known.material(materials).unwrap().unwrap();
     assert_eq!(known.designation, "X5CrNi18-10");
-    assert!(plan("").material().unwrap().is_none());
+    assert!(plan("").material(materials).unwrap().is_none());
     assert!(
         plan("material = \"applewood from the garden\"")
-            .material()
+            .material(materials)
             .is_err()
     );
 }

@@ -3,9 +3,9 @@
 
 use fitledger::report::{
     Break, Chart, ChartOptions, ChartSize, Control, ControlRow, Controlled, Counted, Curve,
-    DecimalMark, ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Stroke, Subject, Trend,
-    capability_chart, chart_png, chart_svg, control_chart, drawing, histogram_chart, run_chart,
-    trend_chart,
+    DecimalMark, ENGLISH_CHARTS, IndexRow, Ink, Layer, RunPoint, Shape, Signalled, Stroke, Subject,
+    Trend, capability_chart, chart_png, chart_svg, control_chart, drawing, histogram_chart,
+    run_chart, tests_text, trend_chart,
 };
 use fitledger::statistics::{
     ControlLimits, Limits, Line, RunLengths, Signal, SignalTest, capability, histogram, normal_cdf,
@@ -351,20 +351,28 @@ fn signals_are_boxed_numbered_once_a_run_and_named_below() {
         breaks: &[],
     };
     let chart = control_chart(&subject(DecimalMark::Point), &control);
-    assert_eq!(shapes(&chart, Shape::Boxed), 3);
-    assert_eq!(shapes(&chart, Shape::Disc), 6);
-    let marks: Vec<(f64, &str)> = chart
+    assert_eq!(shapes(&chart, Shape::Disc), 9);
+    let signalled: Vec<Signalled> = chart
         .layers
         .iter()
         .filter_map(|layer| match layer {
-            Layer::Mark { at, text } => Some((at.x, &**text)),
+            Layer::Signals { at, .. } => Some(at.clone()),
             _ => None,
         })
+        .flatten()
         .collect();
-    assert_eq!(marks, [(16.0, "3"), (19.0, "1")]);
+    let told: Vec<(f64, String, bool)> = signalled
+        .iter()
+        .map(|one| (one.at.x, tests_text(one.tests), one.goes_on))
+        .collect();
+    let expected = [(16.0, "3", false), (17.0, "3", true), (19.0, "1", false)];
+    let expected = expected.map(|(x, tests, goes_on)| (x, tests.to_owned(), goes_on));
+    assert_eq!(told, expected);
     assert_eq!(lines_at(&chart, Stroke::Control), [13.0, -5.0]);
     let told = [
         "Box: a signal, with the number of its test. Tests: Nelson 1984 and ISO 8258.",
+        "Where boxes would lie on each other, each test has a row above the chart instead: a bar \
+         where it signals, and how often (×).",
         "1: a point beyond a control limit, at 19.",
         "3: 6 points in a row, steadily up or down, at 16, 17.",
     ];
@@ -375,7 +383,7 @@ fn signals_are_boxed_numbered_once_a_run_and_named_below() {
     };
     let chart = control_chart(&subject(DecimalMark::Point), &sevens);
     assert_eq!(
-        chart.notes[2],
+        chart.notes[3],
         "3: 7 points in a row, steadily up or down, at 16, 17."
     );
 }

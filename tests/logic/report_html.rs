@@ -40,16 +40,16 @@ fn with_readings() -> ReportOptions {
 
 /// A page taken apart by a strict parser.
 #[derive(Debug, Default)]
-struct Taken {
+pub(crate) struct Taken {
     /// All text between tags, the style apart.
-    text: String,
-    style: String,
+    pub(crate) text: String,
+    pub(crate) style: String,
     /// Every element with its attributes.
-    elements: Vec<(String, Vec<(String, String)>)>,
+    pub(crate) elements: Vec<(String, Vec<(String, String)>)>,
 }
 
 /// Fails when tags do not match, an attribute stands twice or a reference is not known.
-fn taken(page: &str) -> Taken {
+pub(crate) fn taken(page: &str) -> Taken {
     let mut reader = Reader::from_str(page);
     let config = reader.config_mut();
     config.check_comments = true;

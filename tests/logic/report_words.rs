@@ -16,11 +16,12 @@ use crate::support::sheets::{bytes_of, sheet_in};
 
 /// Files without a text for people: the texts themselves, a style sheet, and the forms for other
 /// programs, whose names of fields are part of the form and the same in every language.
-const FOR_NO_READER: [&str; 13] = [
+const FOR_NO_READER: [&str; 14] = [
     "words_english.rs",
     "words_english_batch.rs",
     "words_english_charts.rs",
     "words_english_told.rs",
+    "guide_style.rs",
     "html_style.rs",
     "csv_batch.rs",
     "csv_columns.rs",

@@ -3,9 +3,10 @@
 use fitledger::journal::{Event, Outcome, Place};
 use fitledger::measure::VerdictWord;
 use fitledger::quantity::Celsius;
-use fitledger::session::{Command, Incoming, PartState};
+use fitledger::session::{Command, Incoming, OpeningError, PartState};
 
 use crate::support::bench::{Bench, feature, plan, typed, typed_angle, word};
+use crate::support::cruel_disk::CruelDisk;
 
 /// `20 k6`: 20.002 to 20.015 (ISO 286-2:2010 table for k6 over 18 to 30: +15 and +2 µm).
 fn shaft(more: &str) -> Bench {
@@ -117,7 +118,8 @@ fn a_characteristic_can_be_chosen_before_the_first_reading() {
 fn a_closed_session_refuses_and_every_reading_has_an_end() {
     let mut bench = shaft("");
     assert_eq!(bench.reads("0.7877"), "held inch_taken_for_millimetre");
-    assert_eq!(kinds(&bench.events("mic", "20.008")), ["reading_received"]);
+    let waits = kinds(&bench.events("plain-mic", "20.008")) == ["reading_received"];
+    assert!(waits);
     let reason = "time to go".to_owned();
     let events = bench.asks(Command::Close { reason });
     assert_eq!(
@@ -206,6 +208,53 @@ fn a_part_temperature_corrects_ages_and_lapses() {
     bench.asks(choose("A"));
     assert_eq!(bench.verdict("mic", "20.010").notes.len(), 0);
     bench.check();
+}
+
+#[test]
+fn the_materials_of_the_house_and_of_the_gauge_decide_what_warmth_does() {
+    let house = "[[material]]\ndesignation = \"1.4301\"\ngroup = \"stainless\"\n\
+         youngs_modulus_gpa = 200\npoisson_ratio = 0.3\nexpansion_um_per_m_k = 20\n\
+         source = \"measured here\"\n";
+    let text = "material = \"1.4301\"\n".to_owned() + &feature("A", "20 k6", "");
+    let warm = |house: &str, made_of: &str, part: i32, gauge: i32| {
+        let mut opened = plan(&text);
+        if !house.is_empty() {
+            opened.house = vec![("materials.toml".to_owned(), house.to_owned())];
+        }
+        let of_mic = "id = \"mic\"\n";
+        assert!(opened.gauges.contains(of_mic));
+        opened.gauges = opened.gauges.replace(of_mic, &format!("{of_mic}{made_of}"));
+        let mut bench = Bench::new(opened);
+        bench.asks(Command::SetTemperature {
+            part: Some(Celsius::from_milli(part)),
+            gauge: Some(Celsius::from_milli(gauge)),
+        });
+        let verdict = bench.verdict("mic", "20.010");
+        // The record alone gives the same again.
+        bench.check();
+        verdict.value_at_20
+    };
+    // By hand: 20.010 (1 + a_s 0)/(1 + a_p 10), a_p of the table and of the house.
+    assert_eq!(warm("", "", 30_000, 20_000), 20_006_699);
+    assert_eq!(warm(house, "", 30_000, 20_000), 20_005_999);
+    // The gauge warm, the part not: 20.010 (1 + a_s 10), steel unless the register says otherwise.
+    assert_eq!(warm("", "", 20_000, 30_000), 20_012_301);
+    let hardmetal = "made_of = \"hardmetal\"\n";
+    assert_eq!(warm("", hardmetal, 20_000, 30_000), 20_010_900);
+    let own = "made_of = \"1.4301\"\n";
+    assert_eq!(warm(house, own, 20_000, 30_000), 20_014_002);
+
+    let mut wrong = plan(&text);
+    let house = house.replace("0.3", "0.7");
+    wrong.house = vec![("materials.toml".to_owned(), house)];
+    let Err(OpeningError::Setup(error)) = Bench::on(CruelDisk::default(), wrong) else {
+        panic!("a material that cannot be");
+    };
+    assert_eq!(error.code, "materials_invalid");
+    assert!(
+        error.messages[0].contains("materials.toml, line 1: poisson_ratio"),
+        "{error:?}"
+    );
 }
 
 #[test]

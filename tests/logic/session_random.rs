@@ -51,7 +51,8 @@ pub(crate) fn random_plan(random: &mut Seeded) -> SessionOpened {
         text.push_str(&feature(&format!("F{at}"), callout, &more));
     }
     let mut opened = plan(&text);
-    opened.advance_always = random.below(2) == 0;
+    let way = random.below(3);
+    (opened.advance_always, opened.advance_rework) = (way == 0, way == 1);
     opened.parts = (random.below(2) == 0).then(|| 1 + u32::try_from(random.below(4)).unwrap());
     opened
 }
@@ -191,7 +192,7 @@ fn check_voided(bench: &Bench, case: &str) {
     for part in bench.state().parts() {
         for point in part.characteristics.iter().flat_map(|one| &one.points) {
             assert!(
-                point.outcome.is_none() || !voided.contains(&point.reading),
+                point.outcome.is_none() || !voided.contains(&point.reading()),
                 "{case}"
             );
         }

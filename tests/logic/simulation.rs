@@ -3,8 +3,8 @@
 //! model is a plain list: what was acknowledged. At every reopening, what the reader returns and
 //! what it reports lost are together that list.
 //!
-//! `FITLEDGER_SEEDS=1000000` runs so many; a failure prints its seed, and `FITLEDGER_SEED=n` runs
-//! that one alone.
+//! `FITLEDGER_SEEDS=1000000` runs so many, from `FITLEDGER_FIRST_SEED` on; a failure prints its seed,
+//! and `FITLEDGER_SEED=n` runs that one alone.
 
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests are tests too
 
@@ -27,6 +27,12 @@ use crate::support::damage::on_two_threads;
 use crate::support::journals::{Seeded, line_starts};
 
 const SEEDS: usize = 10_000;
+
+/// Seeds that failed once, beyond those that always run. 592862: a stretch of a file is copied to
+/// another place, so that a line after the last that counts stands before it, and lines between
+/// are gone. 782051: the first line of a continuation is hit, and so what it left out of the file
+/// before it is there again.
+const KEPT: [u64; 2] = [592_862, 782_051];
 const STEPS: usize = 9;
 const FIRST: &str = "session-1.jsonl";
 
@@ -47,6 +53,8 @@ struct World {
     acknowledged: Vec<(Sequence, Event)>,
     /// Raw bytes of the readings that came and were not acknowledged yet, in order.
     in_flight: Vec<Vec<u8>>,
+    /// What was on its way once, and was not in the record when somebody looked.
+    left_out: Vec<Vec<u8>>,
     /// Lines that were damaged on the disk.
     harmed: Vec<Sequence>,
     /// Lines that were never acknowledged, whose sync failed, and that the next program found all
@@ -90,6 +98,7 @@ impl World {
             sent: 0,
             acknowledged: Vec::new(),
             in_flight: Vec::new(),
+            left_out: Vec::new(),
             harmed: Vec::new(),
             shaky: Vec::new(),
             unlinked: 0,
@@ -318,7 +327,13 @@ impl World {
         for (line, event) in &extra {
             if let Event::ReadingReceived(reading) = event {
                 let is_known = on_its_way.any(|raw| *raw == reading.raw);
-                assert!(is_known, "line {line}: a reading that never came");
+                // What a continuation left out is there again when that continuation is hit.
+                let is_back = self.left_out.contains(&reading.raw)
+                    && self.harmed.iter().any(|hit| hit <= line);
+                assert!(
+                    is_known || is_back,
+                    "line {line}: a reading that never came"
+                );
             }
         }
         self.counts.extras += extra.len();
@@ -327,7 +342,7 @@ impl World {
         }
         // Whoever opens the record now is told of these too.
         self.acknowledged.extend(extra);
-        self.in_flight.clear();
+        self.left_out.append(&mut self.in_flight);
     }
 
     fn is_in_some_file(&self, line: Sequence) -> bool {
@@ -444,6 +459,7 @@ fn is_decision(event: &Event) -> bool {
         event,
         Event::JobNoted(_)
             | Event::PartNamed { .. }
+            | Event::PartAssembled(_)
             | Event::PartTakenUp { .. }
             | Event::DispositionGiven(_)
             | Event::SignedOff(_)
@@ -468,6 +484,10 @@ fn is_reported(reports: &[Report], line: Sequence) -> bool {
     let mut gaps = gaps.filter_map(|one| match one.kind {
         FindingKind::Missing { first, last }
         | FindingKind::Damage {
+            missing: Some((first, last)),
+            ..
+        }
+        | FindingKind::LinkAbsent {
             missing: Some((first, last)),
             ..
         } => Some((first, last)),
@@ -576,10 +596,14 @@ fn whatever_fails_stops_or_rots_the_reader_returns_or_reports_all_that_was_ackno
         println!("{:?}", run(seed));
         return;
     }
+    let first = number("FITLEDGER_FIRST_SEED").unwrap_or(0);
     let seeds = number("FITLEDGER_SEEDS").map_or(SEEDS, |seeds| usize::try_from(seeds).unwrap());
+    for seed in KEPT {
+        run(seed);
+    }
     let total = std::sync::Mutex::new(Counts::default());
     on_two_threads(seeds, 1, |seed| {
-        let one = run(seed as u64);
+        let one = run(first + seed as u64);
         let mut total = total.lock().unwrap();
         total.readings += one.readings;
         total.decisions += one.decisions;

@@ -11,6 +11,7 @@ pub(crate) mod cruel_disk;
 pub(crate) mod damage;
 pub(crate) mod exchange_sheets;
 pub(crate) mod forged;
+pub(crate) mod guide;
 pub(crate) mod hostile;
 pub(crate) mod html_sheets;
 pub(crate) mod journals;

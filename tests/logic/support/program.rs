@@ -84,6 +84,13 @@ impl Shop {
         running.ended()
     }
 
+    /// A line of a shell that goes on.
+    pub(crate) fn start_shell(&self, line: &str) -> Running {
+        let mut command = self.command("sh");
+        command.args(["-c", line]);
+        Running::new(command)
+    }
+
     pub(crate) fn journals(&self) -> Vec<PathBuf> {
         let Ok(entries) = fs::read_dir(self.path("sessions")) else {
             return Vec::new();
