@@ -4,7 +4,7 @@ The screen is Xvfb, whose picture is a file in the XWD form; keys come from xdot
 pseudo-terminal. Only Python's standard library is used.
 """
 
-import collections, ctypes, os, pathlib, struct, subprocess, time, tty, zlib
+import collections, ctypes, fcntl, os, pathlib, struct, subprocess, termios, time, tty, zlib
 
 
 class Failed(Exception):
@@ -171,6 +171,13 @@ class Gauge:
 
     def show(self, number):
         self.send(f"{number}\r\n".encode())
+
+    def all_read(self):
+        """Waits until the program has read what was sent: a line that hangs up loses the rest. What
+        is on its way inside the system is not counted, so nothing must be left for a while."""
+        left = lambda: int.from_bytes(fcntl.ioctl(self.slave, termios.FIONREAD, bytes(4)), "little")
+        looks = lambda: all(left() == 0 and time.sleep(0.01) is None for _ in range(20))
+        wait_until(looks, "reader of what was sent")
 
     def unplug(self):
         """As when the cable is drawn: the line hangs up, the name is gone."""

@@ -77,6 +77,7 @@ def unplugged(bench):
     filled = len(bench.events("study_cell_filled"))
     refused = bench.events("reading_refused")
     bench.gauge.send(b"20.0")
+    bench.gauge.all_read()
     before = bench.events("gauge_state_changed")
     bench.changes(bench.gauge.unplug, "drawing the cable")
     bench.more("gauge_state_changed", before)

@@ -1,12 +1,13 @@
 #!/usr/bin/env python3
 """The real window on a screen without a monitor, with a gauge on a real (pseudo) port.
 
-    window_under_xvfb.py [--short] PROGRAM [CASE ...]
+    window_under_xvfb.py [--short] [--times] PROGRAM [CASE ...]
 
-Needs Xvfb and xdotool; `full_disk` needs to mount. Every case runs the program in a workspace of
+Needs Xvfb and xdotool; `full_disk` and `plan_full_disk` need to mount. Every case runs the program in a workspace of
 its own and checks what the journal holds and what the screen shows. Pictures are left in
-target/pictures/window/. `--short` floods for a quarter of the time. Only Python's standard library
-and the files beside this one are used.
+target/pictures/window/. `--short` floods for a quarter of the time. Times are told and not judged:
+what else a machine does decides them. `--times`, on a machine that does nothing else, fails where
+they are far above the goals. Only Python's standard library and the files beside this one are used.
 """
 
 import os, pathlib, signal, statistics, subprocess, sys, tempfile, time
@@ -18,14 +19,17 @@ from virtual_bench import FILLS, ONE, PICTURES, WEDGE_MS, Bench, check, check_pl
 from virtual_screen import Failed, Screen, wait_until
 from window_batch import batch
 from window_gauges import gauges
+from window_plan import plan, plan_full_disk
 from window_records import records
 from window_study import study
 from window_threads import threads
+from window_use import button_batch, keypad_batch, pedal_batch
 
 # A frame of a screen that shows 60 a second.
 FRAME_MS = 1000 / 60
 # Goals: the last byte is on the screen within two frames, the window 150 ms after its start. The
-# machine of these checks is shared and paints without a graphics card: they fail only far above.
+# machine of these checks is shared and paints without a graphics card: with `--times` they fail, and
+# only far above.
 GOAL_FRAMES, BOUND_FRAMES = 2, 15
 # What the software that paints and copies needs besides is not the program's.
 BOUND_SEEN_FRAMES = 60
@@ -42,10 +46,16 @@ QUIET_READINGS = 60
 ALARM_SHARE = 0.10
 
 short = False
+times_judged = False
+
+
+def check_time(ms, bound_ms, what):
+    """Fails above the bound where times are judged."""
+    check(not times_judged or ms <= bound_ms, f"{what}: {ms:.0f} ms, bound {bound_ms:.0f}")
 
 
 def check_latencies(latencies, least, what, bound=BOUND_FRAMES):
-    """Tells median and 99th percentile in milliseconds and frames; fails far above the goal.
+    """Tells median and 99th percentile in milliseconds and frames; there must be so many.
 
     Of few, a single one is the 99th percentile, and a sync of a busy disk may take long: of fewer
     than 500 the 95th percentile is held against the bound.
@@ -61,7 +71,7 @@ def check_latencies(latencies, least, what, bound=BOUND_FRAMES):
         f"most {frames(ordered[-1])}, n {len(ordered)}; goal of {GOAL_FRAMES} frames {kept}",
     )
     held = late if len(ordered) >= 500 else share(0.95)
-    check(held <= bound * FRAME_MS, f"{what}: {frames(held)}, bound {bound}")
+    check_time(held, bound * FRAME_MS, what)
 
 
 def no_display(program, screen, folder):
@@ -138,6 +148,7 @@ def measuring(program, screen, folder):
         wedge(bench)
         nonsense(bench)
         idle(bench)
+        rooms_idle(bench)
         bench.check_sound()
         unplugged(bench)
         bench.check_closes()
@@ -159,7 +170,7 @@ def first_frame(bench):
         )
     kept = "kept" if min(times) <= GOAL_FIRST_MS else "MISSED"
     print(f"  first frame: goal of {GOAL_FIRST_MS} ms {kept}")
-    check(min(times) <= BOUND_FIRST_MS, f"first frame after {times} ms")
+    check_time(min(times), BOUND_FIRST_MS, "first frame")
 
 
 def cutting(bench):
@@ -243,6 +254,51 @@ def idle(bench):
     print(f"  idle: {told}; the window's thread was woken {woken} times")
     check(run_ms < 10 and ticks <= 1, f"with nothing to do: {told}")
     check(woken == 0 and frames == 0, f"the window was woken {woken} times: {told}")
+
+
+def quiet(bench, seconds=4):
+    """Waits until so long no frame was drawn: what is worked out beside the window comes late."""
+    before = None
+    while before != len(bench.frame_lines()):
+        before = len(bench.frame_lines())
+        time.sleep(seconds)
+
+
+def rooms_idle(bench):
+    """The same in every other room, while the session goes on behind it."""
+    for key, room in (("F3", "Pairs"), ("F4", "Batch"), ("F5", "Records"), ("F6", "Gauges")):
+        bench.changes(lambda: bench.keys(key), key)
+        quiet(bench)
+        bench.picture(f"idle-{room.lower()}")
+        print(f"  {room}:", end="")
+        idle(bench)
+    bench.changes(lambda: bench.keys("F1"), "F1")
+
+
+def taken_away(program, screen, folder):
+    """Another program destroys the window: the program says so and ends, and the record is whole."""
+    bench = Bench(program, screen, folder)
+    try:
+        bench.open()
+        check(bench.answer("20.008")["verdict"] == "GO", bench.events()[-1])
+        before = len(bench.events())
+        screen.xdotool("windowclose", bench.id)
+        status = bench.process.wait(20)
+        said = (folder / "said").read_text(errors="replace")
+        check(status == 3, f"exit {status}: {said}")
+        check("taken away" in said and "--continue" in said, said)
+        check("panicked" not in said, said)
+        check(len(bench.events()) >= before, "lines are lost")
+        bench.check_sound()
+        journal = str(bench.journals.paths()[-1])
+        bench.open(["window", "--continue", journal, *bench.gauge_argument()])
+        bench.more("session_resumed", [])
+        check(bench.answer("14.996")["place"]["feature"] == "B", bench.events()[-1])
+        bench.check_closes()
+        bench.check_sound()
+        print(f"  destroyed: exit {status}, {len(said)} characters said, {before} lines kept")
+    finally:
+        bench.end()
 
 
 def unplugged(bench):
@@ -347,7 +403,7 @@ def flood(program, screen, folder):
         used = (bench.ticks() - ticks) / took
         print(f"  {len(sent)} readings in {took:.1f} s, {used:.0f} % of one processor")
         print(f"  under the flood, C until it is recorded: {key_ms} ms")
-        check(max(key_ms) <= BOUND_KEY_MS, f"a key took {key_ms} ms under the flood")
+        check_time(max(key_ms), BOUND_KEY_MS, "a key under the flood")
         bench.still()
         inside = bench.latencies(since)
         check_latencies(inside, int(5 * seconds), "under the flood, last byte to frame")
@@ -468,17 +524,23 @@ CASES = [
     study,
     records,
     batch,
+    plan,
+    button_batch,
+    keypad_batch,
+    pedal_batch,
     killed_and_continued,
+    taken_away,
     latency,
     flood,
     full_disk,
+    plan_full_disk,
 ]
 
 
 def main(arguments):
-    global short
-    short = "--short" in arguments
-    program, *wanted = (word for word in arguments if word != "--short")
+    global short, times_judged
+    short, times_judged = "--short" in arguments, "--times" in arguments
+    program, *wanted = (word for word in arguments if word not in ("--short", "--times"))
     program = str(pathlib.Path(program).resolve())
     unknown = set(wanted) - {case.__name__ for case in CASES}
     if unknown:

@@ -2,6 +2,7 @@
 //! session.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod crowded;
 mod live;
 mod scenes;
 
@@ -11,13 +12,14 @@ use std::rc::Rc;
 use std::sync::Arc;
 
 use eframe::egui::epaint::Shape as Painted;
-use eframe::egui::{Pos2, Rect};
+use eframe::egui::{Pos2, Ui};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::report::{
-    Axis, Chart, Layer, Point, Scale, Shape as PointShape, Stroke as LineStroke,
+    Axis, Chart, Layer, Point, Scale, Shape as PointShape, Signalled, Stroke as LineStroke,
 };
 use fitledger::session::{Batch, Circumstances, Snapshot, State, StudyOptions, study};
+use fitledger::statistics::SignalTest;
 use fitledger::window::batch_room::{BatchAsked, BatchNow, BatchPage, BatchRoom, ChartForm};
 use fitledger::window::batch_run::{BatchJob, BatchOutside, batch_ends};
 use fitledger::window::batch_ui::batch_ui;
@@ -33,7 +35,8 @@ use fitledger::window::view::{
 use self::scenes::{
     GROWN, STEADY, at, parts, room, seen, seen_of, several, shafts, signals, worked_out, worn,
 };
-use crate::support::picture::{compare, keep, painted_texts, window};
+use crate::support::picture::window;
+use crate::support::readable::{Shown, assert_accepted, assert_readable, text_faults};
 
 const SMALL: [f32; 2] = [800.0, 458.0];
 const LARGE: [f32; 2] = [1280.0, 778.0];
@@ -73,6 +76,14 @@ fn points_of(chart: &Chart, wanted: PointShape) -> Vec<Point> {
     found.flatten().collect()
 }
 
+fn signals_of(chart: &Chart) -> Vec<Signalled> {
+    let found = chart.layers.iter().filter_map(|layer| match layer {
+        Layer::Signals { at, .. } => Some(at.clone()),
+        _ => None,
+    });
+    found.flatten().collect()
+}
+
 fn lines_of(chart: &Chart, wanted: LineStroke) -> Vec<f64> {
     let found = chart.layers.iter().filter_map(|layer| match layer {
         Layer::HorizontalLine { y, stroke, .. } if *stroke == wanted => Some(*y),
@@ -106,14 +117,12 @@ fn the_run_shows_every_part_in_millimetres_with_its_limits_breaks_and_signals() 
         .filter(|point| !point.signals.is_empty())
         .map(|point| f64::from(point.part))
         .collect();
-    let boxed = points_of(&chart, PointShape::Boxed);
-    let boxed: Vec<f64> = boxed.iter().map(|point| point.x).collect();
+    let boxed = signals_of(&chart);
+    let places: Vec<f64> = boxed.iter().map(|one| one.at.x).collect();
     assert!(expected.contains(&16.0), "{expected:?}");
-    assert_eq!(boxed, expected);
-    let has_number = chart.layers.iter().any(
-        |layer| matches!(layer, Layer::Mark { at, text } if near(at.x, 16.0) && text.contains('1')),
-    );
-    assert!(has_number, "the number of the test stands at its part");
+    assert_eq!(places, expected);
+    let newest = boxed.iter().find(|one| near(one.at.x, 16.0)).unwrap();
+    assert!(newest.tests.contains(SignalTest::Beyond) && !newest.goes_on);
     let said = text(&page(&snapshot, BatchPage::Run).lines);
     assert!(
         said.contains("Before part 17: tool changed: new insert."),
@@ -156,8 +165,8 @@ fn the_control_chart_has_the_limits_that_its_signals_were_looked_for_with() {
         near(lines[0], expected[0]) && near(lines[1], expected[1]),
         "{lines:?}"
     );
-    let boxed = points_of(&chart, PointShape::Boxed);
-    assert!(boxed.iter().any(|point| near(point.x, 16.0)), "{boxed:?}");
+    let boxed = signals_of(&chart);
+    assert!(boxed.iter().any(|one| near(one.at.x, 16.0)), "{boxed:?}");
     let said = text(&page(&snapshot, BatchPage::Control).lines);
     assert!(said.contains("Limits: mean of 16 parts"), "{said}");
     assert!(said.contains("provisional"), "{said}");
@@ -957,45 +966,51 @@ fn shots() -> Vec<Shot> {
     shots
 }
 
-impl Shot {
+impl Shown for Shot {
+    fn name(&self) -> &str {
+        &self.name
+    }
+
+    fn size(&self) -> [f32; 2] {
+        self.size
+    }
+
     fn shown<'a>(&self) -> Harness<'a> {
-        let (view, look) = (self.view.clone(), Look::new(self.theme, Sizes::default()));
-        let mut laid = LaidChart::default();
-        window(self.size, 1.0, move |ui| {
-            batch_ui(ui, &view, &look, &mut laid, &mut Vec::new());
-        })
+        window(self.size, 1.0, self.paint(self.theme))
     }
 }
 
-/// Each picture is kept too, in `target/pictures`.
-#[test]
-fn no_text_of_the_batch_leaves_the_window_or_lies_on_another() {
-    let mut faults = Vec::new();
-    for shot in shots() {
-        let mut harness = shot.shown();
-        let whole = Rect::from_min_size(Pos2::ZERO, shot.size.into());
-        let texts = painted_texts(&harness);
-        for (at, text) in texts.iter().enumerate() {
-            let (words, rect) = (&text.text, text.rect);
-            if !whole.expand(0.5).contains_rect(rect)
-                || !text.clip.expand(1.0).contains_rect(rect.shrink(1.0))
-            {
-                faults.push(format!("{}: {words:?} is cut: {rect:?}", shot.name));
-            }
-            for other in &texts[at + 1..] {
-                let common = rect.intersect(other.rect);
-                if common.width() > 1.0 && common.height() > 1.0 {
-                    let other = &other.text;
-                    faults.push(format!("{}: {words:?} on {other:?}: {common:?}", shot.name));
-                }
-            }
-        }
-        if shot.size == SMALL {
-            keep(&shot.name, &harness.render().unwrap());
+impl Shot {
+    fn paint(&self, theme: Theme) -> impl FnMut(&mut Ui) + 'static {
+        let (view, look) = (self.view.clone(), Look::new(theme, Sizes::default()));
+        let mut laid = LaidChart::default();
+        move |ui| {
+            batch_ui(ui, &view, &look, &mut laid, &mut Vec::new());
         }
     }
-    let count = faults.len();
-    assert!(faults.is_empty(), "{count} faults:\n{}", faults.join("\n"));
+}
+
+/// A page of the first characteristic.
+pub(crate) fn seen_at(snapshot: &Snapshot, looked_at: BatchPage) -> BatchView {
+    seen(snapshot, 0, looked_at)
+}
+
+/// Every page once, to be painted in a theme on the small window.
+pub(crate) fn every_page(theme: Theme) -> Vec<(String, crate::contrast::Paint)> {
+    let small = shots()
+        .into_iter()
+        .filter(|shot| shot.size == SMALL && shot.theme == Theme::HighContrast);
+    let named = small.map(|shot| {
+        let paint: crate::contrast::Paint = Box::new(shot.paint(theme));
+        (shot.name.replace("-high", ""), paint)
+    });
+    named.collect()
+}
+
+/// Pictures are kept too, in `target/pictures`.
+#[test]
+fn no_text_of_the_batch_leaves_the_window_or_lies_on_another() {
+    assert_readable(&shots(), text_faults, |shot| shot.size == SMALL);
 }
 
 #[test]
@@ -1008,16 +1023,7 @@ fn the_accepted_pictures_of_the_batch() {
         "batch-night-shafts-table",
         "batch-night-equal-histogram",
     ];
-    let all = shots();
-    let taken = all
-        .iter()
-        .filter(|shot| accepted.contains(&shot.name.as_str()));
-    let found: Vec<_> = taken
-        .map(|shot| compare(&shot.name, &shot.shown().render().unwrap()))
-        .collect();
-    assert_eq!(found.len(), accepted.len());
-    let faults: Vec<String> = found.into_iter().filter_map(Result::err).collect();
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert_accepted(&shots(), &accepted);
 }
 
 #[test]

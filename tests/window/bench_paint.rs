@@ -266,6 +266,7 @@ fn press_of(key: char) -> Press {
         '+' => Press::Plus,
         '-' => Press::Minus,
         '*' => Press::Star,
+        '/' => Press::Slash,
         digit => {
             assert!(digit.is_ascii_digit(), "{digit}");
             Press::Digit(digit)

@@ -84,6 +84,41 @@ fn before_its_first_reading_the_bench_says_what_to_measure_and_nothing_else() {
 }
 
 #[test]
+fn a_form_says_what_to_turn_and_what_would_settle_a_doubt() {
+    let keys = "form = \"roundness\"\nof = \"A\"\nlobes = 3";
+    let text = feature("A", "20 k6", "") + &feature("O", "0.02 max", keys);
+    let mut bench = Bench::new(plan(&text));
+    bench.reads("20.008");
+    let action = shown_with(&bench, &left(&bench)).action;
+    assert!(
+        action.contains("turn A about its own axis, one turn"),
+        "{action}"
+    );
+    assert!(action.contains("O, 0.02 max"), "{action}");
+    // Half of what two faces show; of three lobes they show nothing.
+    assert_eq!(bench.reads("0.004"), "DOUBT");
+    let view = shown(&bench);
+    assert_eq!((block(&view).0, block(&view).2), ("DOUBT", "0.002"));
+    assert!(
+        !block(&view).1.contains('%'),
+        "nobody knows a chance: {:?}",
+        block(&view)
+    );
+    assert_eq!(view.action, "Turn it in a V-block under an indicator.");
+    assert_eq!(view.rows[1].callout, "0.02 max roundness");
+    let desk = Desk {
+        is_why: true,
+        ..Desk::default()
+    };
+    let why = format!("{:?}", shown_with(&bench, &desk).why.unwrap());
+    assert!(
+        why.contains("what the way of measuring makes of the width"),
+        "{why}"
+    );
+    assert!(why.contains("Turn it in a V-block"), "{why}");
+}
+
+#[test]
 fn each_verdict_has_its_word_its_side_and_its_action() {
     // (reading, word, side, action); 20.014: chance = Φ((20.015 - 20.014) / 1.291 µm) = Φ(0.775)
     // = 0.781 by the table of the normal distribution.
@@ -433,12 +468,52 @@ fn a_worse_point_elsewhere_is_named_and_not_this_points_chance() {
     );
 }
 
+/// What can be cut is cut, and measured again, where the session waits for it; where it does not,
+/// the part is put aside, and nobody is sent to cut.
+#[test]
+fn what_can_be_cut_is_told_as_the_session_goes_on() {
+    let text = feature("A", "20 k6", "") + &feature("B", "15 h6", "");
+    let bench_with = |always: bool, rework: bool| {
+        let mut opened = plan(&text);
+        (opened.advance_always, opened.advance_rework) = (always, rework);
+        let mut bench = Bench::new(opened);
+        bench.reads("20.030");
+        bench
+    };
+    let left = |bench: &Bench| {
+        let desk = Desk {
+            left: bench.recorder.head().seq,
+            ..Desk::default()
+        };
+        shown_with(bench, &desk).action
+    };
+    let rework = bench_with(false, true);
+    let cut = "Take 0.021 off the diameter: cut 0.010 deep.";
+    let action = shown(&rework).action;
+    assert_eq!(action, format!("{cut} Then measure it again."));
+    assert_eq!(left(&rework), "Take metal off A, then measure A again.");
+    assert_eq!(states(&shown(&rework)), ["now", "open"]);
+    let always = bench_with(true, false);
+    let aside = "Metal is still on: put aside. Next: B, Ø15 h6 (14.989 to 15.000).";
+    assert_eq!(shown(&always).action, aside);
+    // So it is where only the next point is measured.
+    let mut opened = plan(&feature("A", "20 k6", "points = 2"));
+    opened.advance_always = true;
+    let mut points = Bench::new(opened);
+    points.reads("20.030");
+    let aside = "Metal is still on: put aside. Measure point 2 of 2 of A at another place.";
+    assert_eq!(shown(&points).action, aside);
+    let go = bench_with(false, false);
+    assert_eq!(shown(&go).action, cut);
+    assert_eq!(left(&go), "Measure A, Ø20 k6 (20.002 to 20.015).");
+}
+
 #[test]
 fn a_held_reading_shows_what_came_and_asks() {
     let mut bench = shaft("");
     assert!(bench.reads("0.7877").starts_with("held"));
-    bench.events("mic", "20.008");
-    bench.events("mic", "20.009");
+    bench.events("plain-mic", "20.008");
+    bench.events("plain-mic", "20.009");
     // Left with Enter or not, it stays until it is answered.
     let desk = Desk {
         left: 1_000,

@@ -116,24 +116,28 @@ fn very_long_text_is_bounded_and_that_is_said() {
 #[test]
 fn no_digit_is_lost_when_a_gauge_sends_meanwhile_and_a_question_waits_its_turn() {
     let mut hand = one_feature("");
-    hand.keys("20.0");
+    hand.keys("25.0");
     hand.sends("mic", "25.000");
     assert!(hand.bench.state().bench().held.is_some(), "a slip is held");
     // Typing goes on; minus and plus are part of it, not answers.
     hand.keys("08+-");
-    assert_eq!(hand.typed_text(), Some("20.008"));
+    assert_eq!(hand.typed_text(), Some("25.008"));
     assert!(hand.bench.state().bench().held.is_some());
     assert_eq!(shown_with(&hand.bench, &hand.desk).question, None);
     assert_eq!(hand.keys("⏎"), ["received"], "recorded, and waits");
     assert!(shown_with(&hand.bench, &hand.desk).question.is_some());
     assert_eq!(hand.keys("⏎/").len(), 0, "the question comes first");
     assert!(hand.fault().contains("set it aside"), "{}", hand.fault());
-    let kinds = hand.keys("-");
+    assert_eq!(hand.keys("-"), ["reading_set_aside", "reading_held"]);
+    // Typed again, and it fits: that answers it.
+    let kinds = hand.keys("20.008⏎");
+    let given = ["reading_set_aside", "reading_assigned", "verdict_given"];
     assert_eq!(
-        kinds,
-        ["reading_set_aside", "reading_assigned", "verdict_given"]
+        (kinds[0].as_str(), &kinds[1..]),
+        ("received", &given.map(str::to_owned)[..])
     );
-    assert_eq!(hand.bench.ends(), [End::SetAside, End::Judged]);
+    let ends = [End::SetAside, End::SetAside, End::Judged];
+    assert_eq!(hand.bench.ends(), ends);
     hand.bench.check();
 }
 
@@ -357,7 +361,7 @@ fn a_burst_is_a_reading_whatever_is_open_and_presses_nothing() {
         let mut hand = one_feature("");
         hand.sends("mic", "25.000");
         hand.desk.mode = mode.clone();
-        let events = hand.press(Press::Burst(" +20.008".to_owned()));
+        let events = hand.press(Press::Burst(" +25.001".to_owned()));
         assert!(
             matches!(events[..], [Event::ReadingReceived(_)]),
             "{events:?}"

@@ -98,6 +98,7 @@ fn bush() -> OutlineView {
     let shape = |to: f32, radius: f32, is_bore: bool| OutlineShape {
         target: Some(usize::from(is_bore)),
         id: String::new(),
+        balloon: String::new(),
         from: 0.0,
         to,
         radius_from: radius,
@@ -393,16 +394,48 @@ fn every_drawn_feature_has_its_name_and_a_click_on_it_chooses_it() {
     let whole_part = "Half section of Pump shaft, 62 mm long, 25 mm across; not drawn: C";
     assert!(window.query_by_label(whole_part).is_some());
     let names = [
-        ("drawn A 20 k6, GO", 0),
-        ("drawn B, NO-GO", 1),
-        ("drawn D, open", 3),
-        ("drawn E, open", 4),
+        ("drawn 1 A 20 k6, GO", 0),
+        ("drawn 2 B, NO-GO", 1),
+        ("drawn 4 D, open", 3),
+        ("drawn 5 E, open", 4),
     ];
     for (name, target) in names {
         window.get_by_role_and_label(Role::Button, name).click();
         window.run();
         assert_eq!(presses.take(), [Press::Choose(target)], "{name}");
     }
+}
+
+/// Counted in the plan's file: a thread has a number for each of its elements.
+#[test]
+fn a_balloon_has_the_numbers_of_all_characteristics_of_its_feature() {
+    let balloons = |view: OutlineView| {
+        let shapes = view.shapes.into_iter();
+        let of = shapes.map(|shape| (shape.id, shape.balloon));
+        of.filter(|(id, _)| !id.is_empty())
+            .map(|(id, numbers)| format!("{id} {numbers}"))
+            .collect::<Vec<_>>()
+    };
+    let plan = |elements: &str| {
+        format!(
+            "[part]\nname = \"Gland\"\n\
+             [[feature]]\nid = \"A\"\ncallout = \"20 k6\"\nalong = [0, 10]\n\
+             [[feature]]\nid = \"B\"\ncallout = \"M16x1.5-6g\"\nsurface = \"outside\"\n\
+             along = [10, 30]\nelements = [{elements}]\n\
+             [[feature]]\nid = \"C\"\ncallout = \"30 ±0.1\"\nsurface = \"length\"\n\
+             along = [0, 30]\n"
+        )
+    };
+    let three = "\"major\", \"go_ring\", \"no_go_ring\"";
+    assert_eq!(
+        balloons(of_plan(&plan(three), None)),
+        ["A 1", "B 2-4", "C 5"]
+    );
+    let two = "\"major\", \"go_ring\"";
+    assert_eq!(
+        balloons(of_plan(&plan(two), None)),
+        ["A 1", "B 2, 3", "C 4"]
+    );
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::cell::RefCell;
 use std::rc::Rc;
 use std::sync::Arc;
 
-use eframe::egui::{Pos2, Rect};
+use eframe::egui::Ui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::gauge::{Date, GaugeId, Register};
@@ -30,7 +30,8 @@ use fitledger::window::view::{
 };
 
 use crate::support::bench::{Bench, feature, plan};
-use crate::support::picture::{compare, keep, painted_texts, window};
+use crate::support::picture::window;
+use crate::support::readable::{Shown, assert_accepted, assert_readable, text_faults};
 use crate::support::shown::snapshot;
 
 const SMALL: [f32; 2] = [800.0, 458.0];
@@ -759,47 +760,45 @@ fn zero_shot() -> GaugesView {
     seen(&room, &facts, Some(&snapshot))
 }
 
-impl Shot {
-    fn shown<'a>(&self) -> Harness<'a> {
-        let (view, look) = (self.view.clone(), Look::new(self.theme, Sizes::default()));
-        window(self.size, 1.0, move |ui| {
-            gauges_ui(ui, &view, &look, &mut Vec::new());
-        })
+impl Shown for Shot {
+    fn name(&self) -> &str {
+        &self.name
     }
+
+    fn size(&self) -> [f32; 2] {
+        self.size
+    }
+
+    fn shown<'a>(&self) -> Harness<'a> {
+        window(self.size, 1.0, self.paint(self.theme))
+    }
+}
+
+impl Shot {
+    fn paint(&self, theme: Theme) -> impl FnMut(&mut Ui) + 'static {
+        let (view, look) = (self.view.clone(), Look::new(theme, Sizes::default()));
+        move |ui| {
+            gauges_ui(ui, &view, &look, &mut Vec::new());
+        }
+    }
+}
+
+/// Every page once, to be painted in a theme on the small window.
+pub(crate) fn every_page(theme: Theme) -> Vec<(String, crate::contrast::Paint)> {
+    let small = shots()
+        .into_iter()
+        .filter(|shot| shot.size == SMALL && shot.theme == Theme::HighContrast);
+    let named = small.map(|shot| {
+        let paint: crate::contrast::Paint = Box::new(shot.paint(theme));
+        (shot.name.replace("-high", ""), paint)
+    });
+    named.collect()
 }
 
 /// Each picture is kept too, in `target/pictures`.
 #[test]
 fn no_text_of_the_room_leaves_the_window_or_lies_on_another() {
-    let mut faults = Vec::new();
-    for shot in shots() {
-        let mut harness = shot.shown();
-        let whole = Rect::from_min_size(Pos2::ZERO, shot.size.into());
-        let texts = painted_texts(&harness);
-        for (at, text) in texts.iter().enumerate() {
-            let (words, rect) = (&text.text, text.rect);
-            if !whole.expand(0.5).contains_rect(rect)
-                || !text.clip.expand(1.0).contains_rect(rect.shrink(1.0))
-            {
-                faults.push(format!("{}: {words:?} is cut: {rect:?}", shot.name));
-            }
-            for other in &texts[at + 1..] {
-                let common = rect.intersect(other.rect);
-                if common.width() > 1.0 && common.height() > 1.0 {
-                    let other = &other.text;
-                    faults.push(format!("{}: {words:?} on {other:?}: {common:?}", shot.name));
-                }
-            }
-        }
-        let image = harness.render().unwrap();
-        keep(&shot.name, &image);
-    }
-    assert!(
-        faults.is_empty(),
-        "{} faults:\n{}",
-        faults.len(),
-        faults.join("\n")
-    );
+    assert_readable(&shots(), text_faults, |_| true);
 }
 
 #[test]
@@ -810,16 +809,7 @@ fn the_accepted_pictures_of_the_room() {
         "gauges-night-budget",
         "gauges-night-zero",
     ];
-    let mut found = Vec::new();
-    for shot in shots()
-        .iter()
-        .filter(|shot| accepted.contains(&shot.name.as_str()))
-    {
-        found.push(compare(&shot.name, &shot.shown().render().unwrap()));
-    }
-    assert_eq!(found.len(), accepted.len());
-    let faults: Vec<String> = found.into_iter().filter_map(Result::err).collect();
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert_accepted(&shots(), &accepted);
 }
 
 #[test]
@@ -901,7 +891,7 @@ fn enter_on_the_bench_takes_a_live_value_and_the_foot_says_that_it_is_live() {
         .iter()
         .map(|one| one.text.as_str())
         .collect();
-    assert_eq!(foot[0], "mic: live 20.009 mm, not recorded");
+    assert_eq!(foot[0], "mic → A: live 20.009 mm, not recorded");
     assert!(
         view.keys
             .iter()

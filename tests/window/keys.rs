@@ -279,7 +279,8 @@ fn chords_releases_and_unknown_keys_press_nothing() {
         repeat: false,
         modifiers: Modifiers::NONE,
     };
-    assert_eq!(keyboard.take(&[chord, release, key(Key::F7)], 0), []);
+    assert_eq!(keyboard.take(&[chord, release, key(Key::F9)], 0), []);
+    assert_eq!(keyboard.take(&[key(Key::F7)], 0), [Press::Explain]);
     assert_eq!(keyboard.take(&[text("\u{8}\u{1b}")], 50), []);
     assert_eq!(
         keyboard.take(&[Event::Paste("20.009".to_owned())], 60),

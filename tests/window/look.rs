@@ -11,8 +11,8 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::window::look::{
     ACTION_MINUTES, DIGIT_OVER_SIZE, Distance, Fitted, Look, Pattern, REGULAR, Sizes, Theme,
-    Tokens, VALUE_MINUTES, bold, digit_height_mm, figures, fitted_text, install_faces, paint_mark,
-    paint_pattern, pattern_of, spoken, wrapped_text,
+    Tokens, VALUE_MINUTES, bold, digit_height_mm, figures, fitted_text, icon, icon_svg,
+    install_faces, paint_mark, paint_pattern, pattern_of, spoken, wrapped_text,
 };
 use fitledger::window::view::Mark;
 
@@ -484,4 +484,29 @@ fn what_is_painted_has_a_name() {
     let word = harness.get_by_label("NO-GO");
     assert!((word.rect().width() - 90.0).abs() < 0.1);
     harness.get_by_label("20.046 mm");
+}
+
+/// The desktop shows the file, the window's frame the pixels: both are one drawing.
+#[test]
+fn the_icon_of_the_desktop_is_that_of_the_window() {
+    assert_eq!(icon_svg(), include_str!("../../src/window/look/icon.svg"));
+    for scale in [1, 4, 16] {
+        let icon = icon(scale);
+        let side = 16 * scale;
+        assert_eq!(
+            [icon.width, icon.height].map(|side| side as usize),
+            [side; 2]
+        );
+        assert_eq!(icon.rgba.len(), 4 * side * side);
+        let at = |x: usize, y: usize| {
+            let first = 4 * (y * side + x);
+            icon.rgba[first..first + 4].to_vec()
+        };
+        // The corner, the middle of the GO zone, its marker, and a last pixel of metal on.
+        assert_eq!(at(0, 0), [0x1D, 0x22, 0x27, 255]);
+        assert_eq!(at(6 * scale, 13 * scale), [0x00, 0x9E, 0x73, 255]);
+        assert_eq!(at(9 * scale - 1, 13 * scale), [0xEE, 0xF1, 0xF4, 255]);
+        assert_eq!(at(15 * scale - 1, 14 * scale - 1), [0xE6, 0x9F, 0x00, 255]);
+        assert_eq!(at(15 * scale, 14 * scale - 1), [0x1D, 0x22, 0x27, 255]);
+    }
 }

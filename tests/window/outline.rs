@@ -49,6 +49,7 @@ fn a_plan_becomes_cylinders_bores_and_dimensions_in_millimetres() {
     let plain = OutlineShape {
         target: Some(0),
         id: "A".to_owned(),
+        balloon: "1".to_owned(),
         from: 0.0,
         to: 14.0,
         radius_from: 10.0,
@@ -63,6 +64,11 @@ fn a_plan_becomes_cylinders_bores_and_dimensions_in_millimetres() {
     let piece = |from, to, id: &str, target, radius, leader: Option<&str>| OutlineShape {
         target: Some(target),
         id: id.to_owned(),
+        balloon: if id.is_empty() {
+            String::new()
+        } else {
+            (target + 1).to_string()
+        },
         from,
         to,
         radius_from: radius,

@@ -5,6 +5,8 @@
 mod accepted;
 mod bands;
 
+pub(crate) use accepted::start_pages;
+
 use std::cell::Cell;
 use std::rc::Rc;
 
@@ -18,6 +20,7 @@ use fitledger::window::view::Mark;
 use image::RgbaImage;
 
 use crate::support::picture::{Measured, keep, painted_texts, share_of, window};
+use crate::support::readable::text_faults;
 use crate::support::scenes::{Scene, scene, scenes};
 
 const SMALL: [f32; 2] = [800.0, 480.0];
@@ -164,31 +167,8 @@ fn every_scene_is_in_the_state_that_it_says() {
 fn no_text_leaves_the_window_or_lies_on_another() {
     let mut faults = Vec::new();
     for shot in shots() {
-        let (name, harness) = (shot.name(), shot.shown(1.0));
-        let whole = Rect::from_min_size(Pos2::ZERO, shot.size.into());
-        let texts = painted_texts(&harness);
-        for (at, text) in texts.iter().enumerate() {
-            let (words, rect) = (&text.text, text.rect);
-            if !whole.expand(0.5).contains_rect(rect) {
-                faults.push(format!("{name}: {words:?} leaves the window: {rect:?}"));
-            }
-            // The picture of a glyph has up to a pixel of margin around it.
-            if !text.clip.expand(1.0).contains_rect(rect.shrink(1.0)) {
-                faults.push(format!(
-                    "{name}: {words:?} is cut: {rect:?} in {:?}",
-                    text.clip
-                ));
-            }
-            for other in &texts[at + 1..] {
-                let common = rect.intersect(other.rect);
-                if common.width() > 1.0 && common.height() > 1.0 {
-                    let other = &other.text;
-                    faults.push(format!(
-                        "{name}: {words:?} and {other:?} overlap: {common:?}"
-                    ));
-                }
-            }
-        }
+        let found = text_faults(&shot.shown(1.0), shot.size).into_iter();
+        faults.extend(found.map(|fault| format!("{}: {fault}", shot.name())));
     }
     none(&faults);
 }

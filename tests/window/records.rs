@@ -8,7 +8,7 @@ mod scenes;
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use eframe::egui::{Pos2, Rect};
+use eframe::egui::Ui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::journal::{DispositionKind, Manner, Meaning};
@@ -31,7 +31,8 @@ use fitledger::window::view::{
 };
 
 use self::scenes::{DAMAGE, HEAD, rows, sheet, told, told_open};
-use crate::support::picture::{compare, keep, painted_texts, window};
+use crate::support::picture::{painted_texts, window};
+use crate::support::readable::{Shown, assert_accepted, assert_readable, text_faults};
 
 const SMALL: [f32; 2] = [800.0, 458.0];
 const LARGE: [f32; 2] = [1280.0, 778.0];
@@ -533,7 +534,7 @@ fn a_part_is_shown_as_its_report_prints_it() {
         .unwrap()
         .shapes
         .iter()
-        .map(|one| one.id.as_str())
+        .map(|one| one.balloon.as_str())
         .collect();
     assert_eq!(numbers, ["1", "2", "3"]);
     let corrected = texts(&view)[0];
@@ -1011,42 +1012,45 @@ fn shots() -> Vec<Shot> {
     shots
 }
 
-impl Shot {
-    fn shown<'a>(&self) -> Harness<'a> {
-        let (view, look) = (self.view.clone(), Look::new(self.theme, Sizes::default()));
-        window(self.size, 1.0, move |ui| {
-            records_ui(ui, &view, &look, &mut Vec::new());
-        })
+impl Shown for Shot {
+    fn name(&self) -> &str {
+        &self.name
     }
+
+    fn size(&self) -> [f32; 2] {
+        self.size
+    }
+
+    fn shown<'a>(&self) -> Harness<'a> {
+        window(self.size, 1.0, self.paint(self.theme))
+    }
+}
+
+impl Shot {
+    fn paint(&self, theme: Theme) -> impl FnMut(&mut Ui) + 'static {
+        let (view, look) = (self.view.clone(), Look::new(theme, Sizes::default()));
+        move |ui| {
+            records_ui(ui, &view, &look, &mut Vec::new());
+        }
+    }
+}
+
+/// Every page once, to be painted in a theme on the small window.
+pub(crate) fn every_page(theme: Theme) -> Vec<(String, crate::contrast::Paint)> {
+    let small = shots()
+        .into_iter()
+        .filter(|shot| shot.size == SMALL && shot.theme == Theme::HighContrast);
+    let named = small.map(|shot| {
+        let paint: crate::contrast::Paint = Box::new(shot.paint(theme));
+        (shot.name.replace("-high", ""), paint)
+    });
+    named.collect()
 }
 
 /// Each picture is kept too, in `target/pictures`.
 #[test]
 fn no_text_of_the_records_leaves_the_window_or_lies_on_another() {
-    let mut faults = Vec::new();
-    for shot in shots() {
-        let mut harness = shot.shown();
-        let whole = Rect::from_min_size(Pos2::ZERO, shot.size.into());
-        let texts = painted_texts(&harness);
-        for (at, text) in texts.iter().enumerate() {
-            let (words, rect) = (&text.text, text.rect);
-            if !whole.expand(0.5).contains_rect(rect)
-                || !text.clip.expand(1.0).contains_rect(rect.shrink(1.0))
-            {
-                faults.push(format!("{}: {words:?} is cut: {rect:?}", shot.name));
-            }
-            for other in &texts[at + 1..] {
-                let common = rect.intersect(other.rect);
-                if common.width() > 1.0 && common.height() > 1.0 {
-                    let other = &other.text;
-                    faults.push(format!("{}: {words:?} on {other:?}: {common:?}", shot.name));
-                }
-            }
-        }
-        keep(&shot.name, &harness.render().unwrap());
-    }
-    let count = faults.len();
-    assert!(faults.is_empty(), "{count} faults:\n{}", faults.join("\n"));
+    assert_readable(&shots(), text_faults, |_| true);
 }
 
 #[test]
@@ -1060,16 +1064,7 @@ fn the_accepted_pictures_of_the_records() {
         "records-day-readings",
         "records-night-sign",
     ];
-    let all = shots();
-    let taken = all
-        .iter()
-        .filter(|shot| accepted.contains(&shot.name.as_str()));
-    let found: Vec<_> = taken
-        .map(|shot| compare(&shot.name, &shot.shown().render().unwrap()))
-        .collect();
-    assert_eq!(found.len(), accepted.len());
-    let faults: Vec<String> = found.into_iter().filter_map(Result::err).collect();
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    assert_accepted(&shots(), &accepted);
 }
 
 #[test]

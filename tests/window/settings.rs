@@ -40,6 +40,7 @@ fn every_fault_is_a_sentence_and_the_rest_holds() {
         ("points_per_mm = 99999999999999999", "points_per_mm"),
         ("decimal_marker = \";\"", "decimal_marker"),
         ("glance = \"yes\"", "glance"),
+        ("sound = 1", "sound"),
     ] {
         let (settings, faults) = Settings::parse(line, ',');
         assert_eq!(faults.len(), 1, "{line}");
@@ -48,6 +49,52 @@ fn every_fault_is_a_sentence_and_the_rest_holds() {
         assert_eq!(settings.marker, ',');
         assert!((settings.points_per_mm - POINTS_PER_MM_USUAL).abs() < 1e-6);
     }
+}
+
+const COMMENTED: &str = "# How our window looks.\n\ntheme = \"day\" # by the window\n\
+     distance_m = 2 # from the chuck\n# ours\n\n[more] # behind\nkey = 1\n# end\n";
+
+/// Whatever a person wrote stands where it stood.
+#[test]
+fn comments_blank_lines_and_order_are_kept() {
+    let (mut settings, faults) = Settings::parse(COMMENTED, '.');
+    assert!(faults.is_empty(), "{faults:?}");
+    settings.theme = Theme::Night;
+    settings.has_sound = true;
+    let written = settings.to_text().unwrap();
+    let mut at = 0;
+    for kept in [
+        "# How our window looks.\n\n",
+        "theme = \"night\" # by the window\n",
+        "distance_m = 2 # from the chuck\n",
+        "sound = true\n",
+        "[more] # behind\nkey = 1\n# end\n",
+    ] {
+        let found = written.get(at..).and_then(|rest| rest.find(kept));
+        at += found.unwrap_or_else(|| panic!("{kept:?} in {written}")) + kept.len();
+    }
+    assert!(written.contains("# ours\n"), "{written}");
+    let (again, faults) = Settings::parse(&written, '.');
+    assert_eq!((again.to_text(), faults.len()), (Some(written.clone()), 0));
+    assert!(again.has_sound && again.theme == Theme::Night);
+    // Nothing but a comment: it stays above what comes.
+    let (settings, _) = Settings::parse("# ours\n", '.');
+    assert!(settings.to_text().unwrap().starts_with("# ours\ntheme = "));
+}
+
+/// What a text editor did while the window was open is not lost either.
+#[test]
+fn settings_are_kept_in_the_file_as_it_stands_now() {
+    let (mut settings, _) = Settings::parse("theme = \"day\"\n", '.');
+    settings.is_glance = true;
+    let now = "# new\ntheme = \"day\"\nfuture = 7 # soon\n";
+    let written = settings.to_text_in(now).unwrap();
+    assert!(
+        written.starts_with("# new\ntheme = \"day\"\nfuture = 7 # soon\n"),
+        "{written}"
+    );
+    assert!(written.contains("glance = true\n"));
+    assert_eq!(settings.to_text_in("theme = "), None);
 }
 
 #[test]

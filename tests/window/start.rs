@@ -65,7 +65,7 @@ fn keys(start: &mut Start, facts: &StartFacts, keys: &str) -> Vec<StartAsked> {
 fn begun(asked: &[StartAsked]) -> Vec<&Begin> {
     let begun = asked.iter().filter_map(|one| match one {
         StartAsked::Begin(begin) => Some(begin.as_ref()),
-        StartAsked::LookAgain => None,
+        StartAsked::LookAgain | StartAsked::Mates(_) => None,
     });
     begun.collect()
 }
@@ -311,6 +311,32 @@ fn very_long_text_and_every_press_are_survived() {
 }
 
 #[test]
+fn several_that_are_attached_are_begun_together() {
+    let choice = |source: &str| GaugeChoice {
+        source: source.to_owned(),
+        name: source.to_owned(),
+        detail: String::new(),
+        kind: GaugeKind::Attached,
+    };
+    let facts = StartFacts {
+        gauges: vec![choice("bound\nfar"), choice("bound"), choice("far")],
+        ..StartFacts::default()
+    };
+    let mut start = Start::default();
+    let mut asked = Vec::new();
+    for press in ["2", "0", " ", "k", "6"].map(|key| key.chars().next().unwrap()) {
+        start.press(fitledger::window::keys::character_press(press), &facts);
+    }
+    for _ in 0..2 {
+        asked = start.press(Press::Enter, &facts);
+    }
+    let [StartAsked::Begin(begin)] = asked.as_slice() else {
+        panic!("{asked:?}")
+    };
+    assert_eq!(begin.gauges, ["bound", "far"]);
+}
+
+#[test]
 fn gauges_are_offered_with_what_is_attached_first_in_mind_and_none_is_guessed() {
     use fitledger::gauge::{PortPlace, Register};
     use fitledger::window::app_facts::gauge_choices;
@@ -352,6 +378,8 @@ fn gauges_are_offered_with_what_is_attached_first_in_mind_and_none_is_guessed() 
     assert_eq!(
         kinds(&ports, true),
         [
+            // Both together, each for what the plan binds it to.
+            named("bound\nfar", GaugeKind::Attached),
             named("bound", GaugeKind::Attached),
             named("far", GaugeKind::Attached),
             named("serial:/dev/ttyS0", GaugeKind::PlainPort),

@@ -13,9 +13,11 @@ pub(crate) mod hand;
 pub(crate) mod picture;
 #[path = "../logic/support/program.rs"]
 pub(crate) mod program;
+pub(crate) mod readable;
 pub(crate) mod renderer;
 pub(crate) mod scenes;
 pub(crate) mod shown;
+pub(crate) mod suited_scenes;
 #[path = "../logic/support/taught_gauges.rs"]
 pub(crate) mod taught_gauges;
 pub(crate) mod thread_scenes;

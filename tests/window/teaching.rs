@@ -357,7 +357,7 @@ impl Scene<'_> {
 }
 
 /// What the gauge shows where it is asked to be measured, nanometres.
-fn asked_nm(prompt: &str) -> Option<i64> {
+pub(crate) fn asked_nm(prompt: &str) -> Option<i64> {
     let number = |after: &str| {
         let rest = &prompt[prompt.find(after)? + after.len()..];
         Length::parse_mm(rest.split(' ').next()?).ok()

@@ -13,6 +13,7 @@ use fitledger::window::view::WhyView;
 
 use crate::support::bench::{Bench, feature, plan};
 use crate::support::shown::shown_with;
+use crate::support::suited_scenes::suited;
 
 fn opened(head: &str) -> SessionOpened {
     plan(&format!("{head}{}", feature("A", "20 k6", "")))
@@ -341,4 +342,34 @@ fn what_a_gauge_will_be_worth_is_known_before_the_first_reading() {
     let u = expected_uncertainty(bench.state(), 0).unwrap();
     assert!((u - 1_290.99).abs() < 0.01, "{u}");
     assert_eq!(expected_uncertainty(bench.state(), 7), None);
+}
+
+/// 20 H7/g6: 7 to 41 µm of clearance; a bore of 20.030 takes 19.989 to 20.023, by hand.
+#[test]
+fn what_is_made_to_suit_shows_its_limits_and_why_they_are_not_the_class() {
+    let mut bench = Bench::new(suited("B"));
+    bench.reads("20.008");
+    let view = shown_with(&bench, &Desk::default());
+    let subject = &view.subject;
+    assert_eq!(subject.element, "made to suit");
+    assert_eq!(subject.name, "made to suit, impeller seat");
+    assert!(
+        subject.limits.contains("19.991") && subject.limits.contains("20.021"),
+        "{}",
+        subject.limits
+    );
+    assert_eq!(
+        view.verdict.notes,
+        ["Made to suit its measured mate, not the class."]
+    );
+    let why = why(&bench);
+    let whats: Vec<&str> = why.limits.iter().map(|line| line.what.as_str()).collect();
+    let has = |text: &str| whats.iter().any(|what| what.contains(text));
+    assert!(
+        has("the shaft A is made to suit the hole B, 20.030 mm"),
+        "{whats:?}"
+    );
+    assert!(has("Its own class is 19.980 to 19.993 mm"), "{whats:?}");
+    // The five steps of the class, then the three sentences.
+    assert_eq!(whats.len(), 8, "{whats:?}");
 }

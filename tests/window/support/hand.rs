@@ -1,7 +1,7 @@
 //! A hand at the desk: presses go through the desk to a real recorder on a cruel disk.
 
 use fitledger::journal::Event;
-use fitledger::session::{Command, Incoming, Request};
+use fitledger::session::{Command, Incoming, Request, Snapshot, Tap};
 use fitledger::window::desk::{Asked, Desk, Mode};
 use fitledger::window::press::Press;
 
@@ -14,6 +14,8 @@ pub(crate) struct Hand {
     /// What the session did not do itself.
     pub(crate) asked: Vec<Asked>,
     pub(crate) is_playing: Option<bool>,
+    /// The lines of live gauges.
+    pub(crate) taps: Vec<Tap>,
     pub(crate) refused: Vec<&'static str>,
 }
 
@@ -25,14 +27,22 @@ impl Hand {
             desk,
             asked: Vec::new(),
             is_playing: None,
+            taps: Vec::new(),
             refused: Vec::new(),
         }
     }
 
-    /// One press; what was recorded because of it.
-    pub(crate) fn press(&mut self, press: Press) -> Vec<Event> {
+    /// The session as it is seen now.
+    pub(crate) fn seen(&self) -> Snapshot {
         let mut seen = snapshot(&self.bench);
         seen.is_playing = self.is_playing;
+        seen.taps.clone_from(&self.taps);
+        seen
+    }
+
+    /// One press; what was recorded because of it.
+    pub(crate) fn press(&mut self, press: Press) -> Vec<Event> {
+        let seen = self.seen();
         let asked = self.desk.press(press, &seen);
         let mut events = Vec::new();
         for one in asked {

@@ -11,6 +11,8 @@ use std::path::{Path, PathBuf};
 use eframe::egui::epaint::{ClippedShape, Shape};
 use eframe::egui::{Color32, Rect, Ui, UiBuilder, Vec2};
 use egui_kittest::Harness;
+use fitledger::window::named::{NamedPlace, gather_named, take_named};
+use fitledger::window::view::{deed, explain};
 use image::RgbaImage;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 
@@ -41,9 +43,34 @@ pub(crate) fn window<'a>(
             let builder = UiBuilder::new().max_rect(whole);
             ui.scope_builder(builder, |ui| {
                 ui.set_clip_rect(whole);
+                gather_named(ui.ctx());
                 paint(ui);
+                let named = take_named(ui.ctx());
+                let mut unsaid = named.iter().filter(|place| !is_explained(place)).peekable();
+                if unsaid.peek().is_some() {
+                    panic!("nothing is said of {:#?}", unsaid.collect::<Vec<_>>());
+                }
             });
         })
+}
+
+/// Whatever test paints a name, somebody may ask what it is: it has an explanation of its own.
+fn is_explained(NamedPlace { id, text: says, .. }: &NamedPlace) -> bool {
+    match id.strip_prefix("key ") {
+        Some(cap) => {
+            let does = says.strip_prefix(cap).unwrap_or(says).trim();
+            deed(does).is_some() && is_on_card(does)
+        }
+        None => explain(1, id, says).is_some(),
+    }
+}
+
+/// What a key does stands on the printed card, in these words or in those that it begins with.
+fn is_on_card(does: &str) -> bool {
+    let sides = fitledger::window::view::key_card().sides;
+    let groups = sides.into_iter().flatten();
+    let mut keys = groups.flat_map(|group| group.keys);
+    keys.any(|key| deed(&key.does).is_some() && deed(&key.does) == deed(does))
 }
 
 /// A picture of what `paint` paints on a window of this size in points.
@@ -75,6 +102,11 @@ pub(crate) fn compare(name: &str, image: &RgbaImage) -> Result<(), String> {
     let path = folder.join(format!("{name}.png"));
     if std::env::var_os(WRITE).is_some_and(|value| value == "1") {
         std::fs::create_dir_all(&folder).unwrap();
+        // What still looks so is not written again.
+        let before = image::open(&path).ok();
+        if before.is_some_and(|before| alike(&before.to_rgba8(), image).is_ok()) {
+            return Ok(());
+        }
         // They are kept for ever: small rather than soon.
         let file = std::fs::File::create(&path).unwrap();
         let (small, filter) = (CompressionType::Best, FilterType::Adaptive);

@@ -8,7 +8,8 @@ use fitledger::journal::{Event, GaugeSource, SessionOpened};
 use fitledger::plan::Plan;
 use fitledger::quantity::{Celsius, LengthUnit};
 use fitledger::session::{
-    Command, Incoming, PartState, Recorder, Snapshot, TargetLimits, resume_session,
+    Command, Incoming, PartState, Recorder, Snapshot, Tap, TapKind, TapLine, TargetLimits,
+    Unrecorded, resume_session,
 };
 use fitledger::window::desk::{Desk, Form, Menu, Mode};
 use fitledger::window::look::Tokens;
@@ -17,6 +18,7 @@ use fitledger::window::view::{BenchView, Mark, bench_view};
 use super::bench::{Bench, NAME, feature, moment_at, plan, typed, typed_angle};
 use super::cruel_disk::{CruelDisk, Fault, Plan as FaultPlan};
 use super::shown::snapshot;
+use super::suited_scenes::suited_scenes;
 use super::thread_scenes::thread_scenes;
 
 /// Disk full.
@@ -81,6 +83,13 @@ pub(crate) fn demo() -> SessionOpened {
 
 fn at_demo() -> Bench {
     Bench::new(demo())
+}
+
+/// The same with the micrometer at a port.
+fn at_port() -> Bench {
+    let mut opened = demo();
+    "serial:/dev/ttyUSB0".clone_into(&mut opened.sources[0].source);
+    Bench::new(opened)
 }
 
 fn mic(bench: &mut Bench, readings: &[&str]) {
@@ -236,6 +245,17 @@ fn warm_and_many() -> Vec<Scene> {
     bench.asks(Command::TakeOut);
     add("left-open", &bench, Mark::Go);
     scenes.push(Scene::new("closed", &closed(), Mark::Go));
+    let mut next_batch = Scene::new("closed-next", &closed(), Mark::Go);
+    next_batch.desk.can_begin_again = true;
+    let mut late = Scene::new("closed-late", &closed(), Mark::NotRecorded);
+    late.desk.can_begin_again = true;
+    late.snapshot.unrecorded = Some(Unrecorded {
+        cause: "The session is closed.".to_owned(),
+        hint: "Write it down; measure it again in the next session.".to_owned(),
+        count: 1,
+        readings: vec!["20.010".to_owned()],
+    });
+    scenes.extend([next_batch, late]);
     scenes.push(Scene::new("ten-thousand", &ten_thousand(), Mark::Go));
     scenes
 }
@@ -268,12 +288,12 @@ fn ten_thousand() -> Bench {
 fn troubled() -> Vec<Scene> {
     let mut scenes = Vec::new();
     let mut add = |name, bench: &Bench, mark| scenes.push(Scene::new(name, bench, mark));
-    let mut bench = at_demo();
+    let mut bench = at_port();
     notice(&mut bench, line("mic-25", "attached", "/dev/ttyUSB0"));
     mic(&mut bench, &["20.008"]);
     notice(&mut bench, line("mic-25", "unplugged", "/dev/ttyUSB0"));
     add("unplugged", &bench, Mark::Inside);
-    let mut bench = at_demo();
+    let mut bench = at_port();
     notice(&mut bench, line("mic-25", "attached", "/dev/ttyUSB0"));
     mic(&mut bench, &["20.008"]);
     for _ in 0..3 {
@@ -293,7 +313,26 @@ fn troubled() -> Vec<Scene> {
     assert_eq!(taken.unwrap().failure, None);
     add("continued", &bench, Mark::Go);
     add("damaged-resumed", &resumed(), Mark::Inside);
+    add("zero-failed", &comparator(true), Mark::Doubt);
+    add("zero-due", &comparator(false), Mark::Go);
     scenes
+}
+
+/// A bore read by a comparator that is checked on its ring every eight hours: not yet, or in vain.
+fn comparator(fails: bool) -> Bench {
+    let mut opened = plan(&feature("A", "20 H7", "name = \"bush\""));
+    let every = "set_on = \"ring\"\nzero_check = { every_hours = 8, on = \"ring\" }";
+    opened.gauges = opened.gauges.replace("set_on = \"ring\"", every);
+    let mut bench = Bench::new(opened);
+    if fails {
+        bench.asks(Command::AskZeroCheck {
+            gauge: GaugeId::new("comparator"),
+            standard: None,
+        });
+        bench.events("comparator", "0.05");
+    }
+    bench.events("comparator", "0.010");
+    bench
 }
 
 /// A session whose disk is full from the second reading on.
@@ -406,6 +445,22 @@ fn control_names() -> Bench {
     bench
 }
 
+/// The line of a gauge that streams.
+pub(crate) fn live(gauge: &str) -> Tap {
+    let line = TapLine {
+        at_ms: 0,
+        raw: b"20.008".to_vec(),
+        text: "20.008 mm".to_owned(),
+        is_value: true,
+    };
+    Tap {
+        gauges: vec![GaugeId::new(gauge)],
+        kind: TapKind::Streams,
+        lines: [line].into(),
+        ..Tap::default()
+    }
+}
+
 /// What the person is doing while nothing changes in the session.
 fn at_the_keys() -> Vec<Scene> {
     let mut bench = at_demo();
@@ -432,6 +487,19 @@ fn at_the_keys() -> Vec<Scene> {
             text: "31.0 21".to_owned(),
         }),
     ];
+    for (name, is_rework) in [("rework", true), ("put-aside", false)] {
+        let mut opened = demo();
+        (opened.advance_always, opened.advance_rework) = (!is_rework, is_rework);
+        let mut bench = Bench::new(opened);
+        // All three points, so that it is settled where the session moves on.
+        let last = if is_rework { 1 } else { 3 };
+        mic(&mut bench, &["20.046", "20.045", "20.046"][..last]);
+        scenes.push(Scene::new(name, &bench, Mark::NoGo));
+    }
+    let mut which =
+        Scene::new("live-which", &at_demo(), Mark::Open).doing(Mode::Choosing(Menu::LiveGauge));
+    which.snapshot.taps = ["caliper-150", "bore-6"].map(live).to_vec();
+    scenes.push(which);
     let mut fault = typed("typing-fault").doing(typing("20.0.1"));
     fault.desk.fault = Some("A second point at column 5.".to_owned());
     let mut why = scene("why");
@@ -474,6 +542,7 @@ static SCENES: LazyLock<Vec<Scene>> = LazyLock::new(|| {
         other_plans,
         at_the_keys,
         thread_scenes,
+        suited_scenes,
     ];
     groups.into_iter().flat_map(|group| group()).collect()
 });
