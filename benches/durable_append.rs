@@ -4,11 +4,12 @@
 //! that whatever else the machine does hits both alike. What counts is the median paired ratio.
 //!
 //! `cargo bench --bench durable_append [-- --events N] [--group N] [--folder DIR] [--goal 1.1]`
-//! ends with exit code 1 when the median ratio is above the goal.
+//! ends with exit code 1 when the median ratio is above the goal. `durable_append serve FOLDER` times
+//! one call for each line `bare` or `recorded` of standard input: `benches/anchors.py` asks in turns.
 
 use std::error::Error;
 use std::fs::{self, File, OpenOptions};
-use std::io::Write;
+use std::io::{BufRead, Write};
 use std::path::PathBuf;
 use std::process::ExitCode;
 use std::time::Instant;
@@ -91,6 +92,38 @@ fn recorded(
     Ok(start.elapsed().as_secs_f64())
 }
 
+/// The two files of a folder.
+fn files(folder: &std::path::Path) -> Result<(File, JournalWriter<DiskFile>), Box<dyn Error>> {
+    let file = OpenOptions::new()
+        .append(true)
+        .create_new(true)
+        .open(folder.join("bare"))?;
+    file.sync_all()?;
+    let writer = JournalWriter::create(&DiskFolder::new(folder), "journal.jsonl")?;
+    Ok((file, writer))
+}
+
+/// Answers one call a line until the input ends: the nanoseconds that it took.
+fn serve(folder: &str) -> Result<(), Box<dyn Error>> {
+    let (mut file, mut writer) = files(folder.as_ref())?;
+    let moment = Moment {
+        time: jiff::Timestamp::now(),
+        mono_ms: 0,
+    };
+    let mut out = std::io::stdout().lock();
+    for (turn, line) in std::io::stdin().lock().lines().enumerate() {
+        let group = group(turn, 1, moment)?;
+        let seconds = match line?.trim() {
+            "bare" => bare(&mut file, &group)?,
+            "recorded" => recorded(&mut writer, &group, moment)?,
+            other => return Err(format!("no call is named {other:?}").into()),
+        };
+        writeln!(out, "{{\"ns\": {:.0}}}", seconds * 1e9)?;
+        out.flush()?;
+    }
+    Ok(())
+}
+
 fn at(sorted: &[f64], share: f64) -> f64 {
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // a place in a short list
     let index = (share * (sorted.len() - 1) as f64).round() as usize;
@@ -105,17 +138,11 @@ fn sorted(mut values: Vec<f64>) -> Vec<f64> {
 fn run() -> Result<bool, Box<dyn Error>> {
     let plan = plan()?;
     let place = tempfile::tempdir_in(&plan.folder)?;
-    let folder = DiskFolder::new(place.path());
     let moment = Moment {
         time: jiff::Timestamp::now(),
         mono_ms: 0,
     };
-    let mut file = OpenOptions::new()
-        .append(true)
-        .create_new(true)
-        .open(place.path().join("bare"))?;
-    file.sync_all()?;
-    let mut writer = JournalWriter::create(&folder, "journal.jsonl")?;
+    let (mut file, mut writer) = files(place.path())?;
     let (mut bares, mut ours, mut ratios) = (Vec::new(), Vec::new(), Vec::new());
     let warm_up = plan.events / 20;
     for turn in 0..plan.events + warm_up {
@@ -159,7 +186,12 @@ fn run() -> Result<bool, Box<dyn Error>> {
 }
 
 fn main() -> ExitCode {
-    match run() {
+    let given: Vec<String> = std::env::args().skip(1).collect();
+    let done = match given.as_slice() {
+        [word, folder] if word == "serve" => serve(folder).map(|()| true),
+        _ => run(),
+    };
+    match done {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(1),
         Err(error) => {

@@ -8,6 +8,8 @@
 //!
 //! `cargo bench --bench journal_replay [-- --events N] [--turns N] [--folder DIR]
 //! [--goal RATIO] [--memory MIB]` ends with exit code 1 when a goal that was given is missed.
+//! `--write FILE` only writes the journal, and `--serve FILE` replays it once for each line of
+//! standard input: `benches/anchors.py` asks in turns.
 
 use std::error::Error;
 use std::fs::File;
@@ -291,6 +293,19 @@ fn peak_mib() -> Option<f64> {
         .map(|kib| kib / 1024.0)
 }
 
+/// Answers one replay a line until the input ends.
+fn serve(path: &Path) -> Result<(), Box<dyn Error>> {
+    let mut out = std::io::stdout().lock();
+    for line in std::io::stdin().lock().lines() {
+        line?;
+        let start = Instant::now();
+        black_box(rebuild(path)?);
+        writeln!(out, "{{\"ns\": {}}}", start.elapsed().as_nanos())?;
+        out.flush()?;
+    }
+    Ok(())
+}
+
 fn median(values: &[f64]) -> [f64; 3] {
     let mut values = values.to_vec();
     values.sort_by(f64::total_cmp);
@@ -313,6 +328,10 @@ fn run() -> Result<bool, Box<dyn Error>> {
             "--bench" => {}
             "--write" => {
                 write_journal(Path::new(&value()?), events)?;
+                return Ok(true);
+            }
+            "--serve" => {
+                serve(Path::new(&value()?))?;
                 return Ok(true);
             }
             "--peak" => {

@@ -4,8 +4,11 @@
 //! full decoder (all framings, units, error places), with the free-width pattern and with fixed
 //! columns. Besides criterion's tables it prints the paired ratio, timed alternately (A B A B),
 //! because a ratio of two separate runs is no evidence. Goal: at most 2.0 times the strict loop.
+//! `parse_readings serve FILE` decodes that file once for each line of standard input and answers its
+//! time and its values: `benches/anchors.py` asks in turns with other libraries.
 
 use std::hint::black_box;
+use std::io::{BufRead, Write};
 use std::sync::Arc;
 use std::time::Instant;
 
@@ -125,7 +128,31 @@ fn paired(name: &str, project: &Parse<'_>, text: &[u8]) {
     );
 }
 
+/// Answers one decoding a line until the input ends.
+fn serve(path: &str) -> Result<(), Box<dyn std::error::Error>> {
+    let (text, free) = (std::fs::read(path)?, built_in("line-free")?);
+    let mut out = std::io::stdout().lock();
+    for line in std::io::stdin().lock().lines() {
+        line?;
+        let start = Instant::now();
+        let (sum_um, bad) = black_box(decoded(&free, black_box(&text), text.len()));
+        let ns = start.elapsed().as_nanos();
+        writeln!(
+            out,
+            "{{\"ns\": {ns}, \"sum_um\": {sum_um}, \"bad\": {bad}}}"
+        )?;
+        out.flush()?;
+    }
+    Ok(())
+}
+
 fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let given: Vec<String> = std::env::args().skip(1).collect();
+    if let [word, path] = given.as_slice()
+        && word == "serve"
+    {
+        return serve(path);
+    }
     let free = built_in("line-free")?;
     let columns = Arc::new(Adapter::from_text(COLUMNS, Some("columns"))?);
     let (plus, mixed) = (lines(false), lines(true));

@@ -5,7 +5,9 @@
 //! another thread, which tells by a channel. Both are timed in turns (A B A B ...). The goal is a
 //! p99 of the program's own share of at most 1 ms.
 //!
-//! `cargo bench --bench serial_to_verdict [-- --turns N]`
+//! `cargo bench --bench serial_to_verdict [-- --turns N]`; `serial_to_verdict read PORT N` only reads
+//! and decodes N readings of a port and tells the time from the first to the last, for
+//! `benches/anchors.py`.
 
 use std::error::Error;
 use std::io::{self, BufReader, Read, Write};
@@ -203,6 +205,35 @@ impl Bench {
     }
 }
 
+/// Reads so many readings and tells how long it took from the first to the last.
+fn read_only(path: &str, wanted: usize) -> Result<(), Box<dyn Error>> {
+    let mut inbox = Inbox::new(Clock::starting_at(0))?;
+    let adapter = built_in("line-free")?;
+    let line = adapter.line().ok_or("no line")?;
+    let intake = Intake::new(GaugeId::new("mic-25"), Origin::Sent);
+    let port = GaugePort::open("mic-25", PortAddress::new(path), line, adapter, intake)?;
+    inbox.spawn_reader(move |mailer| port.read(mailer));
+    println!("open");
+    let (mut seen, mut first) = (0, None);
+    while seen < wanted {
+        let batch = inbox.next_batch(Duration::from_secs(5));
+        if batch.is_empty() {
+            return Err(format!("only {seen} of {wanted} readings came").into());
+        }
+        let is_reading = |one: &&Arrival| matches!(one, Arrival::Incoming(_, Incoming::Reading(_)));
+        let came = batch.iter().filter(is_reading).count();
+        if came > 0 {
+            first.get_or_insert_with(|| (Instant::now(), came));
+        }
+        seen += came;
+    }
+    let (start, before) = first.ok_or("no reading came")?;
+    let ns = start.elapsed().as_nanos();
+    println!("{{\"ns\": {ns}, \"readings\": {}}}", seen - before);
+    inbox.shut_down();
+    Ok(())
+}
+
 fn sorted_us(mut values: Vec<f64>) -> Vec<f64> {
     values.sort_by(f64::total_cmp);
     values
@@ -263,7 +294,15 @@ fn run() -> Result<(), Box<dyn Error>> {
 }
 
 fn main() -> ExitCode {
-    match run() {
+    let given: Vec<String> = std::env::args().skip(1).collect();
+    let done = match given.as_slice() {
+        [word, port, count] if word == "read" => match count.parse() {
+            Ok(count) => read_only(port, count),
+            Err(error) => Err(error.into()),
+        },
+        _ => run(),
+    };
+    match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("serial_to_verdict: {error}");
