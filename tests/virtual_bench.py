@@ -169,7 +169,7 @@ class Bench:
         self.still()
         return first_ms
 
-    def alive_until(self, condition, what, seconds=10, every=0.02):
+    def alive_until(self, condition, what, seconds=30, every=0.02):
         def either():
             self.check_alive()
             return condition()
@@ -203,7 +203,7 @@ class Bench:
     def keys(self, *names, delay_ms=HAND_MS):
         self.screen.xdotool("key", "--delay", delay_ms, *names)
 
-    def changes(self, act, what, seconds=10):
+    def changes(self, act, what, seconds=30):
         """Does it, and waits until the screen is another one and stands still."""
         before = self.digest()
         act()
@@ -222,7 +222,7 @@ class Bench:
             time.sleep(0.02)
         raise Failed("the screen does not stand still")
 
-    def more(self, kind, before, seconds=10):
+    def more(self, kind, before, seconds=30):
         """Waits until there are more events of a kind than before; the last of them."""
         found = lambda: self.events(kind)[len(before) :]
         return self.alive_until(found, f"{kind} in the journal", seconds)[-1]
@@ -296,8 +296,8 @@ def plate(picture, word):
 
 
 def check_plate(bench, word, name):
-    """The plate of that word, and of no other, is on the screen, at the latest in 5 s."""
-    end = time.monotonic() + 5
+    """The plate of that word, and of no other, is on the screen, at the latest in 20 s."""
+    end = time.monotonic() + 20
     while True:
         picture = bench.picture(name)
         shares = {one: plate(picture, one) for one in FILLS}

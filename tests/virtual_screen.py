@@ -11,7 +11,7 @@ class Failed(Exception):
     """What was promised and not kept."""
 
 
-def wait_until(condition, what, seconds=10.0, every=0.02):
+def wait_until(condition, what, seconds=30.0, every=0.02):
     """The first answer that is true; fails after so many seconds."""
     end = time.monotonic() + seconds
     while True:
@@ -111,7 +111,7 @@ class Screen:
     def xdotool(self, *arguments):
         environment = {**os.environ, "DISPLAY": self.display}
         command = ["xdotool", *map(str, arguments)]
-        done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=20)
+        done = subprocess.run(command, env=environment, capture_output=True, text=True, timeout=60)
         return done.stdout.strip()
 
     def ask_to_close(self, window):

@@ -102,7 +102,7 @@ def verified(bench, program):
     """The program itself derives every verdict again."""
     for path in bench.journals.paths():
         command = [program, "verify", "--json", str(path)]
-        done = subprocess.run(command, capture_output=True, text=True, timeout=30)
+        done = subprocess.run(command, capture_output=True, text=True, timeout=120)
         found = json.loads(done.stdout.splitlines()[0])
         # Closing the window leaves a session that goes on later.
         fine = done.returncode == 0 and found["state"] == "not_closed"

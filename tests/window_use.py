@@ -61,7 +61,7 @@ def ended(bench, words, name):
     check(found == words, f"{name}: {found}")
     journal = str(bench.journals.paths()[-1])
     command = [bench.program, "--workspace", str(bench.workspace), "verify", "--json", journal]
-    done = subprocess.run(command, capture_output=True, text=True, timeout=30)
+    done = subprocess.run(command, capture_output=True, text=True, timeout=120)
     state = json.loads(done.stdout.splitlines()[0])["state"]
     check(done.returncode == 0 and state in ("sound", "not_closed"), f"verify: {done.stdout}")
     count = len(bench.events("reading_received"))

@@ -13,7 +13,7 @@ use crate::support::guide::{PORT, Piece, all, pieces};
 use crate::support::program::{FarEnd, Shop};
 
 /// A gauge that is played is read by then, however busy the machine is.
-const PATIENCE: Duration = Duration::from_secs(30);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Where commands find the program, the sources' root, and no display.
 fn prefix() -> String {

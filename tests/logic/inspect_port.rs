@@ -90,7 +90,7 @@ fn an_unplugged_gauge_gives_no_partial_reading_and_goes_on_when_it_is_back() {
     drop(far);
     shop.wait_for("unplugged", 1);
     assert!(
-        since.elapsed() < Duration::from_secs(3),
+        since.elapsed() < Duration::from_secs(15),
         "told after {:?}",
         since.elapsed()
     );

@@ -13,9 +13,9 @@ use crate::support::program::{FarEnd, Running, Shop, lines_of};
 
 const GAUGES: &str = "[[gauge]]\nid = \"mic\"\nkind = \"outside_micrometer\"\nrange = [0, 25]\n\
 resolution = 0.001\nmpe = 0.002\n";
-/// What is wrong on the line is told within that time: a half reading ends with a pause of half a
-/// second.
-const AT_ONCE: Duration = Duration::from_secs(2);
+/// What is wrong on the line is told within that time. It takes half a second, the pause that ends a
+/// half reading; how loaded the machine is must not decide.
+const AT_ONCE: Duration = Duration::from_secs(15);
 
 struct Bench {
     shop: Shop,
@@ -191,7 +191,7 @@ fn with_the_button_alone_it_is_always_said_what_comes_next() {
                 return;
             }
             assert!(
-                since.elapsed() < Duration::from_secs(20),
+                since.elapsed() < Duration::from_secs(60),
                 "{wanted}: {line}"
             );
         }

@@ -17,7 +17,9 @@ use fitledger::wire::{Adapter, PortAccess, PortAddress, SeenPort, UsbIdentity, b
 use crate::inspect_asked::adapter;
 use crate::support::program::FarEnd;
 
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(60);
+/// It takes a fraction of a second; how loaded the machine is must not decide.
+const SOON: Duration = Duration::from_secs(15);
 
 /// What is attached, as it is told to the program.
 #[derive(Clone, Default)]
@@ -99,7 +101,7 @@ fn adapters_that_change_their_names_while_unplugged_are_each_found_by_identity()
     drop(far);
     let told = until(&inbox, "b unplugged");
     assert!(
-        since.elapsed() < Duration::from_secs(2),
+        since.elapsed() < SOON,
         "{:?}",
         since.elapsed()
     );
@@ -214,7 +216,7 @@ fn a_port_that_no_session_holds_is_watched_until_that_is_dropped() {
     let since = Instant::now();
     drop(watch);
     assert!(
-        since.elapsed() < Duration::from_secs(2),
+        since.elapsed() < SOON,
         "{:?}",
         since.elapsed()
     );

@@ -148,7 +148,7 @@ fn two_streams(left: &FarEnd, right: &FarEnd) -> Desk<'static> {
 }
 
 fn until_seen(desk: &mut Desk<'_>, label: &str) {
-    let until = Instant::now() + Duration::from_secs(10);
+    let until = Instant::now() + Duration::from_secs(60);
     while desk.harness.query_by_label_contains(label).is_none() {
         assert!(Instant::now() < until, "{label} is not seen");
         std::thread::sleep(Duration::from_millis(5));

@@ -115,14 +115,14 @@ impl Desk<'_> {
 
     /// The same of several windows at once.
     pub(crate) fn wait_all(desks: &mut [Self], kind: &str, count: usize) {
-        let until = Instant::now() + Duration::from_secs(20);
+        let until = Instant::now() + Duration::from_secs(60);
         for desk in &mut *desks {
             while desk.count(kind) < count {
                 assert!(Instant::now() < until, "{kind}: {}", desk.journal());
                 std::thread::sleep(Duration::from_millis(5));
             }
         }
-        let shown_by = Instant::now() + Duration::from_secs(5);
+        let shown_by = Instant::now() + Duration::from_secs(30);
         for desk in &mut *desks {
             while desk.is_behind() && Instant::now() < shown_by {
                 std::thread::sleep(Duration::from_millis(5));
@@ -358,7 +358,7 @@ fn two_clicks_of_one_hand_answer_one_question() {
     desk.keys("8.520⏎");
     desk.wait("verdict_given", 1);
     // The window follows the journal a moment later.
-    let until = Instant::now() + Duration::from_secs(20);
+    let until = Instant::now() + Duration::from_secs(60);
     while desk.harness.query_by_label("goes").is_none() {
         assert!(Instant::now() < until, "{}", desk.journal());
         std::thread::sleep(Duration::from_millis(5));
@@ -379,7 +379,7 @@ fn two_clicks_of_one_hand_answer_one_question() {
         desk.harness.step();
         if click == 0 {
             // What it answered is on the screen before the hand clicks again.
-            let until = Instant::now() + Duration::from_secs(20);
+            let until = Instant::now() + Duration::from_secs(60);
             while desk.count("verdict_given") < 2 {
                 assert!(Instant::now() < until, "{}", desk.journal());
                 std::thread::sleep(Duration::from_millis(5));

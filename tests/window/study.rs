@@ -398,7 +398,7 @@ fn an_earlier_day_is_looked_for_and_shown_once_all_is_measured() {
     desk.wait("study_opened", 3);
     desk.keys("20.011⏎20.012⏎20.013⏎");
     desk.wait("study_cell_filled", 9);
-    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
     while desk
         .harness
         .query_by_label_contains("1, 2026-11-24")
@@ -529,7 +529,7 @@ fn a_check_that_fails_elsewhere_is_told_on_the_page_of_the_study() {
 /// Waits until that is on the screen.
 #[cfg(unix)]
 fn shows(desk: &mut Desk<'_>, text: &str) {
-    let until = std::time::Instant::now() + std::time::Duration::from_secs(20);
+    let until = std::time::Instant::now() + std::time::Duration::from_secs(60);
     while desk
         .harness
         .query_all_by_label_contains(text)

@@ -35,7 +35,7 @@ port = { path = \"/dev/ttyUSB7\" }\n\
 [[gauge]]\nid = \"loose\"\nkind = \"caliper\"\nrange = [0, 150]\nresolution = 0.01\n";
 
 /// How long a test waits for something that happens on another thread.
-const PATIENCE: Duration = Duration::from_secs(30);
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// What test and made-up port share.
 #[derive(Default)]

@@ -32,7 +32,7 @@ fn one_part(far: &FarEnd) -> Desk<'static> {
 }
 
 fn until_seen(desk: &mut Desk<'_>, label: &str) {
-    let until = Instant::now() + Duration::from_secs(20);
+    let until = Instant::now() + Duration::from_secs(60);
     loop {
         let mut found = desk.harness.query_all_by_label_contains(label);
         if found.next().is_some() {

@@ -83,7 +83,7 @@ impl Bench<'_> {
     }
 
     pub(crate) fn until_told(&mut self, text: &str) {
-        let end = Instant::now() + Duration::from_secs(20);
+        let end = Instant::now() + Duration::from_secs(60);
         loop {
             self.harness.step();
             if self.tells(text) {

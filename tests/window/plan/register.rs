@@ -194,7 +194,7 @@ fn a_file_that_is_only_touched_is_no_news_and_one_that_was_deleted_meanwhile_is(
     let (sends, hears) = std::sync::mpsc::channel();
     let changed = move || sends.send(()).unwrap();
     let other = GaugesWatch::start(workspace, known, changed).unwrap();
-    hears.recv_timeout(Duration::from_secs(20)).unwrap();
+    hears.recv_timeout(Duration::from_secs(60)).unwrap();
     assert_eq!(other.news(), Some(GaugesSaid::NotThere));
     assert_eq!(other.news(), None, "once");
 }
