@@ -167,14 +167,14 @@ fn run() -> Result<bool, Box<dyn Error>> {
         plan.group,
         load.trim()
     );
-    for (name, values) in [("bare append + sync", bares), ("append + commit", ours)] {
-        let values = sorted(values);
-        println!(
-            "{name:>20}: median {:8.1} us, p99 {:8.1} us",
-            at(&values, 0.5),
-            at(&values, 0.99)
-        );
-    }
+    let [bare_p99, our_p99] =
+        [("bare append + sync", bares), ("append + commit", ours)].map(|(name, values)| {
+            let values = sorted(values);
+            let (median, p99) = (at(&values, 0.5), at(&values, 0.99));
+            println!("{name:>20}: median {median:8.1} us, p99 {p99:8.1} us");
+            p99
+        });
+    println!("{:>20}: {:.3}", "p99 / bare p99", our_p99 / bare_p99);
     let ratios = sorted(ratios);
     let [low, median, high] = [0.25, 0.5, 0.75].map(|share| at(&ratios, share));
     println!(

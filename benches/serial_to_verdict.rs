@@ -262,7 +262,8 @@ fn run() -> Result<(), Box<dyn Error>> {
     let (mut bare_master, mut bare_near) = TTYPort::pair()?;
     bare_near.set_timeout(Duration::from_secs(60))?;
     let bare = bare_reader(bare_near);
-    let (mut own, mut whole, mut bare_us, mut ratios) = (vec![], vec![], vec![], vec![]);
+    let (mut own, mut whole, mut syncs_us) = (vec![], vec![], vec![]);
+    let (mut bare_us, mut ratios) = (vec![], vec![]);
     for turn in 0..turns + 20 {
         let start = Instant::now();
         bare_master.write_all(FRAME)?;
@@ -275,13 +276,16 @@ fn run() -> Result<(), Box<dyn Error>> {
         let share = all.saturating_sub(syncs).as_secs_f64() * 1e6;
         own.push(share);
         whole.push(all.as_secs_f64() * 1e6);
+        syncs_us.push(syncs.as_secs_f64() * 1e6);
         bare_us.push(anchor);
         ratios.push(share / anchor);
     }
     println!("{turns} readings each");
     tell("bare pseudo-terminal", bare_us);
     let (_, p99) = tell("own share, syncs excluded", own);
-    tell("to the disk, syncs included", whole);
+    let (_, saved) = tell("to the disk, syncs included", whole);
+    let (_, synced) = tell("those two syncs alone", syncs_us);
+    println!("saved / its syncs alone, p99: {:.3}", saved / synced);
     let ratios = sorted_us(ratios);
     println!(
         "paired ratio own share / bare: median {:.2}",

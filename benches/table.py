@@ -19,6 +19,7 @@ NUMBER = r"([0-9.]+)"
 BENCHES = {
     "durable_append": (BENCH.format("durable_append") + " -- --events 2000", [
         ("an event recorded / bare append and sync, median", rf"paired ratio: median {NUMBER}", "", 1.05),
+        ("the same, its p99 / p99 of the bare one", rf"p99 / bare p99: {NUMBER}", "", 1.5),
     ]),
     "parse_readings": (BENCH.format("parse_readings") + " -- --noplot", [
         ("decoder / strict loop", rf"^line-free: .*paired ratio {NUMBER}", "", 2.0),
@@ -40,6 +41,7 @@ BENCHES = {
     ]),
     "serial_to_verdict": (BENCH.format("serial_to_verdict"), [
         ("last byte to verdict, own share, p99", rf"own share, syncs excluded .*p99 +{NUMBER}", "us", 1000),
+        ("last byte to recorded / its syncs alone, p99", rf"saved / its syncs alone, p99: {NUMBER}", "", 1.1),
     ]),
     "find_records": (BENCH.format("find_records"), [
         ("10,000 records opened", rf"open: median +{NUMBER} ms", "ms", 2000),
