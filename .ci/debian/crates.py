@@ -26,13 +26,19 @@ packages = [one for one in metadata["packages"] if (one["name"], one["version"])
 assert len(packages) == len(seen), "a library is there twice, or not at all"
 
 texts, without = {}, []
-print("Libraries in this program, and their licences\n")
+print("Libraries in this program, and their licences")
+# The MPL-2.0 asks that it be said where the source is; the others lose nothing by it.
+print("The source of each, unchanged: https://crates.io/crates/NAME/VERSION\n")
 for package in sorted(packages, key=lambda one: (one["name"], one["version"])):
     print(f"{package['name']} {package['version']}: {package['license'] or package['license_file']}")
     folder = os.path.dirname(package["manifest_path"])
     names = [name for name in sorted(os.listdir(folder))
-             if name.upper().startswith(("LICENSE", "LICENCE", "COPYING", "NOTICE", "UNLICENSE"))
-             and os.path.isfile(os.path.join(folder, name))]
+             if name.upper().startswith(("LICENSE", "LICENCE", "COPYING", "NOTICE", "UNLICENSE"))]
+    # Faces in a library have licences of their own, in texts beside them.
+    faces = os.path.join(folder, "fonts")
+    if os.path.isdir(faces):
+        names += [f"fonts/{name}" for name in sorted(os.listdir(faces)) if name.endswith(".txt")]
+    names = [name for name in names if os.path.isfile(os.path.join(folder, name))]
     for name in names:
         with open(os.path.join(folder, name), encoding="utf-8", errors="replace") as source:
             texts.setdefault(source.read().strip(), []).append(f"{package['name']} ({name})")
