@@ -2,9 +2,11 @@
 //! window, hands each frame to [`Window`], looks up what there is to begin with, and keeps the
 //! settings.
 
+use std::cell::Cell;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
@@ -31,7 +33,7 @@ use super::sound::Tone;
 use super::sound_player::{SoundPlaces, SoundPlayer};
 use super::start::{GaugeChoice, Known, StartFacts};
 use super::study_past::{Days, StudyAt, StudyPast};
-use super::taken_away::{taken_away, until_taken_away};
+use super::taken_away::{never_opened, taken_away, until_taken_away};
 use super::teach_run::{Kept, TeachOutside, TeachSide};
 use super::teach_setup::TeachOrder;
 use crate::gauge::{Date, Gauge, GaugeId, PortPlace, Register, StudyEntry};
@@ -69,12 +71,18 @@ pub fn open(begin: Option<Begin>, workspace: Workspace) -> Result<(), BeginError
         ..eframe::NativeOptions::default()
     };
     // The session begins only once the window is there.
+    let is_there = Rc::new(Cell::new(false));
+    let opened = Rc::clone(&is_there);
     let create = move |context: &eframe::CreationContext<'_>| -> AppMade {
+        opened.set(true);
         let app = App::new(&context.egui_ctx, begin.as_ref(), workspace, started);
         Ok(Box::new(app))
     };
     let run = || eframe::run_native("fitledger", options, Box::new(create));
-    let ran = until_taken_away(run).ok_or_else(taken_away)?;
+    let ran = until_taken_away(run).ok_or_else(|| match is_there.get() {
+        true => taken_away(),
+        false => never_opened(NO_DISPLAY_HINT),
+    })?;
     ran.map_err(|error| match error {
         eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_) => {
             // What the library says names places of the machine that built the program.

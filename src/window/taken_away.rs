@@ -1,5 +1,6 @@
-//! A window that another program destroys ends in a panic inside the libraries that hold it: that
-//! is told as what it is, and every other panic stays one.
+//! A window that another program destroys ends in a panic inside the libraries that hold it, and so
+//! does one that a library of the system is missing for: each is told as what it is, and every other
+//! panic stays one.
 
 use std::panic::{self, AssertUnwindSafe};
 use std::sync::Arc;
@@ -8,7 +9,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::session::BeginError;
 
 /// The libraries between this program and the system's windows.
-const OF_WINDOWS: [&str; 7] = [
+const OF_WINDOWS: [&str; 11] = [
     "winit",
     "egui-winit",
     "eframe",
@@ -16,6 +17,10 @@ const OF_WINDOWS: [&str; 7] = [
     "glutin-winit",
     "egui_glow",
     "x11rb",
+    "smithay-client-toolkit",
+    "wayland-backend",
+    "wayland-client",
+    "wayland-sys",
 ];
 
 /// Whether a source file, as a panic names it, belongs to one of those libraries.
@@ -60,5 +65,16 @@ pub fn taken_away() -> BeginError {
             "What was recorded is whole. The session is unfinished: the Start room offers it, or \
              --continue takes it up.",
         ),
+    )
+}
+
+/// What is said where it never came to a window. No journal has been made then.
+pub fn never_opened(hint: &'static str) -> BeginError {
+    BeginError::outside(
+        "no_window",
+        "No window could be opened: a library of the system that draws on the display is missing or \
+         failed. Under Wayland that is libwayland-client, libwayland-egl or libEGL."
+            .to_owned(),
+        Some(hint),
     )
 }

@@ -335,6 +335,7 @@ fn only_a_panic_of_the_window_s_libraries_is_a_window_taken_away() {
         "C:\\Users\\x\\registry\\src\\eframe-0.37.0\\src\\native\\run.rs",
         "/r/egui-winit-0.37.0/src/lib.rs",
         "/r/glutin-0.32.3/src/context.rs",
+        "/r/wayland-sys-0.31.11/src/egl.rs",
     ] {
         assert!(is_of_windows(file), "{file}");
     }
