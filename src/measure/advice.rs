@@ -176,6 +176,7 @@ pub fn process_stands(parts: &LineSums, newest: u32) -> Result<ProcessStands, St
     let count = parts.count();
     if count < ADVICE_PARTS_MIN {
         return Err(StatisticsError::TooFew {
+            of: "part",
             found: count,
             needed: ADVICE_PARTS_MIN,
             for_what: "an advice",

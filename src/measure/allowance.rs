@@ -99,6 +99,7 @@ pub fn learned_allowance(
     let needed = super::advice::ADVICE_PARTS_MIN;
     if changes.len() < needed {
         return Err(StatisticsError::TooFew {
+            of: "part",
             found: changes.len(),
             needed,
             for_what: "an allowance",

@@ -159,6 +159,7 @@ fn ranked(sorted: &[f64], confidence: f64) -> Result<[Place; 3], StatisticsError
         let (Some(low), Some(high)) = quantile_ranks(n, share, confidence) else {
             let needed = (0.5 * (1.0 - confidence)).ln() / (1.0 - SHARES[0]).ln();
             return Err(StatisticsError::TooFew {
+                of: "value",
                 found: n,
                 needed: whole(needed.ceil()),
                 for_what: "capability by percentiles",
