@@ -267,8 +267,7 @@ pub fn offset_advice(
     surface: Surface,
     dial: Option<Dial>,
 ) -> Option<OffsetAdvice> {
-    let (lower, upper) = (limits.lower()?, limits.upper()?);
-    let middle = (lower + upper).div_half_even(2);
+    let middle = limits.middle()?;
     let off_nm = stands.next_nm - middle.as_nm_f64();
     let (off, noise) = (rounded(off_nm), rounded(stands.noise_nm.min(1e15)));
     let leave = |reason| OffsetAdvice::Leave {
