@@ -42,6 +42,7 @@ mod plausible;
 mod remaining;
 mod remedy;
 mod repeats;
+mod shown;
 mod suitability;
 mod temperature;
 mod thread_clearance;

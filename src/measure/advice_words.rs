@@ -3,19 +3,17 @@
 
 use super::advice::{
     CannotHold, LeaveReason, LimitAhead, Offset, OffsetAdvice, SamplingAdvice, SamplingReason,
-    millimetres, rounded, signed,
+    rounded,
 };
 use super::allowance::{LearnedAllowance, MeasurementShare};
+use super::shown::{self, millimetres, signed};
 use super::{DialReads, advice};
-use crate::quantity::{Length, LengthUnit, Rounding};
+use crate::quantity::Length;
+use crate::tolerance::MetalSide;
 
 /// Micrometres with one decimal, no sign.
 fn micrometres(length: Length) -> String {
-    let tenths = length
-        .abs()
-        .round_to(Length::from_nm(100), Rounding::HalfEven);
-    let text = (tenths * 1_000).to_text(LengthUnit::Millimetre, 1);
-    format!("{text} µm")
+    shown::micrometres(length, 1)
 }
 
 fn percent(share: f64) -> String {
