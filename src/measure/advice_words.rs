@@ -241,7 +241,20 @@ impl LearnedAllowance {
                 millimetres(leave),
                 millimetres(self.tighten)
             ),
-            None => format!("{change}. It adds metal: nothing is to be left for it."),
+            None => format!("{change}. {}.", self.why_nothing_to_leave()),
+        }
+    }
+
+    /// Why nothing is to be left for the operation, where that is so.
+    pub fn why_nothing_to_leave(&self) -> &'static str {
+        match self.surface.metal_side() {
+            MetalSide::Neither => {
+                "Metal has no side here, so that what comes off and is to be left cannot be told"
+            }
+            _ if self.mean == Length::ZERO => {
+                "On average it takes no metal: nothing is to be left for it"
+            }
+            _ => "It adds metal: nothing is to be left for it",
         }
     }
 }
