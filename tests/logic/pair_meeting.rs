@@ -240,6 +240,9 @@ fn a_guard_band_is_rounded_up_and_never_negative() {
     assert_eq!(guard_of(1_500.2), Length::from_nm(3_001));
     assert_eq!(guard_of(0.0), Length::ZERO);
     assert_eq!(guard_of(-7.0), Length::ZERO);
+    for beyond in [1e300, f64::INFINITY] {
+        assert_eq!(guard_of(beyond), Length::MAX, "{beyond}");
+    }
 }
 
 #[test]
