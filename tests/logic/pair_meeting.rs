@@ -233,6 +233,7 @@ fn what_cannot_suit_says_why() {
     let turned = (range.1, range.0);
     let turned = make_to_suit((Measured::Hole, mm(25.0)), turned, um(0.0), class).unwrap_err();
     assert_eq!(turned.code(), "clearance_reversed");
+    assert_eq!(turned.hint(), Some("Give the smaller clearance first."));
 }
 
 #[test]
