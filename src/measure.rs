@@ -2,8 +2,9 @@
 //!
 //! The way of a number: [`measure`] takes the bias off and corrects to 20 °C, [`judge`] decides
 //! under a named rule, [`remaining_metal`] says how deep the next cut is, [`remedies`] what would
-//! settle a DOUBT, [`judged_points`] and [`settled_repeats`] put several readings together, and
-//! [`plausibility`] holds slips of hand and unit before any of it.
+//! settle a DOUBT, [`settled_repeats`] puts the readings of one point together, and
+//! [`plausibility`] holds slips of hand and unit before any of it. Which of several points decides
+//! is the session's.
 //!
 //! For threads: [`ThreeWires`], [`flank_clearance`], and [`thread_depth`] with what cutting needs.
 //!
@@ -38,10 +39,10 @@ mod guard;
 mod judge;
 mod measured;
 mod plausible;
-mod points;
 mod remaining;
 mod remedy;
 mod repeats;
+mod shown;
 mod suitability;
 mod temperature;
 mod thread_clearance;
@@ -69,7 +70,6 @@ pub use guard::{doubt_beyond, guard_band, largest_proving_uncertainty};
 pub use judge::{JudgeError, Judgement, judge};
 pub use measured::{Correction, MeasureError, Measured, indication_for, measure, unbiased};
 pub use plausible::{Cause, Circumstances, Plausibility, plausibility, slipped_zero};
-pub use points::{Point, PointsJudgement, judged_points, taper_of_points};
 pub use remaining::{
     Aim, CutAdvice, CutSetting, DepthOfCut, Dial, DialReads, RemainingError, RemainingMetal,
     remaining_metal,

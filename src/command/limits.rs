@@ -443,7 +443,7 @@ pub(super) fn signed_um(length: Length) -> String {
 fn coating_problem(error: LimitsError) -> Problem {
     let hint = match error {
         LimitsError::SideUnknown { .. } => {
-            Some("Say where the metal is with --surface outside, inside or slot.")
+            Some("Say where the metal is with --surface outside, inside, depth or slot.")
         }
         _ => error.hint(),
     };

@@ -138,7 +138,7 @@ impl From<ThreadingError> for Problem {
 
 impl From<PairError> for Problem {
     fn from(error: PairError) -> Self {
-        Self::bad(error.code(), error.to_string(), None)
+        Self::bad(error.code(), error.to_string(), error.hint())
     }
 }
 

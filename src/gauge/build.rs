@@ -17,7 +17,7 @@ use crate::quantity::{Angle, Decimal, Length};
 type Found<'t> = Findings<'t, RegisterProblem>;
 
 /// Largest error, step or uncertainty of a gauge (chosen): more is a number in micrometres.
-const ERROR_MAX: Length = Length::from_mm(1);
+pub(super) const ERROR_MAX: Length = Length::from_mm(1);
 const ERROR_EXPECTED: &str = "more than 0 and at most 1 mm (millimetres, not micrometres)";
 /// The same for angles (chosen).
 const ANGLE_ERROR_MAX: Angle = Angle::from_minutes(120);

@@ -102,6 +102,11 @@ impl Calibration {
         self.coverage_factor
     }
 
+    /// The standard uncertainty U / k, nm.
+    pub fn standard_nm(&self) -> f64 {
+        self.expanded_uncertainty.as_nm_f64() / self.coverage_factor
+    }
+
     /// The bias points, rising.
     pub fn bias_points(&self) -> &[BiasPoint] {
         &self.bias

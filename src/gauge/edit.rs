@@ -150,7 +150,9 @@ impl std::fmt::Display for EditError {
                     "{id} is due on {due}, which is not later than the certificate."
                 )
             }
-            Self::Form => f.write_str("The entry is written in a form that is not changed here."),
+            Self::Form => f.write_str(
+                "The gauge stands in gauges.toml in a form that this program does not change.",
+            ),
         }
     }
 }

@@ -222,6 +222,7 @@ impl fmt::Display for FileProblem {
                 f,
                 "`{key}` \"{found}\" stands twice, first in line {first_line}."
             ),
+            Self::More { count: 1 } => f.write_str("1 more problem is not shown."),
             Self::More { count } => write!(f, "{count} more problems are not shown."),
         }
     }

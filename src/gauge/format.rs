@@ -2,7 +2,7 @@
 //!
 //! Lengths are millimetres, or inches in an entry with `unit = "in"`; a quoted length may carry
 //! its own unit. A protractor's range, resolution and mpe are degrees, or quoted angles (`"5'"`).
-//! Refuses to know what makes sense together: `register.rs` does.
+//! Refuses to know what makes sense together: `build.rs` and `links.rs` do.
 
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};

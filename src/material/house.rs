@@ -10,6 +10,8 @@ use super::table::{Material, Materials, Text};
 pub const MATERIALS_FILE: &str = "materials.toml";
 /// Longest text of a row (chosen).
 const TEXT_MAX: usize = 200;
+/// How much of a row's name its errors show.
+const NAME_SHOWN: usize = 40;
 
 /// What a number of a row may be.
 struct Allowed {
@@ -127,10 +129,12 @@ impl Materials {
 }
 
 fn checked(row: HouseRow, file: &str) -> Result<Material, String> {
-    let name = row.designation.trim().to_owned();
-    if folded(&name).is_empty() {
+    if folded(&row.designation).is_empty() {
         return Err("designation is empty".to_owned());
     }
+    // What may be longer than a line, or hold what no screen shows, before that is checked.
+    let name = row.designation.trim().chars().take(NAME_SHOWN);
+    let name: String = name.flat_map(char::escape_debug).collect();
     let text = |key: &str, text: String| -> Result<Text, String> {
         let is_told = text.chars().all(|c| !c.is_control()) && text.chars().count() <= TEXT_MAX;
         match is_told {

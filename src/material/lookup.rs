@@ -109,7 +109,7 @@ impl MaterialError {
 impl fmt::Display for MaterialError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let Self::Unknown { name, nearest } = self;
-        let shown: String = name.chars().take(40).collect();
+        let shown: String = name.chars().take(40).flat_map(char::escape_debug).collect();
         match nearest {
             Some(nearest) => {
                 write!(

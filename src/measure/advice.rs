@@ -6,7 +6,7 @@
 //! given inside noise: correcting what is only chance adds to the spread.
 
 use super::{Dial, DialReads};
-use crate::quantity::{Length, LengthUnit, Rounding};
+use crate::quantity::{Length, Rounding};
 use crate::statistics::{Capability, Line, LineSums, StatisticsError, student_quantile};
 use crate::tolerance::{Limits, Surface};
 
@@ -176,6 +176,7 @@ pub fn process_stands(parts: &LineSums, newest: u32) -> Result<ProcessStands, St
     let count = parts.count();
     if count < ADVICE_PARTS_MIN {
         return Err(StatisticsError::TooFew {
+            of: "part",
             found: count,
             needed: ADVICE_PARTS_MIN,
             for_what: "an advice",
@@ -266,8 +267,7 @@ pub fn offset_advice(
     surface: Surface,
     dial: Option<Dial>,
 ) -> Option<OffsetAdvice> {
-    let (lower, upper) = (limits.lower()?, limits.upper()?);
-    let middle = (lower + upper).div_half_even(2);
+    let middle = limits.middle()?;
     let off_nm = stands.next_nm - middle.as_nm_f64();
     let (off, noise) = (rounded(off_nm), rounded(stands.noise_nm.min(1e15)));
     let leave = |reason| OffsetAdvice::Leave {
@@ -416,19 +416,4 @@ pub fn sampling_advice(
 #[allow(clippy::cast_possible_truncation)] // far inside: sizes are below 10 m
 pub(super) fn rounded(nm: f64) -> Length {
     Length::from_nm(nm.clamp(-1e15, 1e15).round() as i64)
-}
-
-/// A length in millimetres with its sign.
-pub(super) fn signed(length: Length) -> String {
-    let text = millimetres(length.abs());
-    match length.is_negative() {
-        true => format!("\u{2212}{text}"),
-        false => format!("+{text}"),
-    }
-}
-
-/// A length in millimetres to a tenth of a micrometre, three decimals at least.
-pub(super) fn millimetres(length: Length) -> String {
-    let shown = length.round_to(Length::from_nm(100), Rounding::HalfEven);
-    shown.to_text(LengthUnit::Millimetre, 3)
 }

@@ -3,19 +3,17 @@
 
 use super::advice::{
     CannotHold, LeaveReason, LimitAhead, Offset, OffsetAdvice, SamplingAdvice, SamplingReason,
-    millimetres, rounded, signed,
+    rounded,
 };
 use super::allowance::{LearnedAllowance, MeasurementShare};
+use super::shown::{self, millimetres, signed};
 use super::{DialReads, advice};
-use crate::quantity::{Length, LengthUnit, Rounding};
+use crate::quantity::Length;
+use crate::tolerance::MetalSide;
 
 /// Micrometres with one decimal, no sign.
 fn micrometres(length: Length) -> String {
-    let tenths = length
-        .abs()
-        .round_to(Length::from_nm(100), Rounding::HalfEven);
-    let text = (tenths * 1_000).to_text(LengthUnit::Millimetre, 1);
-    format!("{text} µm")
+    shown::micrometres(length, 1)
 }
 
 fn percent(share: f64) -> String {
@@ -243,7 +241,20 @@ impl LearnedAllowance {
                 millimetres(leave),
                 millimetres(self.tighten)
             ),
-            None => format!("{change}. It adds metal: nothing is to be left for it."),
+            None => format!("{change}. {}.", self.why_nothing_to_leave()),
+        }
+    }
+
+    /// Why nothing is to be left for the operation, where that is so.
+    pub fn why_nothing_to_leave(&self) -> &'static str {
+        match self.surface.metal_side() {
+            MetalSide::Neither => {
+                "Metal has no side here, so that what comes off and is to be left cannot be told"
+            }
+            _ if self.mean == Length::ZERO => {
+                "On average it takes no metal: nothing is to be left for it"
+            }
+            _ => "It adds metal: nothing is to be left for it",
         }
     }
 }

@@ -74,8 +74,10 @@ pub struct LearnedAllowance {
     pub share: f64,
     /// Confidence.
     pub confidence: f64,
-    /// What to leave on the dimension for it, for the plan's `leave`; none where it adds metal, or
-    /// metal has no side.
+    /// Where the metal of the dimension is.
+    pub surface: Surface,
+    /// What to leave on the dimension for it, for the plan's `leave`; none where nothing is to be
+    /// left, see [`LearnedAllowance::why_nothing_to_leave`].
     pub leave: Option<Length>,
     /// How far inside its limits the size before must stay, so that the size after is inside for
     /// that share of all parts.
@@ -99,6 +101,7 @@ pub fn learned_allowance(
     let needed = super::advice::ADVICE_PARTS_MIN;
     if changes.len() < needed {
         return Err(StatisticsError::TooFew {
+            of: "part",
             found: changes.len(),
             needed,
             for_what: "an allowance",
@@ -124,6 +127,7 @@ pub fn learned_allowance(
         most,
         share: ALLOWANCE_SHARE,
         confidence: ALLOWANCE_CONFIDENCE,
+        surface,
         leave: comes_off.filter(|metal| *metal > Length::ZERO),
         tighten: (mean - least).max(most - mean),
     })

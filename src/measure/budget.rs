@@ -8,7 +8,7 @@ use super::temperature::ThermalUncertainty;
 use super::uncertainty::{
     BudgetLine, DegreesOfFreedom, Uncertainty, UncertaintyError, UncertaintySource,
 };
-use crate::gauge::{Calibration, GaugeError};
+use crate::gauge::GaugeError;
 
 /// So many gauges and standards behind one another are followed (chosen: a shop has three).
 const CHAIN_MAX: usize = 8;
@@ -60,7 +60,10 @@ fn lines_within(
         return Ok(None);
     };
     let mut lines = match (&error.calibration, error.mpe) {
-        (Some(calibration), _) => vec![calibration_line(calibration)],
+        (Some(calibration), _) => vec![BudgetLine::known(
+            UncertaintySource::Calibration,
+            calibration.standard_nm(),
+        )],
         (None, Some(mpe)) => vec![BudgetLine::rectangular(
             UncertaintySource::MaximumPermissibleError,
             mpe.abs().as_nm_f64(),
@@ -97,12 +100,6 @@ fn lines_within(
         lines.push(BudgetLine::rectangular(source, half_width_nm));
     }
     Ok(Some(lines))
-}
-
-fn calibration_line(calibration: &Calibration) -> BudgetLine {
-    let expanded = calibration.expanded_uncertainty().as_nm_f64();
-    let standard_nm = expanded / calibration.coverage_factor();
-    BudgetLine::known(UncertaintySource::Calibration, standard_nm)
 }
 
 fn step_line(error: &GaugeError) -> Option<BudgetLine> {

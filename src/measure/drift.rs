@@ -3,7 +3,8 @@
 use std::fmt;
 
 use super::repeats::{Repeatability, RepeatabilityOrigin};
-use crate::quantity::{Length, LengthUnit, Rounding};
+use super::shown::micrometres;
+use crate::quantity::Length;
 use crate::statistics::student_quantile;
 
 /// Readings older than this say nothing about now (chosen: long enough for a few readings by
@@ -89,7 +90,8 @@ pub fn drift(readings: &[(u64, Length)], repeatability: &Repeatability) -> Optio
     })
 }
 
-/// A straight line by least squares.
+/// A straight line by least squares. Not that of the statistics: records hold the change to the
+/// nanometre and are derived anew, so not even the order of these sums may change.
 struct Line {
     /// nm per ms.
     slope: f64,
@@ -148,20 +150,14 @@ impl Drift {
 /// its bores too; a gauge that warms in the hand looks the same, and the reverse for growing.
 impl fmt::Display for Drift {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let um = um_text(self.change.abs());
+        let by = micrometres(self.change, 0);
         let time = match self.over_ms {
             MINUTE_MS => "in the last minute".to_owned(),
             less => format!("in the last {} s", (less + 500) / 1_000),
         };
         match self.is_shrinking() {
-            true => write!(f, "still cooling: the readings shrink by {um} µm {time}"),
-            false => write!(f, "still warming: the readings grow by {um} µm {time}"),
+            true => write!(f, "still cooling: the readings shrink by {by} {time}"),
+            false => write!(f, "still warming: the readings grow by {by} {time}"),
         }
     }
-}
-
-/// Micrometres with one decimal where there is one.
-fn um_text(length: Length) -> String {
-    let tenths = length.round_to(Length::from_nm(100), Rounding::HalfEven);
-    (tenths * 1_000).to_text(LengthUnit::Millimetre, 0)
 }

@@ -30,10 +30,7 @@ pub fn guard_band<Q: Exact>(
     rule: Rule,
 ) -> Result<Option<Q>, JudgeError> {
     let rule = resolved_rule(Some(rule), standard_uncertainty)?;
-    let width = limits
-        .lower()
-        .zip(limits.upper())
-        .map(|(lower, upper)| upper.units() - lower.units());
+    let width = limits.tolerance().map(Exact::units);
     let guard = match (rule, standard_uncertainty) {
         (Rule::Guard { factor }, Some(u)) => Some(steps_up(factor * u)),
         (Rule::Probability { confidence }, Some(u)) => probability_guard(limits, u, confidence),
@@ -80,20 +77,15 @@ fn probability_guard<Q: Exact>(limits: &Limits<Q>, u: f64, confidence: f64) -> O
     };
     let z = normal_quantile(confidence).ok()?;
     let usual = whole_steps_above(z * u);
-    let far = limits
-        .lower()
-        .zip(limits.upper())
-        .map(|(lower, upper)| Length::from_nm(upper.units() - lower.units() - usual).as_nm_f64());
+    let width = limits.tolerance().map(Exact::units);
+    let far = width.map(|width| Length::from_nm(width - usual).as_nm_f64());
     // A second limit can only ask for more, so the one-sided guard, where it is enough, is the
     // least; far away the second limit asks for nothing.
     if far.is_some_and(|far| far > NEGLIGIBLE_FROM * u) || proved(usual) {
         return Some(usual);
     }
-    let mut proved_at = match (limits.lower(), limits.upper()) {
-        (Some(lower), Some(upper)) => (upper.units() - lower.units()) / 2,
-        // One-sided: a step more for the last bit of the quantile.
-        _ => usual + 1,
-    };
+    // One-sided: a step more for the last bit of the quantile.
+    let mut proved_at = width.map_or(usual + 1, |width| width / 2);
     if !proved(proved_at) {
         return None;
     }

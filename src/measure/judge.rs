@@ -97,7 +97,7 @@ pub fn judge<Q: Exact>(
     rule: Option<Rule>,
 ) -> Result<Judgement<Q>, JudgeError> {
     let rule = resolved_rule(rule, standard_uncertainty)?;
-    let beyond = steps_beyond(value, limits);
+    let beyond = limits.beyond(value).units();
     let probability = standard_uncertainty.map(|u| conformance_probability(value, limits, u));
     let guard = match (rule, standard_uncertainty) {
         (Rule::Guard { factor }, Some(u)) => steps_up(factor * u),
@@ -111,7 +111,8 @@ pub fn judge<Q: Exact>(
         _ if beyond == 0 => VerdictWord::Go,
         _ => VerdictWord::NoGo,
     };
-    let to_middle = middle(limits).map(|middle| Q::from_units(middle - value.units()));
+    let middle = limits.middle().map(Exact::units);
+    let to_middle = middle.map(|middle| Q::from_units(middle - value.units()));
     Ok(Judgement {
         verdict,
         side: side(beyond, surface),
@@ -121,21 +122,6 @@ pub fn judge<Q: Exact>(
         conformance_probability: probability,
         rule,
     })
-}
-
-/// Steps beyond a limit: positive above the upper, negative below the lower, zero inside.
-fn steps_beyond<Q: Exact>(value: Q, limits: &Limits<Q>) -> i64 {
-    match (limits.lower(), limits.upper()) {
-        (_, Some(upper)) if value > upper => value.units() - upper.units(),
-        (Some(lower), _) if value < lower => value.units() - lower.units(),
-        _ => 0,
-    }
-}
-
-/// The middle of two-sided limits in steps, half to even.
-pub(super) fn middle<Q: Exact>(limits: &Limits<Q>) -> Option<i64> {
-    let (lower, upper) = (limits.lower()?.units(), limits.upper()?.units());
-    Some(Length::from_nm(lower + upper).div_half_even(2).as_nm())
 }
 
 fn to_nearest_limit<Q: Exact>(value: Q, limits: &Limits<Q>) -> i64 {

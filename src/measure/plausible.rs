@@ -114,7 +114,7 @@ pub fn plausibility(about: &Circumstances<'_>) -> Plausibility {
     if about.limits.contains(about.value) {
         return Plausibility::Plausible;
     }
-    let beyond = beyond(about.value, about.limits);
+    let beyond = about.limits.beyond(about.value);
     if about.cutting && metal_on(about, beyond) {
         return match unit_trap(about).filter(|_| ratio_is_sharp(about.limits)) {
             Some(cause) => Plausibility::Held(cause),
@@ -138,15 +138,6 @@ pub fn plausibility(about: &Circumstances<'_>) -> Plausibility {
     cause.map_or(Plausibility::Plausible, Plausibility::Held)
 }
 
-/// Positive above the upper limit, negative below the lower, zero inside.
-fn beyond(value: Length, limits: &Limits) -> Length {
-    match (limits.lower(), limits.upper()) {
-        (_, Some(upper)) if value > upper => value - upper,
-        (Some(lower), _) if value < lower => value - lower,
-        _ => Length::ZERO,
-    }
-}
-
 fn metal_on(about: &Circumstances<'_>, beyond: Length) -> bool {
     match about.surface.metal_side() {
         MetalSide::Larger => beyond > Length::ZERO,
@@ -165,13 +156,8 @@ fn grown(about: &Circumstances<'_>) -> Option<Cause> {
     (about.surface.is_diameter() && more > GROWN_MIN).then_some(Cause::MetalGrown { last })
 }
 
-/// The width of two-sided limits.
-fn tolerance(limits: &Limits) -> Option<Length> {
-    Some(limits.upper()? - limits.lower()?)
-}
-
 fn is_far(beyond: Length, limits: &Limits) -> bool {
-    let several = match (tolerance(limits), limits.upper().or(limits.lower())) {
+    let several = match (limits.tolerance(), limits.upper().or(limits.lower())) {
         (Some(tolerance), _) => tolerance * FAR_TOLERANCES,
         (None, Some(limit)) => limit.abs().div_ceil(FAR_SHARE),
         (None, None) => Length::ZERO,
@@ -180,7 +166,7 @@ fn is_far(beyond: Length, limits: &Limits) -> bool {
 }
 
 fn ratio_is_sharp(limits: &Limits) -> bool {
-    match (tolerance(limits), limits.lower()) {
+    match (limits.tolerance(), limits.lower()) {
         (Some(tolerance), Some(lower)) => {
             let middle = lower + tolerance.div_floor(2);
             tolerance * SHARP_RATIO_SHARE <= middle.abs()
@@ -192,7 +178,7 @@ fn ratio_is_sharp(limits: &Limits) -> bool {
 /// A size that is inside two-sided limits; one-sided ones hold half of all sizes and prove no
 /// trap.
 fn inside(size: Length, limits: &Limits) -> Option<Length> {
-    (tolerance(limits).is_some() && limits.contains(size)).then_some(size)
+    (limits.tolerance().is_some() && limits.contains(size)).then_some(size)
 }
 
 /// The value times a fraction, to the nearest nanometre; none when it leaves the range.
@@ -235,18 +221,21 @@ fn turn_trap(about: &Circumstances<'_>) -> Option<Cause> {
 }
 
 fn turn_is_sharp(about: &Circumstances<'_>) -> bool {
-    tolerance(about.limits).is_some_and(|tolerance| tolerance * 2 <= turn(about.unit))
+    about
+        .limits
+        .tolerance()
+        .is_some_and(|tolerance| tolerance * 2 <= turn(about.unit))
 }
 
 /// Another characteristic that it fits, when it is beyond its own limits by more than its own
 /// tolerance and the other's: neighbouring zones of one size prove nothing.
 fn other_trap(about: &Circumstances<'_>, beyond: Length) -> Option<Cause> {
-    let own = tolerance(about.limits).unwrap_or(FAR);
+    let own = about.limits.tolerance().unwrap_or(FAR);
     about
         .others
         .iter()
         .position(|other| {
-            let wide = tolerance(other);
+            let wide = other.tolerance();
             beyond > own && wide.is_some_and(|wide| beyond > wide) && other.contains(about.value)
         })
         .map(|index| Cause::OtherCharacteristic { index })
@@ -273,13 +262,11 @@ pub fn slipped_zero(last: &[(Length, Limits)]) -> Option<Length> {
     let (mut least, mut most) = (None::<Length>, None::<Length>);
     let mut narrowest = None::<Length>;
     for (value, limits) in last {
-        let (lower, upper) = (limits.lower()?, limits.upper()?);
-        let off = beyond(*value, limits);
-        if off == Length::ZERO {
+        let (middle, width) = (limits.middle()?, limits.tolerance()?);
+        if limits.contains(*value) {
             return None;
         }
-        let deviation = *value - (lower + upper).div_half_even(2);
-        let width = upper - lower;
+        let deviation = *value - middle;
         sum += deviation;
         least = Some(least.map_or(deviation, |known| known.min(deviation)));
         most = Some(most.map_or(deviation, |known| known.max(deviation)));

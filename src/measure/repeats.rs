@@ -67,9 +67,7 @@ impl Repeatability {
             let third = mpe.abs().as_nm_f64() / MPE_SHARE;
             (third, RepeatabilityOrigin::PermissibleError)
         } else if let Some(calibration) = calibration {
-            let expanded = calibration.expanded_uncertainty().as_nm_f64();
-            let standard_nm = expanded / calibration.coverage_factor();
-            (standard_nm, RepeatabilityOrigin::Calibration)
+            (calibration.standard_nm(), RepeatabilityOrigin::Calibration)
         } else {
             let step = gauge.resolution?.abs().as_nm_f64();
             (step / 12.0_f64.sqrt(), RepeatabilityOrigin::Resolution)

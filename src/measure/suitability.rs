@@ -103,10 +103,7 @@ pub fn suitability<Q: Exact>(
     let u = Some(standard_uncertainty);
     let guard = guard_band(limits, u, rule)?;
     let beyond = doubt_beyond::<Q>(u, rule)?.units_f64();
-    let tolerance = limits
-        .lower()
-        .zip(limits.upper())
-        .map(|(lower, upper)| Q::from_units(upper.units() - lower.units()).units_f64());
+    let tolerance = limits.tolerance().map(Exact::units_f64);
     let room = match tolerance {
         Some(tolerance) => Some((tolerance, 2.0)),
         None => limits

@@ -7,10 +7,11 @@ use std::fmt;
 use super::remaining::Aim;
 use super::temperature::with_correction;
 use crate::quantity::Length;
-use crate::tolerance::{Limits, ProfileLength, ThreadMember, ThreadProfile};
+use crate::tolerance::{Limits, ThreadMember, ThreadProfile};
 
 /// Most passes that are planned (chosen).
 const PASSES_MAX: u8 = 100;
+
 /// What a drill's size means for the minor diameter of a tapped hole.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum DrillFit {
@@ -203,7 +204,7 @@ pub fn thread_depth(
              4535-64)",
         ),
         ThreadMember::Internal => (
-            ProfileLength::from(profile.nominal) - profile.minor_diameter(),
+            profile.engaged_height_on_diameter(),
             "H1 = 5/8 H = 0.541266 P on the radius (ISO 68-1, from memory)",
         ),
     };
@@ -307,7 +308,7 @@ pub fn tool_nose(
     member: ThreadMember,
 ) -> Result<ToolNose, ThreadingError> {
     check_profile(profile)?;
-    let eighth = profile.pitch.div_half_even(8);
+    let eighth = profile.crest_flat().to_nm();
     Ok(match member {
         ThreadMember::External => ToolNose {
             radius: Some(profile.root_radius().to_nm()),
@@ -319,7 +320,7 @@ pub fn tool_nose(
             radius: None,
             least_radius: None,
             flat: Some(eighth),
-            crest_flat: profile.pitch.div_half_even(4),
+            crest_flat: profile.root_flat().to_nm(),
         },
     })
 }

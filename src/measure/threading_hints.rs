@@ -30,12 +30,12 @@ pub enum ThreadingHint {
         /// Diameter of the groove.
         diameter: Length,
     },
-    /// A chamfer at the begin of an external thread, down to this diameter.
+    /// A chamfer at the start of an external thread, down to this diameter.
     LeadInExternal {
         /// Diameter at the end face.
         diameter: Length,
     },
-    /// A countersink at the begin of an internal thread.
+    /// A countersink at the start of an internal thread.
     LeadInInternal {
         /// Least diameter at the face.
         least: Length,
@@ -109,13 +109,13 @@ impl fmt::Display for ThreadingHint {
             Self::LeadInExternal { diameter } => {
                 write!(
                     f,
-                    "Chamfer the begin at 45 degrees to {diameter} mm or less ("
+                    "Chamfer the start at 45 degrees to {diameter} mm or less ("
                 )?;
             }
             Self::LeadInInternal { least, largest } => {
                 return write!(
                     f,
-                    "Countersink the begin to {least} to {largest} mm (DIN 76-1, from memory)."
+                    "Countersink the start to {least} to {largest} mm (DIN 76-1, from memory)."
                 );
             }
         }

@@ -74,8 +74,8 @@ impl Side {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Rule {
     /// ISO 14253-1:2017: GO when the conformance probability is at least `confidence`; NO-GO when
-    /// the value lies beyond a limit and the probability of being beyond that same limit is at
-    /// least `confidence`; otherwise DOUBT.
+    /// the value lies beyond a limit and the true size does, too, with at least that probability;
+    /// otherwise DOUBT.
     Probability {
         /// Required probability, at least 0.5 and below 1 (0.95 unless set).
         confidence: f64,

@@ -6,6 +6,7 @@
 
 use std::fmt;
 
+use super::shown::micrometres;
 use super::temperature::with_correction;
 use super::uncertainty::{BudgetLine, Uncertainty, UncertaintyError, UncertaintySource};
 use crate::quantity::Length;
@@ -388,11 +389,6 @@ fn in_range(name: &'static str, found: Length) -> Result<(), WiresError> {
     }
 }
 
-/// Micrometres to a tenth, in words.
-fn um(length: Length) -> String {
-    format!("{:.1} µm", length.as_nm_f64() / 1e3)
-}
-
 impl fmt::Display for WireCaution {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
@@ -408,7 +404,7 @@ impl fmt::Display for WireCaution {
             Self::LeadAngleIgnored { effect } => write!(
                 f,
                 "The lead angle is not counted: the pitch diameter reads too large by {}.",
-                um(*effect)
+                micrometres(*effect, 1)
             ),
             Self::SteepLead => f.write_str(
                 "The lead angle is 5 degrees or more: there the correction is only near (from \

@@ -46,7 +46,7 @@ impl Elastic {
     ///
     /// # Errors
     /// `OutOfRange`: a modulus outside 1 to 1 200 000 MPa, a ratio outside 0 to below 0.5, an
-    /// expansion outside 0 to 250e-6 per kelvin.
+    /// expansion outside 1e-8 to 250e-6 per kelvin.
     pub fn new(
         young_mpa: f64,
         poisson: f64,
@@ -56,13 +56,14 @@ impl Elastic {
         PressError::within("elastic modulus", young_mpa, modulus, "1 to 1 200 000 MPa")?;
         // At 0.5 nothing is squeezed together, and rubber is no press fit.
         let ratio = (0.0, 0.499);
-        PressError::within("Poisson's ratio", poisson, ratio, "0 to below 0.5")?;
-        let growth = (0.0, 250e-6);
+        PressError::within("Poisson ratio", poisson, ratio, "0 to below 0.5")?;
+        // What never grows is joined at no temperature.
+        let growth = (1e-8, 250e-6);
         PressError::within(
             "expansion coefficient",
             expansion_per_kelvin,
             growth,
-            "0 to 0.000250 per kelvin",
+            "0.00000001 to 0.000250 per kelvin",
         )?;
         Ok(Self {
             young_mpa,

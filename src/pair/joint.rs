@@ -271,7 +271,7 @@ impl Joint {
     /// Rounding: none.
     /// Source:  A. P. Boresi, R. J. Schmidt, Advanced Mechanics of Materials, example 11.3.
     /// Checked: tests/tables/pair_examples.json.
-    /// Errors:  none; infinite where nothing grows.
+    /// Errors:  none: [`Elastic::new`] takes nothing that does not grow.
     pub fn temperature_difference_k(
         &self,
         interference_mm: f64,

@@ -54,6 +54,16 @@ impl PairError {
             Self::TooLong => "too_long",
         }
     }
+
+    /// What to do next, where the sentence does not say it.
+    pub fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::Temperature { .. } | Self::NothingLeft { .. } | Self::StackLength { .. } => None,
+            Self::Reversed { .. } => Some("Give the smaller clearance first."),
+            Self::LimitsReversed { .. } => Some("Give the smaller limit first."),
+            Self::TooLong => Some("Check the lengths and their unit: together at most 10 m."),
+        }
+    }
 }
 
 impl fmt::Display for PairError {

@@ -110,7 +110,8 @@ impl PressCaution {
                 "The hub would have to be hotter than its state allows: heating would soften it."
             }
             Self::TooCold => {
-                "The shaft would have to be colder than liquid nitrogen: cooling alone does not do."
+                "The shaft would have to be colder than liquid nitrogen: cooling alone is not \
+                 enough."
             }
             Self::ColdShrinksLess => {
                 "Cold steel shrinks less for each degree than warm steel grows: cool further, or \

@@ -82,8 +82,9 @@ impl OutOfClass {
 /// Checked: tests/logic/pair_meeting.rs.
 /// Errors:  none.
 pub fn guard_of(standard_nm: f64) -> Length {
+    let guard = (COVERAGE * standard_nm.max(0.0)).ceil();
     #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
-    Length::from_nm((COVERAGE * standard_nm.max(0.0)).ceil() as i64)
+    Length::from_nm(guard.min(Length::MAX.as_nm_f64()) as i64)
 }
 
 /// Limits for the other half, so that the clearance stays in its range.

@@ -2,10 +2,14 @@
 
 use std::fmt;
 
-/// Lengths that a bench has, mm.
+/// Lengths that a bench has, mm; and those that may be nothing at all, such as the small end of a
+/// cone that comes to a point.
 const LENGTH_MM: (f64, f64) = (1e-4, 10_000.0);
-/// Steepest cone that is taken, degrees of the whole angle.
-const STEEPEST_DEGREES: f64 = 179.0;
+const LENGTH_OR_NONE_MM: (f64, f64) = (0.0, LENGTH_MM.1);
+/// Cones that are taken, degrees of the whole angle: a flatter one is a cylinder to every bench.
+const WHOLE_DEGREES: (f64, f64) = (1e-7, 179.0);
+/// Largest x of a ratio 1:x, so that its angle is taken.
+const RATIO_MAX: f64 = 1e8;
 /// Steepest angle of a sine bar, degrees (lecture notes on taper measurement).
 const SINE_BAR_DEGREES: f64 = 45.0;
 
@@ -99,12 +103,26 @@ impl std::error::Error for TaperError {}
 
 /// The number, if it is a length that a bench has.
 pub(super) fn length(what: &'static str, found: f64) -> Result<f64, TaperError> {
-    match (LENGTH_MM.0..=LENGTH_MM.1).contains(&found) {
+    within(what, found, LENGTH_MM, "0.0001 to 10 000 mm")
+}
+
+/// The same, if it may be 0 as well.
+pub(super) fn length_or_none(what: &'static str, found: f64) -> Result<f64, TaperError> {
+    within(what, found, LENGTH_OR_NONE_MM, "0 to 10 000 mm")
+}
+
+fn within(
+    what: &'static str,
+    found: f64,
+    (least, most): (f64, f64),
+    allowed: &'static str,
+) -> Result<f64, TaperError> {
+    match (least..=most).contains(&found) {
         true => Ok(found),
         false => Err(TaperError::OutOfRange {
             what,
             found,
-            allowed: "0.0001 to 10 000 mm",
+            allowed,
         }),
     }
 }
@@ -121,13 +139,14 @@ pub(super) fn sine_bar_may(degrees: f64) -> Result<(), TaperError> {
 impl Taper {
     /// Of half the angle, radians.
     pub(super) fn of_half(half: f64) -> Result<Self, TaperError> {
-        let steepest = (STEEPEST_DEGREES / 2.0).to_radians();
-        match half > 0.0 && half <= steepest {
+        let radians = |whole_degrees: f64| (whole_degrees / 2.0).to_radians();
+        let (flattest, steepest) = WHOLE_DEGREES;
+        match (radians(flattest)..=radians(steepest)).contains(&half) {
             true => Ok(Self { half }),
             false => Err(TaperError::OutOfRange {
                 what: "whole angle",
                 found: 2.0 * half.to_degrees(),
-                allowed: "above 0 and up to 179 degrees",
+                allowed: "0.0000001 to 179 degrees",
             }),
         }
     }
@@ -136,12 +155,19 @@ impl Taper {
     ///
     /// Formula: C = 1/x = 2 tan(a/2)
     /// Symbols: C taper (difference of diameters over length), a whole angle.
-    /// Valid:   x above 0, a up to 179 degrees.
+    /// Valid:   x above 0 and up to 100 000 000, a up to 179 degrees.
     /// Rounding: none.
     /// Source:  ISO 1119 (as GOST R 53440-2009, table 1).
     /// Checked: tests/tables/cones.csv.
     /// Errors:  `OutOfRange`.
     pub fn of_ratio(x: f64) -> Result<Self, TaperError> {
+        if !(x > 0.0 && x <= RATIO_MAX) {
+            return Err(TaperError::OutOfRange {
+                what: "x of the ratio 1:x",
+                found: x,
+                allowed: "above 0 and up to 100 000 000",
+            });
+        }
         Self::of_half((0.5 / x).atan())
     }
 
@@ -160,9 +186,7 @@ impl Taper {
     pub fn of_diameters(large_mm: f64, small_mm: f64, length_mm: f64) -> Result<Self, TaperError> {
         length("large diameter", large_mm)?;
         length("length", length_mm)?;
-        if small_mm.is_nan() || small_mm < 0.0 {
-            length("small diameter", small_mm)?;
-        }
+        length_or_none("small diameter", small_mm)?;
         if small_mm >= large_mm {
             let why = "the large diameter must be larger than the small one";
             return Err(TaperError::NotACone { why });
@@ -188,32 +212,6 @@ impl Taper {
     /// The x of 1:x.
     pub fn ratio(&self) -> f64 {
         1.0 / self.per_mm()
-    }
-
-    /// The diameter so far from the large end towards the small one, mm.
-    ///
-    /// Formula: D = D1 - C z
-    /// Symbols: D1 diameter of the large end, z distance from it (mm), C taper.
-    /// Valid:   along the cone.
-    /// Rounding: none.
-    /// Source:  definition of the taper, ISO 1119.
-    /// Checked: tests/logic/taper.rs.
-    /// Errors:  none.
-    pub fn diameter_at_mm(&self, large_mm: f64, distance_mm: f64) -> f64 {
-        large_mm - self.per_mm() * distance_mm
-    }
-
-    /// How far a ring of the same cone slides along when the diameter is larger by so much, mm.
-    ///
-    /// Formula: dz = dD/C
-    /// Symbols: dD difference of diameters, C taper.
-    /// Valid:   cone and ring of one angle.
-    /// Rounding: none.
-    /// Source:  definition of the taper.
-    /// Checked: tests/logic/taper.rs.
-    /// Errors:  none.
-    pub fn axial_shift_mm(&self, diameter_difference_mm: f64) -> f64 {
-        diameter_difference_mm / self.per_mm()
     }
 
     /// How far an indicator moves while the top slide, set to the half angle, travels so far along

@@ -1,6 +1,6 @@
 //! A cone from what was measured on it, with the uncertainty of its angle and its diameters.
 
-use super::taper::{Taper, TaperError, length, sine_bar_may};
+use super::taper::{Taper, TaperError, length, length_or_none, sine_bar_may};
 
 /// A measured length and its standard uncertainty, mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -292,10 +292,7 @@ pub fn taper_over_rollers(over: &Rollers) -> Result<MeasuredTaper, TaperError> {
     length("diameter of the rollers", over.roller.value_mm)?;
     length("reading over the lower rollers", over.over_low.value_mm)?;
     length("reading over the upper rollers", over.over_high.value_mm)?;
-    let low = over.low.value_mm;
-    if low.is_nan() || low < 0.0 {
-        length("height of the lower blocks", low)?;
-    }
+    let low = length_or_none("height of the lower blocks", over.low.value_mm)?;
     length("height of the upper blocks", over.high.value_mm)?;
     if over.high.value_mm <= low {
         let why = "the upper blocks must be higher than the lower ones";

@@ -39,7 +39,8 @@ impl Decimal {
     /// Most digits that a number may have.
     pub const DIGITS_MAX: usize = 30;
 
-    /// The number `mantissa / 10^decimals`; more than 30 decimals are refused.
+    /// The number `mantissa / 10^decimals`; more than [`Decimal::DIGITS_MAX`] digits or decimals
+    /// are refused.
     pub fn new(mantissa: i128, decimals: u8) -> Result<Self, QuantityError> {
         let digits = mantissa.unsigned_abs().checked_ilog10().unwrap_or(0) as usize + 1;
         if digits > Self::DIGITS_MAX || usize::from(decimals) > Self::DIGITS_MAX {

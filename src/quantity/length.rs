@@ -197,6 +197,13 @@ impl Length {
         write_scaled(mantissa, places, u32::from(decimals))
     }
 
+    /// Micrometres with at least `decimals` decimals and as many more as they need to be exact;
+    /// ASCII minus, point, no unit.
+    pub fn to_um(self, decimals: u8) -> String {
+        const UM_DECIMALS: u32 = 3;
+        write_scaled(i128::from(self.0), UM_DECIMALS, u32::from(decimals))
+    }
+
     /// Millimetres with at least three decimals, exact: the way of tables, files and JSON.
     pub fn to_mm(self) -> String {
         self.to_text(LengthUnit::Millimetre, 3)

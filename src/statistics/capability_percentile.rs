@@ -5,6 +5,7 @@ use super::capability::{Index, Limits};
 use super::checked::{all_equal, confidence, finite};
 use super::fisher::quantile_ranks;
 use super::ordered::ascending;
+use super::quantile::of_sorted;
 
 /// The shares below the three quantiles; the outer ones are those of three standard deviations.
 pub(super) const SHARES: [f64; 3] = [0.00135, 0.5, 0.99865];
@@ -159,13 +160,14 @@ fn ranked(sorted: &[f64], confidence: f64) -> Result<[Place; 3], StatisticsError
         let (Some(low), Some(high)) = quantile_ranks(n, share, confidence) else {
             let needed = (0.5 * (1.0 - confidence)).ln() / (1.0 - SHARES[0]).ln();
             return Err(StatisticsError::TooFew {
+                of: "value",
                 found: n,
                 needed: whole(needed.ceil()),
                 for_what: "capability by percentiles",
             });
         };
         *place = Place {
-            best: interpolated(sorted, share),
+            best: of_sorted(sorted, share),
             low: sorted[low - 1],
             high: sorted[high - 1],
         };
@@ -206,12 +208,4 @@ fn extremes(places: &[Place; 3], limits: &Limits) -> ((f64, f64), (f64, f64)) {
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
 fn whole(count: f64) -> usize {
     count as usize
-}
-
-/// The quantile between neighbours at (n - 1) p (type 7).
-fn interpolated(sorted: &[f64], share: f64) -> f64 {
-    let place = (sorted.len() - 1) as f64 * share;
-    let at = whole(place.floor());
-    let next = (at + 1).min(sorted.len() - 1);
-    sorted[at] + (place - place.floor()) * (sorted[next] - sorted[at])
 }

@@ -69,8 +69,19 @@ pub(super) fn enough(
     needed: usize,
     for_what: &'static str,
 ) -> Result<(), StatisticsError> {
+    enough_of("value", found, needed, for_what)
+}
+
+/// Nothing, or how many are missing of what `of` names: a `group`, a `part`.
+pub(super) fn enough_of(
+    of: &'static str,
+    found: usize,
+    needed: usize,
+    for_what: &'static str,
+) -> Result<(), StatisticsError> {
     if found < needed {
         return Err(StatisticsError::TooFew {
+            of,
             found,
             needed,
             for_what,
@@ -170,7 +181,7 @@ pub(super) fn sum_of(values: &[f64], term: impl Fn(f64) -> f64) -> f64 {
     sum(blocks)
 }
 
-/// The sum with its rounding errors carried along.
+/// The sum with its rounding errors carried along (Neumaier).
 pub(super) fn sum(values: impl Iterator<Item = f64>) -> f64 {
     let (mut total, mut lost) = (0.0_f64, 0.0_f64);
     for value in values {

@@ -3,7 +3,7 @@
 //! Limits come from means alone, so that running sums give them for each added reading; the chart
 //! functions compute those means from the whole list.
 
-use super::checked::{check, enough, fits};
+use super::checked::{check, enough, enough_of, fits};
 use super::{ChartConstants, StatisticsError, mean_moving_range, summary};
 
 /// Subgroups, or moving ranges plus one, without which there is no chart.
@@ -226,7 +226,8 @@ fn points<S: AsRef<[f64]>>(
     subgroups: &[S],
     spread: impl Fn(&super::Summary) -> Option<f64>,
 ) -> Result<(usize, Vec<f64>, Vec<f64>), StatisticsError> {
-    enough(subgroups.len(), NEEDED, "a control chart of subgroups")?;
+    let count = subgroups.len();
+    enough_of("subgroup", count, NEEDED, "a control chart of subgroups")?;
     let size = subgroups.first().map_or(0, |group| group.as_ref().len());
     enough(size, 2, "a subgroup")?;
     let (mut locations, mut spreads) = (Vec::new(), Vec::new());

@@ -42,13 +42,15 @@ pub enum StatisticsError {
         /// How many there should be.
         needed: usize,
     },
-    /// Fewer values than the computation needs.
+    /// Fewer values, groups or parts than the computation needs.
     TooFew {
+        /// What is counted, in words, one of it: `value`, `group`.
+        of: &'static str,
         /// How many there are.
         found: usize,
         /// How many are needed.
         needed: usize,
-        /// What they are needed for, in words.
+        /// What they are needed for, in words, one thing: `a mean`.
         for_what: &'static str,
     },
     /// A subgroup with another number of values than the first one.
@@ -119,24 +121,38 @@ impl fmt::Display for StatisticsError {
                 allowed,
             } => write!(f, "The {name} is {found}; it must be {allowed}."),
             Self::Ragged { found, needed } => {
-                write!(f, "There are {found} values where {needed} belong.")
+                write!(f, "{} where {needed} belong.", there_are(*found, "value"))
             }
             Self::TooFew {
+                of,
                 found,
                 needed,
                 for_what,
-            } => write!(f, "There are {found} values; {for_what} needs {needed}."),
+            } => write!(f, "{}; {for_what} needs {needed}.", there_are(*found, of)),
             Self::UnevenSubgroup {
                 index,
                 found,
                 needed,
             } => write!(
                 f,
-                "Subgroup {} has {found} values, but the first has {needed}.",
-                index.saturating_add(1)
+                "Subgroup {} has {}, but the first has {needed}.",
+                index.saturating_add(1),
+                counted(*found, "value")
             ),
         }
     }
+}
+
+/// `There is 1 value`, `There are 3 values`.
+fn there_are(count: usize, of: &str) -> String {
+    let verb = if count == 1 { "is" } else { "are" };
+    format!("There {verb} {}", counted(count, of))
+}
+
+/// `1 value`, `3 values`.
+fn counted(count: usize, of: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{count} {of}{ending}")
 }
 
 impl std::error::Error for StatisticsError {}

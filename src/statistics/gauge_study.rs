@@ -1,7 +1,7 @@
 //! A crossed gauge study: how much of the spread the gauge makes, and how much its users.
 
 use super::StatisticsError;
-use super::checked::{enough, finite, in_range, sum};
+use super::checked::{enough_of, finite, in_range, sum};
 use super::gauge_study_factors::range_factors;
 use super::within::range;
 
@@ -42,9 +42,10 @@ impl Crossed {
         trials: usize,
         values: &[f64],
     ) -> Result<Self, StatisticsError> {
-        enough(parts, 2, "the parts of a gauge study")?;
-        enough(operators, 2, "the operators of a gauge study")?;
-        enough(trials, 2, "the repetitions of a gauge study")?;
+        let study = "a gauge study of parts and operators";
+        enough_of("part", parts, 2, study)?;
+        enough_of("operator", operators, 2, study)?;
+        enough_of("repetition", trials, 2, study)?;
         let needed = parts.saturating_mul(operators).saturating_mul(trials);
         if values.len() != needed {
             return Err(StatisticsError::Ragged {

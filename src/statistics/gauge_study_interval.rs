@@ -39,13 +39,9 @@ pub fn study_intervals(
 ) -> Result<StudyIntervals, StatisticsError> {
     let (p, o) = (study.parts.freedom + 1.0, study.operators.freedom + 1.0);
     let r = study.repeatability.freedom / (p * o) + 1.0;
-    let both = Source {
-        freedom: study.repeatability.freedom + study.interaction.freedom,
-        squares: study.repeatability.squares + study.interaction.squares,
-    };
     // What stands for repeated readings, and for operators who differ from part to part.
     let (error, mixed) = match study.pooled {
-        true => (both, None),
+        true => (study.repeatability.with(study.interaction), None),
         false => (study.repeatability, Some(study.interaction)),
     };
     let sum = |operators: f64, parts: f64, interaction: f64| {

@@ -32,6 +32,14 @@ impl Source {
     pub fn mean_square(&self) -> f64 {
         self.squares / self.freedom
     }
+
+    /// Both lines as one.
+    pub(super) fn with(self, other: Self) -> Self {
+        Self {
+            freedom: self.freedom + other.freedom,
+            squares: self.squares + other.squares,
+        }
+    }
 }
 
 /// A gauge study by analysis of variance.
@@ -89,12 +97,9 @@ pub fn variance_study(study: &Crossed, pooling: Pooling) -> Result<VarianceStudy
         Pooling::Above(level) => p > level,
         Pooling::Always => true,
     };
-    let both = Source {
-        freedom: repeatability.freedom + interaction.freedom,
-        squares: repeatability.squares + interaction.squares,
-    };
     let (error, mixed) = if pooled {
-        (both.mean_square(), both.mean_square())
+        let both = repeatability.with(interaction).mean_square();
+        (both, both)
     } else {
         (repeatability.mean_square(), interaction.mean_square())
     };

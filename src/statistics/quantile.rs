@@ -49,13 +49,13 @@ pub fn quantiles(values: &[f64], shares: &[f64]) -> Result<Vec<f64>, StatisticsE
     ranks.dedup();
     select(&mut keys, 0, &ranks);
     let value = |at: usize| keys.get(at).map_or(0.0, |key| from_sortable(*key));
-    Ok(places
-        .iter()
-        .map(|at| {
-            let (low, high) = (value(at.below), value(at.above));
-            (low + at.between * (high - low)).min(high)
-        })
-        .collect())
+    Ok(places.iter().map(|at| at.between(value)).collect())
+}
+
+/// The same quantile of values that are ascending already; there is at least one.
+pub(super) fn of_sorted(sorted: &[f64], p: f64) -> f64 {
+    let at = place(p, sorted.len().saturating_sub(1));
+    at.between(|at| sorted.get(at).copied().unwrap_or_default())
 }
 
 /// Between which two places of the sorted list a quantile lies.
@@ -63,7 +63,14 @@ struct Place {
     below: usize,
     above: usize,
     /// How far from `below` to `above`, 0 to 1.
-    between: f64,
+    share: f64,
+}
+
+impl Place {
+    fn between(&self, value: impl Fn(usize) -> f64) -> f64 {
+        let (low, high) = (value(self.below), value(self.above));
+        (low + self.share * (high - low)).min(high)
+    }
 }
 
 fn place(p: f64, last: usize) -> Place {
@@ -74,7 +81,7 @@ fn place(p: f64, last: usize) -> Place {
     Place {
         below,
         above: (below + 1).min(last),
-        between: height - below as f64,
+        share: height - below as f64,
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the order of the values tells: whether neighbours resemble each other, and how far they
 //! are apart.
 
-use super::checked::{MAGNITUDE_MAX, check, enough, refusal};
+use super::checked::{MAGNITUDE_MAX, check, enough, refusal, sum};
 use super::{StatisticsError, summary};
 
 /// Differences that are summed side by side.
@@ -29,38 +29,10 @@ pub fn lag1_autocorrelation(values: &[f64]) -> Result<f64, StatisticsError> {
     // Relative to the first value and in units of the spread: nothing vanishes, nothing overflows.
     let scaled: Vec<f64> = values.iter().map(|y| (y - first) / spread).collect();
     let mean = summary(&scaled)?.mean;
-    let (mut products, mut squares, mut before) = (Sum::default(), Sum::default(), None);
-    for y in &scaled {
-        let away = y - mean;
-        squares.add(away * away);
-        if let Some(earlier) = before.replace(away) {
-            products.add(earlier * away);
-        }
-    }
-    Ok((products.total() / squares.total()).clamp(-1.0, 1.0))
-}
-
-/// A sum that remembers what rounding dropped (Neumaier).
-#[derive(Default)]
-struct Sum {
-    sum: f64,
-    dropped: f64,
-}
-
-impl Sum {
-    fn add(&mut self, term: f64) {
-        let next = self.sum + term;
-        self.dropped += if self.sum.abs() >= term.abs() {
-            (self.sum - next) + term
-        } else {
-            (term - next) + self.sum
-        };
-        self.sum = next;
-    }
-
-    fn total(&self) -> f64 {
-        self.sum + self.dropped
-    }
+    let away = || scaled.iter().map(|y| y - mean);
+    let products = sum(away().zip(away().skip(1)).map(|(one, next)| one * next));
+    let squares = sum(away().map(|one| one * one));
+    Ok((products / squares).clamp(-1.0, 1.0))
 }
 
 /// Mean moving range: how far neighbours are apart on average.

@@ -1,7 +1,7 @@
 //! One-way analysis of variance: whether groups differ by more than what happens within them.
 
 use super::StatisticsError;
-use super::checked::{all_equal, enough, finite, mean_and_squares, sum};
+use super::checked::{all_equal, enough, enough_of, finite, mean_and_squares, sum};
 use super::fisher::fisher_upper_tail;
 
 /// How much of the spread lies between groups, and whether that may be chance.
@@ -52,7 +52,7 @@ pub fn one_way<G: AsRef<[f64]>>(groups: &[G]) -> Result<OneWay, StatisticsError>
         .collect();
     finite(&all)?;
     let (k, n) = (groups.len(), all.len());
-    enough(k, 2, "a comparison of groups")?;
+    enough_of("group", k, 2, "a comparison of groups")?;
     enough(n, k + 1, "a comparison of groups")?;
     for group in groups {
         enough(group.as_ref().len(), 1, "each group")?;

@@ -40,12 +40,6 @@ impl Purpose {
         (Self::Permanent, "permanent"),
         (Self::Dowel, "dowel"),
     ];
-
-    fn from_word(word: &str) -> Option<Self> {
-        let mut all = Self::WORDS.into_iter();
-        all.find(|(_, known)| *known == word)
-            .map(|(purpose, _)| purpose)
-    }
 }
 
 /// The seat of a rolling bearing.
@@ -187,7 +181,7 @@ fn read() -> Result<Choices, TableError> {
         let [purpose, hole, shaft, usual_for, source] = fields.as_slice() else {
             continue; // the sheet has checked the width against the header
         };
-        let known = Purpose::from_word(&purpose.text);
+        let known = of_word(&Purpose::WORDS, &purpose.text);
         fits.push(FitChoice {
             purpose: known.ok_or_else(|| sheet.fault(purpose, "a purpose"))?,
             hole: hole.text.clone(),

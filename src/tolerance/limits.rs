@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::quantity::{Angle, Exact, Length};
+use crate::quantity::{Angle, Exact, Length, Rounding};
 
 use super::class::ToleranceClass;
 use super::general::{GeneralClass, GeneralKind};
@@ -10,7 +10,7 @@ use super::moved::Move;
 use super::surface::Surface;
 use super::thread::ThreadKey;
 
-/// How many moves limits can carry: one for a coating and one for metal left.
+/// How many moves limits can carry, such as one for a coating and one for metal left.
 pub(super) const MOVES_MAX: usize = 2;
 
 /// Lower and upper limit, at least one of them, lower not above upper; both inclusive.
@@ -180,12 +180,31 @@ impl<Q: Exact> Limits<Q> {
         Some(Q::from_units(high.units() - low.units()))
     }
 
+    /// The middle between both limits, when there are both; between two steps the even one.
+    pub fn middle(&self) -> Option<Q> {
+        let sum = i128::from(self.lower?.units()) + i128::from(self.upper?.units());
+        let middle = Rounding::HalfEven.divide(sum, 2);
+        i64::try_from(middle).ok().map(Q::from_units)
+    }
+
+    /// How far a value lies beyond a limit: above the upper one positive, below the lower one
+    /// negative, zero inside.
+    pub fn beyond(&self, value: Q) -> Q {
+        let past = match (self.lower, self.upper) {
+            (_, Some(upper)) if value > upper => value.units() - upper.units(),
+            (Some(lower), _) if value < lower => value.units() - lower.units(),
+            _ => 0,
+        };
+        Q::from_units(past)
+    }
+
     /// Where they come from.
     pub fn derivation(&self) -> Derivation {
         self.derivation
     }
 
-    /// What has moved them since, in order: metal left for a later operation, a coating.
+    /// What has moved them since, in order: metal left for a later operation, a coating, a
+    /// measured mate.
     pub fn moves(&self) -> impl Iterator<Item = Move> {
         self.moves.into_iter().flatten()
     }
@@ -221,7 +240,7 @@ impl LimitsError {
             }
             Self::CoatingRange { .. } => "Give the thickness per surface as 0.006..0.010.",
             Self::NegativeAllowance { .. } => "Give the metal to leave as zero or more.",
-            Self::SideUnknown { .. } => "Say where the metal is: outside, inside or slot.",
+            Self::SideUnknown { .. } => "Say where the metal is: outside, inside, depth or slot.",
             Self::NothingLeft { .. } => "Check the amount and its unit: millimetres.",
             Self::TooManyMoves => "Apply one allowance and one coating to the finished limits.",
         })

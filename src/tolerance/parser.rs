@@ -22,11 +22,10 @@ use super::indication::{
 };
 use super::nearest::{nearest_grades, nearest_letters};
 use super::resolve::{CalloutLimits, Context};
-use super::scanner::{Scanned, Scanner, is_angle_mark};
+use super::scanner::{Scanned, Scanner, TIMES_SIGNS, is_angle_mark};
 use super::tables::Tables;
 
 const DIAMETER_SIGNS: [char; 5] = ['Ø', '⌀', 'ø', '∅', 'ɸ'];
-const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
 
 /// Reads a callout with the classes of the standard.
 ///
@@ -83,8 +82,8 @@ pub fn parse_callout_in(text: &str, tables: &Tables) -> Result<Callout, CalloutE
 
 /// Whether digits follow the letter at the cursor, as in M10 and R2.
 fn digit_follows(scanner: &Scanner<'_>) -> bool {
-    let next = (1..).map_while(|step| scanner.peek_after(step));
-    next.into_iter()
+    (1..)
+        .map_while(|step| scanner.peek_after(step))
         .find(|c| !c.is_whitespace())
         .is_some_and(|c| c.is_ascii_digit() || c == '.' || c == ',')
 }
@@ -94,7 +93,9 @@ fn angle_ahead(scanner: &mut Scanner<'_>) -> bool {
     let start = scanner.at();
     let _ = scanner.take_text("..");
     scanner.skip_blanks();
-    let _ = scanner.take_any(&['+', '-', '\u{2212}', '\u{2013}']);
+    let _ = scanner
+        .take_any(&['+'])
+        .or_else(|| scanner.take_any(&MINUS_SIGNS));
     scanner.skip_blanks();
     let found = scanner.number().is_ok() && {
         scanner.skip_blanks();

@@ -195,7 +195,8 @@ pub(super) fn read(text: &str, origin: &str, house: bool) -> Result<TableRows, T
 }
 
 impl Sheet<'_> {
-    fn range(&self, over: &Field, up_to: &Field) -> Result<SizeRange, TableError> {
+    /// Over one size, up to and including another above it.
+    pub(super) fn range(&self, over: &Field, up_to: &Field) -> Result<SizeRange, TableError> {
         let start = self.size(over)?;
         let end = self.size(up_to)?;
         if end <= start {

@@ -8,6 +8,8 @@ use super::error::{CalloutError, Place};
 
 /// Most characters that a callout may have (chosen; real ones stay below thirty).
 pub(super) const CHARACTERS_MAX: usize = 200;
+/// The signs that stand between a height and an angle, or a thread's size and its pitch.
+pub(super) const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
 
 pub(super) type Scanned<T> = Result<T, CalloutError>;
 
@@ -31,10 +33,10 @@ pub(super) struct Number {
 
 impl<'a> Scanner<'a> {
     pub(super) fn new(text: &'a str) -> Scanned<Self> {
-        let found = text.chars().take(CHARACTERS_MAX * 100).count();
+        let found = text.chars().count();
         if found > CHARACTERS_MAX {
             return Err(CalloutError::TooLong {
-                found: text.chars().count(),
+                found,
                 allowed: CHARACTERS_MAX,
             });
         }

@@ -14,6 +14,7 @@ use crate::quantity::Length;
 pub const GAUGE_STANDARD: &str = "ISO 1502";
 /// The printed step of gauge limits.
 const PRINTED_STEP: Length = Length::from_nm(100);
+
 /// The thread that is to be gauged.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct GaugedThread {

@@ -50,6 +50,8 @@ pub const TABLE_TEXTS: [(&str, &str); 7] = [
     ),
 ];
 
+/// Most cells of the dense arrays (chosen: the standard's are 70 000; these are 36 MB).
+const CELLS_MAX: usize = 4_000_000;
 /// Sizes are sorted into buckets of 2^20 nm, a little over 1 mm.
 const BUCKET_BITS: u32 = 20;
 
@@ -104,7 +106,8 @@ static STANDARD: LazyLock<Tables> = LazyLock::new(|| {
         let rows = read(text, name, false).expect("the embedded tables are sound");
         tables.take(rows, name).expect("the embedded rows fit");
     }
-    tables.build();
+    tables.set_ranges();
+    tables.fill();
     tables
 });
 
@@ -139,10 +142,21 @@ impl Tables {
     pub fn with_house(&self, text: &str, origin: &str) -> Result<Self, TableError> {
         let mut tables = self.clone();
         tables.take(read(text, origin, true)?, origin)?;
+        tables.set_ranges();
+        if tables.cell_count() > CELLS_MAX {
+            let (letters, ranges) = (tables.house_letters.len(), tables.boundaries.len() - 1);
+            return Err(TableError {
+                origin: origin.to_owned(),
+                line: 1,
+                column: 1,
+                found: format!("{letters} letters of the house over {ranges} ranges of sizes"),
+                expected: "fewer letters, or rows that share their size ranges".to_owned(),
+            });
+        }
         tables
             .house_texts
             .push((origin.to_owned(), text.to_owned()));
-        tables.build();
+        tables.fill();
         Ok(tables)
     }
 
@@ -279,8 +293,8 @@ impl Tables {
         Ok(())
     }
 
-    /// Fills the dense arrays from the rows.
-    fn build(&mut self) {
+    /// The size ranges that the rows make together.
+    fn set_ranges(&mut self) {
         let ranges_of_rows = self
             .grades
             .iter()
@@ -296,10 +310,18 @@ impl Tables {
         ends.dedup();
         self.boundaries = ends;
         self.starts = self.bucket_starts();
-        let ranges = self.boundaries.len() - 1;
+    }
+
+    fn cell_count(&self) -> usize {
         let letters = 2 * LETTER_COUNT + self.house_letters.len();
+        letters * GRADE_COUNT * (self.boundaries.len() - 1)
+    }
+
+    /// Fills the dense arrays from the rows.
+    fn fill(&mut self) {
+        let ranges = self.boundaries.len() - 1;
         let has_house = !self.house_texts.is_empty();
-        self.cells = vec![Cell::UNDEFINED; letters * GRADE_COUNT * ranges];
+        self.cells = vec![Cell::UNDEFINED; self.cell_count()];
         self.house_cells = vec![false; if has_house { self.cells.len() } else { 0 }];
 
         let grades = self.by_grade_and_range(&self.grades);

@@ -62,9 +62,9 @@ fn signed_um(length: Length) -> String {
     }
 }
 
-/// Micrometres without unit: millimetres of a length a thousand times as long.
-fn um(length: Length) -> String {
-    (length * 1_000).to_text(LengthUnit::Millimetre, 0)
+/// Micrometres without unit.
+pub(super) fn um(length: Length) -> String {
+    length.to_um(0)
 }
 
 /// ISO 286-1:2010 has holes in tables 2 (A to M) and 3 (N to ZC), shafts in tables 4 (a to j)

@@ -297,6 +297,49 @@ fn older_lists_rows_and_several_units_read_alike() {
     }
 }
 
+/// Rows and older lists hold one value each: what one of them lacks is not its neighbour's.
+#[test]
+fn a_value_without_a_unit_or_uncertainty_of_its_own_gets_no_other_s() {
+    let micro = "\\micro\\metre";
+    let real = |unit: &str, expanded: &str| {
+        let unit = format!("<unit>{unit}</unit>");
+        let stated = "<expandedUnc><uncertainty>E</uncertainty><coverageFactor>2</coverageFactor>\
+                      </expandedUnc>";
+        let stated = match expanded {
+            "" => String::new(),
+            _ => stated.replace('E', expanded),
+        };
+        format!("<real><value>1</value>{unit}{stated}</real>")
+    };
+    let list = |second: &str| format!("<list>{}{second}</list>", real(micro, "1.5"));
+    let row = |size: &str, error: &str| {
+        format!(
+            "<list><quantity><name><content>Nominal value</content></name><real><value>{size}\
+             </value><unit>\\milli\\metre</unit></real></quantity><quantity><name><content>\
+             Error</content></name>{error}</quantity></list>"
+        )
+    };
+    let rows = |second: &str| {
+        let first = row("5", &real(micro, "1.5"));
+        around(&format!("<list>{first}{}</list>", row("10", second)))
+    };
+    for second in [real("", "1.5"), real(&format!("{micro} {micro}"), "1.5")] {
+        for text in [with_error(&list(&second)), rows(&second)] {
+            let found = taken(&text);
+            let is_unit = matches!(found, Err(ChoiceProblem::Unit { column: 2, .. }));
+            assert!(is_unit, "{found:?} {text}");
+        }
+    }
+    for second in [real(micro, ""), real(micro, "1.5 1.5"), real(micro, " ")] {
+        let found = taken(&with_error(&list(&second)));
+        assert_eq!(found, Err(ChoiceProblem::NoUncertainty { column: 2 }));
+    }
+    for second in [real(micro, "1.5 1.5"), real(micro, " ")] {
+        let found = taken(&rows(&second));
+        assert_eq!(found, Err(ChoiceProblem::NoUncertainty { column: 2 }));
+    }
+}
+
 #[test]
 fn what_is_not_exact_or_not_known_is_refused() {
     let list = |value: &str, unit: &str| {
@@ -440,6 +483,10 @@ fn what_is_no_certificate_is_told_with_its_place() {
     assert_eq!(problem(version), newer);
     let error = Certificate::parse("<a>\n  <Ø/> <b></c>\n</a>").unwrap_err();
     assert_eq!((error.line, error.code()), (2, "certificate_malformed"));
+    // A name as long as the file stays out of the sentence.
+    let long = format!("<a></{}>", "b".repeat(100_000));
+    let told = Certificate::parse(&long).unwrap_err().to_string();
+    assert!(told.chars().count() < 300, "{}", told.len());
     for cut in (0..MINIMAL.len()).step_by(97) {
         let cut = MINIMAL.get(..cut).unwrap_or("");
         assert!(Certificate::parse(cut).is_err(), "{cut}");

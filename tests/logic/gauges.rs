@@ -429,3 +429,15 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn what_is_not_shown_is_counted_one_or_many() {
+    let last = |wrong: usize| {
+        let keys: String = (0..wrong).map(|at| format!("wrong{at} = 1\n")).collect();
+        let text = format!("[[gauge]]\nid = \"a\"\nkind = \"caliper\"\n{keys}");
+        let errors = Register::parse(&text, "f").unwrap_err();
+        (errors.len(), errors.last().unwrap().problem().to_string())
+    };
+    assert_eq!(last(21), (21, "1 more problem is not shown.".to_owned()));
+    assert_eq!(last(22), (21, "2 more problems are not shown.".to_owned()));
+}

@@ -59,7 +59,6 @@ mod measure_check;
 mod measure_drift;
 mod measure_judge;
 mod measure_plausible;
-mod measure_points;
 mod measure_remaining;
 mod measure_remedy;
 mod measure_repeats;

@@ -49,6 +49,11 @@ fn an_unknown_material_names_the_nearest() {
             None => assert!(!error.to_string().contains("mean"), "{error}"),
         }
     }
+    let unseen = material("\u{1b}[2Jxyzw").unwrap_err().to_string();
+    assert_eq!(
+        unseen,
+        "There is no material “\\u{1b}[2Jxyzw” in the table."
+    );
 }
 
 #[test]
@@ -231,6 +236,11 @@ fn what_is_wrong_with_a_house_row_is_told_with_its_line() {
             "{found}"
         );
     }
+    let long = wrong("\"applewood\"", &format!("\"{}\"", "w".repeat(10_000)));
+    assert!(
+        long.contains("line 15: designation of wwww") && long.len() < 200,
+        "{long}"
+    );
 }
 
 #[test]

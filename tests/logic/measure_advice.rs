@@ -157,6 +157,27 @@ fn an_allowance_is_the_reference_s_tolerance_interval_rounded_outward() {
     ] {
         assert!(sentence.contains(part), "{sentence}");
     }
+    // Where nothing is to be left it says why, and never of a length that it got metal.
+    let ends_of = |changes: &[Length], surface| {
+        let found = learned_allowance(changes, surface, step).unwrap();
+        let sentence = found.sentence();
+        let ends = sentence.rsplit_once("confidence). ").unwrap().1;
+        (found.leave, ends.to_owned())
+    };
+    let added = "It adds metal: nothing is to be left for it.";
+    assert_eq!(ends_of(&bigger, Surface::Outside), (None, added.to_owned()));
+    let level: Vec<Length> = changes.iter().chain(&bigger).copied().collect();
+    assert_eq!(
+        ends_of(&level, Surface::Outside).1,
+        "On average it takes no metal: nothing is to be left for it."
+    );
+    for changes in [&changes, &bigger, &level] {
+        let (leave, ends) = ends_of(changes, Surface::Length);
+        assert!(
+            leave.is_none() && ends.starts_with("Metal has no side here"),
+            "{ends}"
+        );
+    }
 }
 
 /// How a machinist adjusts who follows a rule; the spread of what comes out, over that of chance.

@@ -139,7 +139,7 @@ fn hints_carry_sizes_and_say_what_they_rest_on() {
         [
             "Thread relief where the drawing gives none: 4.5 mm wide at 8.1 mm (common practice, \
              no source).",
-            "Chamfer the begin at 45 degrees to 8.1 mm or less (common practice, no source).",
+            "Chamfer the start at 45 degrees to 8.1 mm or less (common practice, no source).",
         ]
     );
     assert_eq!(
@@ -147,7 +147,7 @@ fn hints_carry_sizes_and_say_what_they_rest_on() {
         [
             "Thread relief where the drawing gives none: 6 mm wide at 10.5 mm (common practice, \
              no source).",
-            "Countersink the begin to 10 to 10.5 mm (DIN 76-1, from memory).",
+            "Countersink the start to 10 to 10.5 mm (DIN 76-1, from memory).",
         ]
     );
     for member in [ThreadMember::External, ThreadMember::Internal] {

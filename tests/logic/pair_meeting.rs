@@ -233,6 +233,7 @@ fn what_cannot_suit_says_why() {
     let turned = (range.1, range.0);
     let turned = make_to_suit((Measured::Hole, mm(25.0)), turned, um(0.0), class).unwrap_err();
     assert_eq!(turned.code(), "clearance_reversed");
+    assert_eq!(turned.hint(), Some("Give the smaller clearance first."));
 }
 
 #[test]
@@ -240,6 +241,9 @@ fn a_guard_band_is_rounded_up_and_never_negative() {
     assert_eq!(guard_of(1_500.2), Length::from_nm(3_001));
     assert_eq!(guard_of(0.0), Length::ZERO);
     assert_eq!(guard_of(-7.0), Length::ZERO);
+    for beyond in [1e300, f64::INFINITY] {
+        assert_eq!(guard_of(beyond), Length::MAX, "{beyond}");
+    }
 }
 
 #[test]

@@ -709,6 +709,8 @@ fn what_cannot_be_is_refused_with_what_it_must_be() {
         (210_000.0, 0.5, 1e-5),
         (210_000.0, -0.1, 1e-5),
         (210_000.0, 0.3, 1e-3),
+        // The hub would have to be infinitely hot.
+        (210_000.0, 0.3, 0.0),
         (f64::NAN, 0.3, 1e-5),
     ] {
         assert_eq!(

@@ -140,6 +140,23 @@ proptest! {
 }
 
 #[test]
+fn micrometres_are_exact_with_no_more_decimals_than_needed() {
+    let of = |nm: i64, decimals: u8| Length::from_nm(nm).to_um(decimals);
+    assert_eq!(
+        (of(13_500, 0), of(-22_000, 0)),
+        ("13.5".to_owned(), "-22".to_owned())
+    );
+    assert_eq!(
+        (of(21_000, 1), of(1, 0)),
+        ("21.0".to_owned(), "0.001".to_owned())
+    );
+    assert_eq!(
+        (of(0, 0), of(-5, 4)),
+        ("0".to_owned(), "-0.0050".to_owned())
+    );
+}
+
+#[test]
 fn an_inch_is_exactly_25_4_millimetres() {
     // Definition: international inch, 1959.
     assert_eq!(Length::parse_inch("1"), Ok(Length::from_um(25_400)));

@@ -79,6 +79,7 @@ fn what_is_no_row_is_refused() {
     assert_eq!(stack(&many), Err(PairError::StackLength { found: 101 }));
     let error = stack(&[link(false, 2, 1)]).unwrap_err();
     assert_eq!(error.code(), "limits_reversed");
+    assert_eq!(error.hint(), Some("Give the smaller limit first."));
     assert!(
         error.to_string().contains("0.002 mm, is more than"),
         "{error}"

@@ -163,7 +163,13 @@ fn every_error_says_what_to_do() {
             found: 4,
             needed: 5,
         },
+        StatisticsError::UnevenSubgroup {
+            index: 1,
+            found: 1,
+            needed: 2,
+        },
         StatisticsError::TooFew {
+            of: "value",
             found: 1,
             needed: 2,
             for_what: "a chart",
@@ -173,7 +179,8 @@ fn every_error_says_what_to_do() {
         "All values are the same: they show no spread.",
         "Value 1 is not a number.",
         "Subgroup 3 has 4 values, but the first has 5.",
-        "There are 1 values; a chart needs 2.",
+        "Subgroup 2 has 1 value, but the first has 2.",
+        "There is 1 value; a chart needs 2.",
     ];
     for (error, text) in errors.into_iter().zip(texts) {
         assert_eq!(error.to_string(), text);

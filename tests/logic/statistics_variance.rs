@@ -419,6 +419,17 @@ fn incomplete_studies_are_refused() {
     for (parts, operators, trials) in [(1, 2, 2), (2, 1, 2), (2, 2, 1), (0, 0, 0)] {
         assert!(Crossed::new(parts, operators, trials, &[1.0; 4]).is_err());
     }
+    let told = |parts, operators, trials| {
+        let refused = Crossed::new(parts, operators, trials, &[1.0]);
+        refused.unwrap_err().to_string()
+    };
+    let needs = "; a gauge study of parts and operators needs 2.";
+    assert_eq!(told(1, 2, 2), format!("There is 1 part{needs}"));
+    assert_eq!(told(2, 1, 2), format!("There is 1 operator{needs}"));
+    assert_eq!(told(2, 2, 0), format!("There are 0 repetitions{needs}"));
+    assert_eq!(told(2, 2, 2), "There is 1 value where 8 belong.");
+    let alone = one_way(&[[1.0, 2.0]]).unwrap_err().to_string();
+    assert_eq!(alone, "There is 1 group; a comparison of groups needs 2.");
     assert!(Crossed::new(usize::MAX, usize::MAX, 3, &[]).is_err());
     let mut values = [1.0; 8];
     values[5] = f64::NAN;

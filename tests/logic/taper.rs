@@ -166,9 +166,9 @@ fn the_angle_is_as_unsure_as_what_it_comes_from() {
 
 #[test]
 fn a_larger_ring_slides_along_by_the_ratio() {
-    let found = Taper::of_ratio(20.0).unwrap();
-    assert!((found.axial_shift_mm(0.05) - 1.0).abs() < 1e-12);
-    assert!((found.diameter_at_mm(25.0, 40.0) - 23.0).abs() < 1e-12);
+    let found = taper_known(Taper::of_ratio(20.0).unwrap(), Some(exact(25.0))).unwrap();
+    assert!((found.axial_move(exact(0.05)).value_mm - 1.0).abs() < 1e-12);
+    assert!((found.diameter_at(exact(40.0)).unwrap().value_mm - 23.0).abs() < 1e-12);
 }
 
 #[test]
@@ -177,15 +177,26 @@ fn what_makes_no_cone_says_why() {
     for x in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e-9] {
         assert_eq!(code(Taper::of_ratio(x)), "out_of_range", "{x}");
     }
-    for angle in [0.0, 180.0, f64::NAN] {
+    let slip = Taper::of_ratio(-12.0).unwrap_err().to_string();
+    assert!(slip.starts_with("The x of the ratio 1:x is -12;"), "{slip}");
+    for angle in [0.0, 1e-300, 180.0, f64::NAN] {
         assert_eq!(code(Taper::of_angle(angle)), "out_of_range");
     }
+    assert_eq!(code(Taper::of_ratio(1e300)), "out_of_range");
+    assert!(Taper::of_ratio(1e8).is_ok() && Taper::of_angle(179.0).is_ok());
     assert_eq!(code(Taper::of_diameters(20.0, 20.0, 10.0)), "not_a_cone");
     assert_eq!(
         code(Taper::of_diameters(20.0, f64::NAN, 10.0)),
         "out_of_range"
     );
     assert_eq!(code(Taper::of_diameters(20.0, 10.0, 0.0)), "out_of_range");
+    // A cone may come to a point, and the error says so.
+    assert!(Taper::of_diameters(20.0, 0.0, 10.0).is_ok());
+    let below = Taper::of_diameters(20.0, -1.0, 10.0).unwrap_err();
+    assert_eq!(
+        below.to_string(),
+        "The small diameter is -1; it must be 0 to 10 000 mm."
+    );
     let rollers = Rollers {
         roller: exact(10.0),
         low: exact(10.0),
@@ -560,7 +571,7 @@ proptest! {
         // Its small end, as far away as it has half its diameter.
         let length = large * x / 2.0;
         prop_assume!(length < 10_000.0);
-        let small = cone.diameter_at_mm(large, length);
+        let small = large - cone.per_mm() * length;
         let again = Taper::of_diameters(large, small, length).unwrap();
         prop_assert!((again.ratio() - x).abs() < 1e-6 * x);
         // Rollers on a plug of that cone: where they touch follows from the cone.
@@ -808,7 +819,7 @@ mod program {
             (
                 json!({"kind": "ratio", "x": 0}),
                 "out_of_range",
-                "whole angle",
+                "The x of the ratio 1:x is 0; it must be above 0",
             ),
             (
                 json!({"kind": "ratio", "x": 12, "roller_diameter_mm": 10}),

@@ -235,3 +235,26 @@ proptest::proptest! {
         }
     }
 }
+
+/// 400 letters over 800 ranges are 8 million cells; a file of 200 kB could ask for thousands of
+/// each, and so for gigabytes.
+#[test]
+fn a_house_table_that_would_fill_the_memory_is_refused() {
+    let letters = |at: usize| {
+        let of = |digit: usize| char::from(b'q' + u8::try_from(digit % 8).unwrap());
+        [of(at / 64), of(at / 8), of(at)].iter().collect::<String>()
+    };
+    let rows = (0..400).map(|at| {
+        let (over, up_to) = (3_200 + 2 * at, 3_201 + 2 * at);
+        format!("{},7,7,{over},{up_to},es,-4,own\n", letters(at))
+    });
+    let few = format!("{SHAFTS}{}", rows.clone().take(20).collect::<String>());
+    house(&few);
+    let many = format!("{SHAFTS}{}", rows.collect::<String>());
+    let told = fault(&many);
+    assert!(
+        told.starts_with("house.csv, line 1, column 1: found “400 letters of the house over ")
+            && told.ends_with("expected fewer letters, or rows that share their size ranges."),
+        "{told}"
+    );
+}

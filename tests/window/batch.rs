@@ -363,7 +363,7 @@ fn where_nothing_is_shown_it_says_why() {
         (BatchPage::Run, "One value shows no spread."),
         (BatchPage::Control, "There are no control limits yet"),
         (BatchPage::Histogram, "1 value from 20.008"),
-        (BatchPage::Capability, "There are 1 values"),
+        (BatchPage::Capability, "There is 1 value;"),
         (BatchPage::Trend, "No limit is predicted."),
         (BatchPage::Advice, "No offset is said"),
     ] {

@@ -6,11 +6,9 @@
 use super::number::{Inexact, length, length_power, plain};
 use super::problem::ChoiceProblem;
 use super::table::{Certificate, Column, Role, Table, each};
+use crate::gauge::build::ERROR_MAX;
 use crate::gauge::{BiasPoint, Calibration};
 use crate::quantity::{Decimal, Length};
-
-/// Largest error and largest U, as the register takes them.
-const ERROR_MAX: Length = Length::from_mm(1);
 
 /// Which columns are meant; all counted from 1, as people count.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -12,6 +12,7 @@ use super::xml::{Node, Tree, short};
 use crate::gauge::Date;
 
 const ROOT: &str = "digitalCalibrationCertificate";
+
 /// Reads a certificate's text.
 pub(super) fn certificate(text: &str) -> Result<Certificate, CertificateError> {
     let tree = Tree::parse(text)?;
@@ -150,35 +151,60 @@ fn rows_of(lists: &[Node<'_>]) -> Option<Vec<Column>> {
     if lists.len() < 2 {
         return None;
     }
-    let mut table: Vec<Column> = Vec::new();
-    for (at, list) in lists.iter().enumerate() {
+    let mut rows: Vec<Vec<Column>> = Vec::new();
+    for list in lists {
         let row: Vec<Column> = list.all("quantity").filter_map(column).collect();
         let is_single = |one: &Column| one.values.len() == 1 && !one.name.is_empty();
         if list.child("list").is_some() || row.is_empty() || !row.iter().all(is_single) {
             return None;
         }
-        if at == 0 {
-            table = row;
-            continue;
-        }
+        rows.push(row);
+    }
+    let mut rows = rows.into_iter();
+    let first = rows.next()?;
+    let mut table: Vec<Vec<Column>> = first.into_iter().map(|one| vec![one]).collect();
+    for row in rows {
         let same = table.len() == row.len()
             && table.iter().zip(&row).all(|(above, one)| {
-                above.name == one.name && above.uncertainty.is_some() == one.uncertainty.is_some()
+                let above = above.first();
+                above.is_some_and(|above| {
+                    above.name == one.name
+                        && above.uncertainty.is_some() == one.uncertainty.is_some()
+                })
             });
         if !same {
             return None;
         }
         for (above, one) in table.iter_mut().zip(row) {
-            above.values.extend(one.values);
-            above.units.extend(one.units);
-            if let (Some(above), Some(one)) = (&mut above.uncertainty, one.uncertainty) {
-                above.expanded.extend(one.expanded);
-                above.coverage_factor.extend(one.coverage_factor);
-                above.probability.extend(one.probability);
-            }
+            above.push(one);
         }
     }
-    Some(table)
+    table.into_iter().map(joined).collect()
+}
+
+/// Columns of one value each, one below the other; none of no columns. Each value keeps its own
+/// unit, if only that none is written, and where one lacks an uncertainty there is none: shorter
+/// lists would give it its neighbour's.
+fn joined(values: Vec<Column>) -> Option<Column> {
+    let is_whole = |one: &Column| {
+        let stated = one.uncertainty.as_ref();
+        stated.is_some_and(|one| one.expanded.len() == 1 && one.coverage_factor.len() == 1)
+    };
+    let are_whole = values.iter().all(is_whole);
+    let mut all = values.into_iter();
+    let mut column = all.next()?;
+    column.units = vec![column.units.join(" ")];
+    for one in all {
+        column.values.extend(one.values);
+        column.units.push(one.units.join(" "));
+        if let (Some(of), Some(one)) = (&mut column.uncertainty, one.uncertainty) {
+            of.expanded.extend(one.expanded);
+            of.coverage_factor.extend(one.coverage_factor);
+            of.probability.extend(one.probability);
+        }
+    }
+    column.uncertainty = column.uncertainty.filter(|_| are_whole);
+    Some(column)
 }
 
 /// One quantity; none when it holds no numbers.
@@ -201,21 +227,7 @@ fn numbers(quantity: Node<'_>) -> Option<Column> {
     }
     if let Some(list) = quantity.child("list") {
         // The older form of a list: one element for each value.
-        let mut all = list.all("real").filter_map(form);
-        let mut column = all.next()?;
-        for one in all {
-            column.values.extend(one.values);
-            column.units.extend(one.units);
-            match (&mut column.uncertainty, one.uncertainty) {
-                (Some(of), Some(one)) => {
-                    of.expanded.extend(one.expanded);
-                    of.coverage_factor.extend(one.coverage_factor);
-                    of.probability.extend(one.probability);
-                }
-                // Some values with and some without: none is better than a shifted one.
-                (of, _) => *of = None,
-            }
-        }
+        let mut column = joined(list.all("real").filter_map(form).collect())?;
         if column.uncertainty.is_none() {
             column.uncertainty = list.child("listUnivariateUnc").and_then(uncertainty);
         }

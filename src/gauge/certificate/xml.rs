@@ -70,9 +70,8 @@ impl Tree {
         loop {
             let offset = place(reader.buffer_position());
             let event = reader.read_event().map_err(|error| {
-                let what = error.to_string();
                 let at = place(reader.error_position());
-                CertificateError::at(text, at, CertificateProblem::Malformed { what })
+                CertificateError::at(text, at, malformed(error))
             })?;
             if matches!(event, Event::Eof) {
                 break;
@@ -211,8 +210,10 @@ impl Growing {
 }
 
 fn malformed(error: impl std::fmt::Display) -> CertificateProblem {
+    // The reader's sentence may hold a name out of the file, as long as the file.
+    const SENTENCE_MAX: usize = 200;
     CertificateProblem::Malformed {
-        what: error.to_string(),
+        what: cut(&error.to_string(), SENTENCE_MAX),
     }
 }
 
@@ -224,12 +225,16 @@ fn local(name: &[u8]) -> Result<String, CertificateProblem> {
 /// A name out of the file, cut so that a message stays a sentence.
 pub(super) fn short(text: &str) -> String {
     const LETTERS_MAX: usize = 60;
+    cut(text, LETTERS_MAX)
+}
+
+fn cut(text: &str, most: usize) -> String {
     let clean = text.chars().map(|c| if c.is_control() { ' ' } else { c });
-    let mut short: String = clean.clone().take(LETTERS_MAX).collect();
-    if clean.count() > LETTERS_MAX {
-        short.push('…');
+    let mut cut: String = clean.clone().take(most).collect();
+    if clean.count() > most {
+        cut.push('…');
     }
-    short
+    cut
 }
 
 impl<'a> Node<'a> {

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::quantity::{Length, LengthUnit};
+use crate::quantity::Length;
 
 use super::class::ThreadClass;
 
@@ -73,16 +73,12 @@ impl ThreadCallout {
     }
 }
 
-fn number(length: Length) -> String {
-    length.to_text(LengthUnit::Millimetre, 0)
-}
-
 impl fmt::Display for ThreadCallout {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "M{}", number(self.nominal))?;
+        write!(f, "M{}", self.nominal)?;
         match (self.pitch, self.lead) {
-            (Some(pitch), Some(lead)) => write!(f, "xPh{}P{}", number(lead), number(pitch))?,
-            (Some(pitch), None) => write!(f, "x{}", number(pitch))?,
+            (Some(pitch), Some(lead)) => write!(f, "xPh{lead}P{pitch}")?,
+            (Some(pitch), None) => write!(f, "x{pitch}")?,
             _ => {}
         }
         match (self.internal, self.external) {
@@ -95,7 +91,7 @@ impl fmt::Display for ThreadCallout {
             Some(Engagement::Groups { internal, external }) => {
                 write!(f, "-{}/{}", internal.letter(), external.letter())?;
             }
-            Some(Engagement::Length(length)) => write!(f, "-{}", number(length))?,
+            Some(Engagement::Length(length)) => write!(f, "-{length}")?,
             None => {}
         }
         if self.left_hand {

@@ -6,13 +6,14 @@ use super::super::moved::Move;
 use super::super::profile::ProfileLength;
 use super::super::rows::SizeRange;
 use super::super::step::{LimitSide, Step};
+use super::super::wording::um;
 use super::callout::LengthGroup;
 use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
 use super::limits::{ThreadElement, ThreadKey, ThreadLimits};
 use super::resolve::{crest_tolerance, deviation, pitch_tolerance, widened};
 use super::sources::{Cell, words};
 use super::tables::ThreadTables;
-use crate::quantity::{Length, LengthUnit};
+use crate::quantity::Length;
 
 /// Unrounded lengths are shown to this step.
 const READABLE_STEP: Length = Length::from_nm(100);
@@ -344,7 +345,7 @@ fn basic(key: &ThreadKey, element: ThreadElement) -> ThreadStep {
 
 /// A diameter of the profile as it is shown: it is kept unrounded.
 fn readable(exact: ProfileLength) -> String {
-    mm(exact.rounded_to(READABLE_STEP))
+    exact.rounded_to(READABLE_STEP).to_string()
 }
 
 /// One sum that ends in a limit.
@@ -407,11 +408,8 @@ fn external_sums(key: &ThreadKey, first: Length, wide: Length) -> [Sum; 2] {
     };
     match key.element {
         ThreadElement::Major => [
-            upper(format!("d + es = {} {es}", mm(d)), d + first),
-            lower(
-                format!("d + es - Td = {} {es} - {t} µm", mm(d)),
-                d + first - wide,
-            ),
+            upper(format!("d + es = {d} {es}"), d + first),
+            lower(format!("d + es - Td = {d} {es} - {t} µm"), d + first - wide),
         ],
         ThreadElement::Pitch => [
             upper(
@@ -451,7 +449,7 @@ fn internal_sums(key: &ThreadKey, first: Length, wide: Length) -> Vec<Sum> {
         ThreadElement::Major => {
             return vec![Sum {
                 side: LimitSide::Lower,
-                words: format!("D + EI = {} {ei}", mm(key.nominal)),
+                words: format!("D + EI = {} {ei}", key.nominal),
                 limit: key.nominal + first,
             }];
         }
@@ -473,13 +471,4 @@ fn internal_sums(key: &ThreadKey, first: Length, wide: Length) -> Vec<Sum> {
             limit: (basic + by(first + wide)).printed(),
         },
     ]
-}
-
-pub(super) fn mm(length: Length) -> String {
-    length.to_text(LengthUnit::Millimetre, 0)
-}
-
-/// Micrometres without unit: millimetres of a length a thousand times as long.
-pub(super) fn um(length: Length) -> String {
-    mm(length * 1_000)
 }

@@ -10,14 +10,13 @@
 //! known while reading, and read again when the tables refuse one.
 
 use super::super::error::CalloutError;
-use super::super::scanner::{Scanned, Scanner};
+use super::super::scanner::{Scanned, Scanner, TIMES_SIGNS};
 use super::callout::{Engagement, LengthGroup, ThreadCallout};
 use super::class::{ThreadClass, ThreadMember, ThreadPosition, ThreadTolerance};
 use super::error::{ThreadError, ThreadReason};
 use super::limits::ThreadElement;
 use crate::quantity::Length;
 
-const TIMES_SIGNS: [char; 4] = ['x', 'X', '×', '*'];
 const HYPHENS: [char; 6] = [
     '-', '\u{2010}', '\u{2011}', '\u{2212}', '\u{2013}', '\u{2014}',
 ];

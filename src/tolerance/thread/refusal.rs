@@ -5,11 +5,7 @@ use std::fmt;
 use super::class::{ThreadClass, ThreadMember};
 use super::error::{ThreadError, ThreadReason};
 use super::limits::ThreadElement;
-use crate::quantity::{Length, LengthUnit};
-
-fn mm(length: Length) -> String {
-    length.to_text(LengthUnit::Millimetre, 0)
-}
+use crate::quantity::Length;
 
 fn list<T: ToString>(items: &[T]) -> String {
     let texts: Vec<String> = items.iter().map(ToString::to_string).collect();
@@ -47,14 +43,14 @@ impl ThreadReason {
             },
             Self::GradeNotOfDiameter { class, element } => class.instead(*element),
             Self::StartsNotWhole { pitch, .. } => {
-                let two = mm(*pitch * 2);
-                format!("For two starts of this pitch write Ph{two}P{}.", mm(*pitch))
+                let two = *pitch * 2;
+                format!("For two starts of this pitch write Ph{two}P{}.", pitch)
             }
             Self::StartsDisagree { written, pitch, .. } => {
-                let lead = mm(Length::from_nm(pitch.as_nm().saturating_mul(*written)));
+                let lead = Length::from_nm(pitch.as_nm().saturating_mul(*written));
                 format!(
                     "Check the drawing: so many starts of this pitch are Ph{lead}P{}.",
-                    mm(*pitch)
+                    pitch
                 )
             }
             Self::MissingMark {
@@ -78,16 +74,11 @@ impl ThreadReason {
                 near,
             } => match (pitches.last(), near.as_slice()) {
                 (Some(coarsest), _) => {
-                    format!(
-                        "Write the pitch, such as M{}x{}.",
-                        mm(*nominal),
-                        mm(*coarsest)
-                    )
+                    format!("Write the pitch, such as M{}x{}.", nominal, coarsest)
                 }
                 (None, []) => "Check the size on the drawing, and write the pitch.".to_owned(),
                 (None, near) => {
-                    let near: Vec<String> =
-                        near.iter().map(|size| format!("M{}", mm(*size))).collect();
+                    let near: Vec<String> = near.iter().map(|size| format!("M{}", size)).collect();
                     format!(
                         "Check the size on the drawing, or write the pitch; sizes of ISO 261 near \
                          it: {}.",
@@ -201,8 +192,7 @@ impl fmt::Display for ThreadReason {
             Self::StartsNotWhole { lead, pitch } => write!(
                 f,
                 "A lead of {} mm is no whole number of starts (1 to 12) of pitch {} mm.",
-                mm(*lead),
-                mm(*pitch)
+                lead, pitch
             ),
             Self::StartsDisagree {
                 written,
@@ -211,8 +201,8 @@ impl fmt::Display for ThreadReason {
             } => write!(
                 f,
                 "{written} starts are written, and a lead of {} mm at a pitch of {} mm has {}.",
-                mm(*lead),
-                mm(*pitch),
+                lead,
+                pitch,
                 lead.as_nm() / pitch.as_nm().max(1)
             ),
             Self::MissingMark { mark, found, .. } => {
@@ -226,14 +216,13 @@ impl fmt::Display for ThreadReason {
             } => write!(
                 f,
                 "The {name} {} mm is outside ISO 965-1, which has tolerances {allowed}.",
-                mm(*found)
+                found
             ),
             Self::PitchTooCoarse { nominal, pitch } => write!(
                 f,
                 "A pitch of {} mm leaves nothing of a diameter of {} mm, once profile and \
                  tolerances are taken off.",
-                mm(*pitch),
-                mm(*nominal)
+                pitch, nominal
             ),
             _ => self.fmt_of_tables(f),
         }
@@ -269,13 +258,12 @@ impl ThreadReason {
             Self::NoCoarsePitch {
                 nominal, pitches, ..
             } => {
-                write!(f, "M{} has no coarse pitch in ISO 261", mm(*nominal))?;
+                write!(f, "M{} has no coarse pitch in ISO 261", nominal)?;
                 match pitches.as_slice() {
                     [] => f.write_str(", which does not have this size at all."),
-                    [one] => write!(f, "; its pitch is {} mm.", mm(*one)),
+                    [one] => write!(f, "; its pitch is {} mm.", one),
                     some => {
-                        let some: Vec<String> = some.iter().copied().map(mm).collect();
-                        write!(f, "; its pitches are {} mm.", list(&some))
+                        write!(f, "; its pitches are {} mm.", list(some))
                     }
                 }
             }
@@ -289,8 +277,8 @@ impl ThreadReason {
                 f,
                 "{tolerance} is not defined at M{}x{}: ISO 965-1 has no grade {} of the {} \
                  diameter at that pitch.",
-                mm(*nominal),
-                mm(*pitch),
+                nominal,
+                pitch,
                 tolerance.grade,
                 element.word()
             ),
@@ -304,11 +292,11 @@ impl ThreadReason {
                     f,
                     "Position {} is not defined at a pitch of {} mm",
                     position.text(),
-                    mm(*pitch)
+                    pitch
                 )?;
                 match from {
                     Some(from) if *from > *pitch => {
-                        write!(f, ": ISO 965-1 has it from {} mm on.", mm(*from))
+                        write!(f, ": ISO 965-1 has it from {} mm on.", from)
                     }
                     _ => f.write_str(": ISO 965-1 has no value, and no formula is established."),
                 }

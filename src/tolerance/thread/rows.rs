@@ -117,18 +117,6 @@ fn positive(sheet: &Sheet<'_>, field: &Field) -> Result<Length, TableError> {
     }
 }
 
-fn range(sheet: &Sheet<'_>, over: &Field, to: &Field) -> Result<SizeRange, TableError> {
-    let (start, end) = (sheet.size(over)?, sheet.size(to)?);
-    if end <= start {
-        return Err(sheet.fault(to, format!("a size above {start} mm")));
-    }
-    Ok(SizeRange {
-        over: start,
-        up_to: Some(end),
-        lower_included: false,
-    })
-}
-
 fn cell(sheet: &Sheet<'_>, field: &Field) -> Result<Option<Length>, TableError> {
     let plain = Field {
         text: field.text.trim_start_matches('+').to_owned(),
@@ -174,7 +162,7 @@ pub(super) fn graded(
     let mut rows = Vec::with_capacity(sheet.rows.len());
     for fields in &sheet.rows {
         let (range, rest) = match fields.as_slice() {
-            [over, to, rest @ ..] if ranged => (Some(range(sheet, over, to)?), rest),
+            [over, to, rest @ ..] if ranged => (Some(sheet.range(over, to)?), rest),
             all => (None, all),
         };
         let [pitch, values @ .., source] = rest else {
@@ -223,7 +211,7 @@ pub(super) fn engagements(sheet: &Sheet<'_>) -> Result<Vec<EngagementRow>, Table
             continue; // the sheet has checked the width against the header
         };
         rows.push(EngagementRow {
-            range: range(sheet, over, to)?,
+            range: sheet.range(over, to)?,
             pitch: positive(sheet, pitch)?,
             short_to: positive(sheet, short)?,
             long_over: positive(sheet, long)?,

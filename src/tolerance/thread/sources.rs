@@ -2,7 +2,7 @@
 //! one cell that is used. What is not verified stays said.
 
 use super::class::ThreadPosition;
-use crate::quantity::{Length, LengthUnit};
+use crate::quantity::Length;
 
 /// The codes of the rows and what they are (`tolerances/README.md`).
 const CODES: [(&str, &str); 9] = [
@@ -85,7 +85,7 @@ pub(super) fn words(source: &str, cell: Cell, tabled: Length, formula: Option<Le
     let differs = formula.filter(|value| *value != tabled);
     match (differs, formula, compared.is_empty()) {
         (Some(value), _, _) => {
-            let um = (value * 1_000).to_text(LengthUnit::Millimetre, 0);
+            let um = value.to_um(0);
             text += &format!("; the formula gives {um} µm, the table wins");
         }
         (None, Some(_), true) => text += "; the formula gives the same",

@@ -2,10 +2,10 @@
 
 use std::fmt;
 
-use super::super::wording::write_moved;
+use super::super::wording::{um, write_moved};
 use super::THREAD_STANDARD;
 use super::class::{ThreadMember, ThreadPosition};
-use super::explain::{ThreadStep, mm, signed, um};
+use super::explain::{ThreadStep, signed};
 use super::limits::ThreadElement;
 use super::resolve::starts_factor;
 use crate::quantity::Length;
@@ -26,8 +26,7 @@ impl fmt::Display for ThreadStep {
             Self::CoarsePitch { nominal, pitch } => write!(
                 f,
                 "no pitch written: the coarse pitch of M{} is {} mm (ISO 261)",
-                mm(*nominal),
-                mm(*pitch)
+                nominal, pitch
             ),
             Self::DefaultClass { class } => write!(
                 f,
@@ -44,10 +43,10 @@ impl fmt::Display for ThreadStep {
                 f,
                 "engagement {} mm is of group {}: S up to {} mm, L over {} mm ({THREAD_STANDARD}; \
                  {source})",
-                mm(*length),
+                length,
                 group.letter(),
-                mm(*short_to),
-                mm(*long_over)
+                short_to,
+                long_over
             ),
             Self::Basic { .. } => self.write_basic(f),
             Self::Deviation {
@@ -74,7 +73,7 @@ fn write_deviation(
         ThreadMember::External => "es",
     };
     let sign = if value > Length::ZERO { "+" } else { "" };
-    let (letters, p, value) = (position.text(), mm(pitch), um(value));
+    let (letters, p, value) = (position.text(), pitch, um(value));
     let formula = match position {
         ThreadPosition::InternalAz => Some("ISO 965-5 (its abstract): EI = 300 + 20 P"),
         ThreadPosition::InternalAx => Some("ISO 965-5 (its abstract): EI = 220 P - 20"),
@@ -136,7 +135,7 @@ impl ThreadStep {
             } => write!(
                 f,
                 "for information, the design root rounded with H/6: d3 max = d3 + es = {} {} = {}",
-                mm(*basic),
+                basic,
                 signed(*deviation),
                 value.to_mm()
             ),
@@ -176,7 +175,7 @@ impl ThreadStep {
             (_, ThreadMember::Internal) => ("D2", "0.649519"),
             (_, ThreadMember::External) => ("d2", "0.649519"),
         };
-        let (d, p, value) = (mm(*nominal), mm(*pitch), mm(*value));
+        let (d, p, value) = (nominal, pitch, value);
         write!(f, "ISO 724: {symbol} = {d} - {factor} × {p} = {value}")
     }
 
@@ -195,7 +194,7 @@ impl ThreadStep {
         };
         let symbol = symbol(*member, *element);
         let range = range.map_or_else(String::new, |range| format!(", {range}"));
-        let (p, value) = (mm(*pitch), um(*value));
+        let (p, value) = (pitch, um(*value));
         match source {
             Some(source) => write!(
                 f,

@@ -101,9 +101,7 @@ pub(super) fn learned_lines(
     for one in learned_of(told, plan, feature) {
         let told = told_in_short(one);
         let Some(leave) = one.learned.leave else {
-            said.say(&format!(
-                "{told}: it adds metal, nothing is to be left for it."
-            ));
+            said.say(&format!("{told}. {}.", one.learned.why_nothing_to_leave()));
             continue;
         };
         let leave = leave.to_mm();

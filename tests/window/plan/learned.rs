@@ -171,7 +171,7 @@ fn what_the_plans_leave_does_not_stand_for_is_told_and_not_taken() {
     assert!(keys(&hand(SHAFT, |one| one.of.after = String::new()).seen()).contains("allowance"));
     let added = told(SHAFT, |one| one.learned.leave = None);
     assert!(
-        added.contains("turned to ground: it adds metal, nothing is to be left for it."),
+        added.contains("turned to ground. It adds metal: nothing is to be left for it."),
         "{added}"
     );
     let fault = |hand: &mut Hand| hand.learned.fault = Some("No folder.".to_owned());
