@@ -178,7 +178,7 @@ pages! {
     plan 4
     gauges 13
     adapters 7
-    threads 13
+    threads 14
     form 4
     pairs 14
     batch 8
