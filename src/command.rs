@@ -6,8 +6,7 @@
 //! 2 bad input or usage, 3 the outside world failed; the highest wins.
 //!
 //! A new command is a variant of [`Command`], one file here with a `run`, and one line in
-//! `dispatch`; the form of its answers stands in an `output_*.rs`, the only files with names of
-//! JSON fields.
+//! `dispatch`; the form of its answers stands in an `output_*.rs`: they alone name JSON fields.
 //!
 //! This room refuses to know how limits, verdicts and readings come about.
 //!
@@ -98,11 +97,10 @@ mod output_assembly;
 mod output_choice;
 mod output_decide;
 mod output_doubtful;
-mod output_exchange;
+mod output_files;
 mod output_fit;
 mod output_gauge_study;
 mod output_gauges;
-mod output_guide;
 mod output_inspect;
 mod output_judge;
 mod output_limits;
@@ -112,7 +110,6 @@ mod output_pair;
 mod output_plugs;
 mod output_press;
 mod output_records;
-mod output_report;
 mod output_statistics;
 mod output_study;
 mod output_suitability;
@@ -133,7 +130,6 @@ mod records;
 mod report;
 mod rule;
 mod screen;
-mod session_commands;
 mod signals;
 mod statistics;
 mod statistics_answer;
@@ -146,6 +142,7 @@ mod taper;
 mod taper_asked;
 mod taper_told;
 mod teach;
+mod whole_session;
 mod window;
 mod wires;
 mod work;
@@ -162,12 +159,12 @@ pub use arguments_fit::{FitArguments, PlugsArguments, WiresArguments};
 pub use arguments_gauge::{DoubtArguments, DoubtfulArguments, ZeroCheckArguments};
 pub use arguments_guide::GuideArguments;
 pub use arguments_list::ListArguments;
-pub use arguments_record::{JournalArguments, ReplayArguments};
+pub use arguments_record::{ReplayArguments, VerifyArguments};
 pub use arguments_register::{CertificateArguments, GaugesArguments};
 pub use arguments_report::{Decimal, ReportArguments};
 pub use arguments_statistics::{
-    ChartArguments, ChartName, GaugeStudyArguments, ListArgumentsOfValues, PoolingAsked,
-    StatisticsArguments, TestsName,
+    ChartArguments, ChartName, GaugeStudyArguments, PoolingAsked, StatisticsArguments, TestsName,
+    ValuesArguments,
 };
 pub use arguments_study::{GuidedStudyArguments, StudyOrder};
 pub use arguments_wire::{DecodeArguments, ListenArguments, PortsArguments, TeachArguments};
@@ -191,10 +188,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, open: OpenWindow) -> E
                     window::run_demo(open, workspace, &mut out);
                     Ok(())
                 }
-                Some(Command::Window(arguments)) => {
-                    window::run(&arguments, open, workspace, &line, &mut out)
-                }
-                Some(command) => dispatch(command, &workspace, &mut out),
+                Some(command) => dispatch(command, open, workspace, &line, &mut out),
             };
             out.ended(done).into()
         }
@@ -202,7 +196,14 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, open: OpenWindow) -> E
     }
 }
 
-fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result<(), Stopped> {
+fn dispatch(
+    command: Command,
+    open: OpenWindow,
+    here: Workspace,
+    line: &[OsString],
+    out: &mut Output,
+) -> Result<(), Stopped> {
+    let workspace = &here;
     match command {
         Command::Limits(arguments) => limits::run(&arguments, workspace, out),
         Command::Judge(arguments) => judge::run(&arguments, workspace, out),
@@ -226,7 +227,18 @@ fn dispatch(command: Command, workspace: &Workspace, out: &mut Output) -> Result
         Command::Completions(arguments) => completions::run(&arguments, out),
         Command::Guide(arguments) => guide::run(&arguments, out),
         Command::Manual(arguments) => manual::run(&arguments, out),
-        other => session_commands::run(other, workspace, out),
+        Command::Inspect(arguments) => inspect::run(&arguments, workspace, out),
+        Command::Verify(arguments) => records::verify(&arguments, workspace, out),
+        Command::Replay(arguments) => records::replay_lines(&arguments, workspace, out),
+        Command::Decide(arguments) => decide::run(&arguments, out),
+        Command::Report(arguments) => report::run(&arguments, workspace, out),
+        Command::List(arguments) => list::run(&arguments, workspace, out),
+        Command::Import(arguments) => import::run(&arguments, workspace, out),
+        Command::Export(arguments) => export::run(&arguments, workspace, out),
+        Command::ZeroCheck(arguments) => zero_check::run(&arguments, workspace, out),
+        Command::Doubt(arguments) => zero_check::doubt(&arguments, workspace, out),
+        Command::Doubtful(arguments) => doubtful::run(&arguments, workspace, out),
+        Command::Window(arguments) => window::run(&arguments, open, here, line, out),
     }
 }
 

@@ -3,6 +3,16 @@
 //!
 //! It refuses to know files, clocks and windows, and it computes nothing of the trade: a number
 //! that is not in the record is not in the report.
+//!
+//! ```
+//! use fitledger::report::{ReportOptions, Sheet, html};
+//! let mut sheet = Sheet::default();
+//! sheet.job.part_name = "Shaft <1>".to_owned();
+//! let page = html(&sheet, &ReportOptions::default());
+//! assert!(page.contains("<h1>Shaft &lt;1&gt;</h1>"));
+//! // What the record does not have is said, and not left out.
+//! assert!(page.contains("The record has no part of this choice."));
+//! ```
 
 mod assembled;
 mod bar_svg;
@@ -77,13 +87,13 @@ mod pdf_page;
 mod pdf_paint;
 mod pdf_parts;
 mod pdf_people;
-mod pdf_rows;
 mod pdf_table;
 mod pdf_text;
 mod qif;
 mod qif_asked;
 mod qif_results;
 mod qif_xml;
+mod row_texts;
 mod safe;
 mod sheet;
 mod sheet_batch;
@@ -98,6 +108,7 @@ mod words_told;
 pub use assembled::{Assembled, AssembledState, MateTold, RealPart, StackTold, assembled};
 pub use batch_sentences::batch_sentences;
 pub use chart::{Axis, Bar as ChartBar, Chart, Layer, Point, Scale, Shape, Signalled, Stroke};
+pub use chart_axis::{fixed, number_text};
 pub use chart_batch::{BatchChart, ChartSource, batch_chart, batch_charts, break_name, tests_text};
 pub use chart_control::{Control, ControlRow, Controlled, control_chart};
 pub use chart_png::{ChartError, chart_png};

@@ -118,6 +118,7 @@ pub use batch_study::{BatchStudy, Known, Normality, StudyOptions, StudyShape, st
 pub use begin::{Begin, Prepared, What, prepare, setup_asked};
 pub use begin_error::BeginError;
 pub use begin_import::{Importing, UNNAMED_IMPORTED, begin_import};
+pub(crate) use catalogue::bench_offset;
 pub use catalogue::{
     Catalogue, Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins,
     Progress, Question, RestsOn, Stamp,

@@ -6,7 +6,7 @@ use super::exit::Exit;
 use super::lines::ItemLines;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
-use super::screen::{Screen, wrapped};
+use super::screen::{Screen, paragraph};
 use super::table::{Cell, Column, Row, Style, cell, laid_out, stacked};
 
 /// Rows that are held back to be aligned with each other.
@@ -136,10 +136,10 @@ impl Writer {
                     text: "error".to_owned(),
                     style: Style::NoGo,
                 };
-                let mut row = vec![cell(shown(input))];
+                let mut row = vec![cell(cut(input))];
                 row.insert(self.form.word_at.min(1), word);
                 self.rows.push(row);
-                out.complain_about(&shown(input), &problem);
+                out.complain_about(&cut(input), &problem);
                 self.ready(out)
             }
         }
@@ -157,14 +157,7 @@ impl Writer {
             text.push_str("\nwhy\n");
         }
         for step in why {
-            for (at, line) in wrapped(&step, screen.width.saturating_sub(4))
-                .iter()
-                .enumerate()
-            {
-                text.push_str(if at == 0 { "  " } else { "    " });
-                text.push_str(line);
-                text.push('\n');
-            }
+            text += &paragraph(&step, ("  ", 4), screen);
         }
         out.text(&text)
     }
@@ -184,14 +177,7 @@ impl Writer {
         let screen = out.screen();
         let mut text = laid_out(self.form.columns, &rows, screen);
         for flag in std::mem::take(&mut self.flags) {
-            for (at, line) in wrapped(&flag, screen.width.saturating_sub(2))
-                .iter()
-                .enumerate()
-            {
-                text.push_str(if at == 0 { "" } else { "  " });
-                text.push_str(line);
-                text.push('\n');
-            }
+            text += &paragraph(&flag, ("", 2), screen);
         }
         out.text(&text)
     }
@@ -210,25 +196,18 @@ fn notes_told(answer: &impl Answer, screen: Screen) -> String {
     let widest = titles.max().unwrap_or(0);
     let mut text = "\n".to_owned();
     for note in notes {
-        let room = screen.width.saturating_sub(widest + 2).max(1);
-        for (at, piece) in wrapped(&note.text, room).iter().enumerate() {
-            let title = if at == 0 { note.title } else { "" };
-            text.push_str(&format!("{title:<widest$}  {piece}\n"));
-        }
+        let title = format!("{:<widest$}  ", note.title);
+        text += &paragraph(&note.text, (&title, widest + 2), screen);
     }
     text
 }
 
-/// An item short enough for a table, without control characters.
-fn shown(input: &str) -> String {
+/// An item short enough for a table.
+fn cut(input: &str) -> String {
     const SHOWN_MAX: usize = 30;
-    let mut shown: String = input
-        .chars()
-        .take(SHOWN_MAX)
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let mut cut: String = input.chars().take(SHOWN_MAX).collect();
     if input.chars().nth(SHOWN_MAX).is_some() {
-        shown.push('…');
+        cut.push('…');
     }
-    shown
+    cut
 }

@@ -1,4 +1,5 @@
-//! The arguments of every command, their help and their examples.
+//! The commands with their help and examples, and the arguments of those that came first; each
+//! other's stand in an `arguments_*.rs`.
 
 use std::path::PathBuf;
 
@@ -11,7 +12,7 @@ use super::arguments_list::{LIST_HELP, ListArguments};
 use super::arguments_pair::{
     ASSEMBLY_HELP, AssemblyArguments, PAIR_HELP, PRESS_HELP, PairArguments, PressArguments,
 };
-use super::arguments_record::{JournalArguments, ReplayArguments};
+use super::arguments_record::{ReplayArguments, VerifyArguments};
 use super::arguments_register::{CertificateArguments, GaugesArguments};
 use super::arguments_report::ReportArguments;
 use super::arguments_statistics::{
@@ -148,7 +149,7 @@ Values may always be typed, whatever other gauges there are.
 Stop the spindle and keep hands and gauges clear before measuring.")]
     Window(WindowArguments),
     /// Check that a record is whole, in order and unaltered, and its verdicts right
-    Verify(JournalArguments),
+    Verify(VerifyArguments),
     /// Print each sound line of a record as it is stored, and name the damaged stretches
     Replay(ReplayArguments),
     /// A record's report for other programs: a table, JSON, or a standard exchange file

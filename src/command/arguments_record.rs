@@ -6,7 +6,7 @@ use clap::Args;
 
 /// See [`Command::Verify`](super::Command::Verify).
 #[derive(Debug, Args)]
-pub struct JournalArguments {
+pub struct VerifyArguments {
     /// Journal files
     #[arg(value_name = "JOURNAL", required = true)]
     pub journals: Vec<PathBuf>,

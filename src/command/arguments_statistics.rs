@@ -70,7 +70,7 @@ pub enum TestsName {
 
 /// What is asked of a list of values.
 #[derive(Debug, Clone, Args)]
-pub struct ListArgumentsOfValues {
+pub struct ValuesArguments {
     /// Lower limit
     #[arg(long, value_name = "L", allow_hyphen_values = true)]
     pub lower: Option<String>,
@@ -102,7 +102,7 @@ pub struct StatisticsArguments {
     pub before: Option<PathBuf>,
     /// What is asked.
     #[command(flatten)]
-    pub asked: ListArgumentsOfValues,
+    pub asked: ValuesArguments,
     /// One JSON object
     #[arg(long)]
     pub json: bool,
@@ -190,7 +190,7 @@ pub struct ChartArguments {
     pub out: PathBuf,
     /// What is asked.
     #[command(flatten)]
-    pub asked: ListArgumentsOfValues,
+    pub asked: ValuesArguments,
     /// Name over the chart
     #[arg(long)]
     pub title: Option<String>,

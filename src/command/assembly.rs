@@ -49,13 +49,11 @@ pub(super) fn run(
                 }
             }
         }
-        Err(problem) if arguments.json => {
-            out.json_problem(&arguments.file.display().to_string(), &problem)
-        }
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(
+            arguments.json,
+            &arguments.file.display().to_string(),
+            &problem,
+        ),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::output_assembly::AssemblyLine;
 use super::screen::Screen;
-use super::table::{Cell, Column, Row, Style, cell, laid_out, numbers, told as told_cell, words};
+use super::table::{Cell, Column, Row, Style, cell, laid_out, numbers, words};
 use crate::report::shown;
 
 const MEMBERS: &[Column] = &[
@@ -75,10 +75,10 @@ fn members_text(line: &AssemblyLine, screen: Screen) -> String {
         };
         vec![
             cell(&*one.id),
-            told_cell(&one.part_name),
-            told_cell(serial),
+            cell(&one.part_name),
+            cell(serial),
             state(one.state),
-            told_cell(&one.why),
+            cell(&one.why),
         ]
     });
     laid_out(MEMBERS, &rows.collect::<Vec<Row>>(), screen)
@@ -95,9 +95,9 @@ fn mates_text(line: &AssemblyLine, screen: Screen) -> String {
         };
         let may_be = range(&one.intended_min_clearance, &one.intended_max_clearance);
         vec![
-            told_cell(&one.hole),
-            told_cell(&one.shaft),
-            told_cell(intended),
+            cell(&one.hole),
+            cell(&one.shaft),
+            cell(intended),
             cell(clearance),
             cell(may_be),
             state(one.state),
@@ -110,7 +110,7 @@ fn stacks_text(line: &AssemblyLine, screen: Screen) -> String {
     let rows = line.stacks.iter().map(|one| {
         let (middle, half) = (one.statistical_middle_mm, one.statistical_half_width_mm);
         vec![
-            told_cell(&one.name),
+            cell(&one.name),
             cell(range(&one.gap_min, &one.gap_max)),
             cell(range(&one.lower_limit, &one.upper_limit)),
             cell(range(&one.worst_case_min, &one.worst_case_max)),

@@ -14,6 +14,7 @@ use crate::gauge::{
     Certificate, CertificateEntry, CertificateError, Choice, ChoiceProblem, Column, GaugeId,
     Register, Table, Taken, with_certificate,
 };
+use crate::report::shown;
 use crate::session::{Workspace, read_text};
 
 /// Most rows of a table that are shown to people.
@@ -37,13 +38,13 @@ pub(super) fn run(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let shown = arguments.file.display().to_string();
+    let name = arguments.file.display().to_string();
     let certificate = read_text(&arguments.file)
         .map_err(Problem::from)
         .and_then(|text| Ok(Certificate::parse(&text)?));
     let certificate = match certificate {
         Ok(certificate) => certificate,
-        Err(problem) => return tell(arguments, &shown, &problem, out),
+        Err(problem) => return tell(arguments, &name, &problem, out),
     };
     let taken = take(&certificate, arguments);
     let asked = arguments.gauge.as_deref().map(GaugeId::new);
@@ -57,10 +58,10 @@ pub(super) fn run(
     let file = file.and_then(|entered| entered.file.clone());
     if arguments.json {
         if let Err(problem) = &written {
-            return out.json_problem(&shown, problem);
+            return out.json_problem(&name, problem);
         }
         let gauge = arguments.gauge.as_deref();
-        return out.json(&line(shown, &certificate, &taken, gauge, file));
+        return out.json(&line(name, &certificate, &taken, gauge, file));
     }
     out.text(&head(&certificate))?;
     for (at, table) in certificate.tables.iter().enumerate() {
@@ -84,14 +85,14 @@ pub(super) fn run(
 
 fn tell(
     arguments: &CertificateArguments,
-    shown: &str,
+    name: &str,
     problem: &Problem,
     out: &mut Output,
 ) -> Result<(), Stopped> {
     if arguments.json {
-        return out.json_problem(shown, problem);
+        return out.json_problem(name, problem);
     }
-    out.complain_about(shown, problem);
+    out.complain_about(name, problem);
     Ok(())
 }
 
@@ -161,7 +162,7 @@ fn enter(
         "{id}: calibration, date, certificate and serial number written to {file}.\n\
          What was measured before stays judged as it was. If the gauge was wrong then, say so: \
          fitledger doubt {id} --reason 'certificate {}'\n",
-        certificate.number.as_deref().unwrap_or("corrected")
+        shown(certificate.number.as_deref().unwrap_or("corrected"))
     ));
     Ok(Entered {
         file: Some(file),
@@ -175,8 +176,9 @@ fn failed(certificate: &Certificate) -> String {
     let told = against.map(|one| {
         let about = one.about.as_deref().unwrap_or("the limits asked for");
         format!(
-            "Caution: the laboratory states “{}” for {about}.\n",
-            one.word
+            "Caution: the laboratory states “{}” for {}.\n",
+            shown(&one.word),
+            shown(about)
         )
     });
     told.collect()
@@ -230,7 +232,7 @@ fn serial(
 fn head(certificate: &Certificate) -> String {
     let mut lines = Vec::new();
     let mut add = |name: &str, text: Option<String>| {
-        lines.extend(text.map(|text| format!("{name}: {}\n", clean(&text))));
+        lines.extend(text.map(|text| format!("{name}: {}\n", shown(&text))));
     };
     add("Certificate", certificate.number.clone());
     add("Calibrated", certificate.date().map(|day| day.to_string()));
@@ -244,7 +246,7 @@ fn head(certificate: &Certificate) -> String {
         );
         for one in &item.identifications {
             let name = one.name.as_deref().unwrap_or(&one.issuer);
-            add(&clean(name), Some(one.value.clone()));
+            add(&shown(name), Some(one.value.clone()));
         }
     }
     for one in &certificate.conditions {
@@ -253,7 +255,7 @@ fn head(certificate: &Certificate) -> String {
             .map(|within| format!(" ± {within}"))
             .unwrap_or_default();
         add(
-            &clean(&one.name),
+            &shown(&one.name),
             Some(format!("{}{within} {}", one.value, one.unit)),
         );
     }
@@ -269,16 +271,10 @@ fn head(certificate: &Certificate) -> String {
     lines.concat()
 }
 
-/// Text of a file for the screen: no control characters.
-fn clean(text: &str) -> String {
-    let plain = |c: char| if c.is_control() { ' ' } else { c };
-    text.chars().map(plain).collect()
-}
-
 fn title(table: &Table) -> String {
     match table.title.as_str() {
         "" => "Table".to_owned(),
-        title => clean(title),
+        title => shown(title).into_owned(),
     }
 }
 
@@ -299,9 +295,9 @@ fn grid(table: &Table, screen: super::screen::Screen) -> String {
         .map(|(at, column)| {
             let texts = [
                 (at + 1).to_string(),
-                clean(&column.name),
+                column.name.clone(),
                 column.role().word().to_owned(),
-                clean(column.unit_of(0)),
+                column.unit_of(0).to_owned(),
                 uncertainty(column),
                 values(column),
             ];
@@ -324,14 +320,11 @@ fn values(column: &Column) -> String {
 }
 
 fn listed(texts: &[String]) -> String {
-    let shown: Vec<String> = texts
-        .iter()
-        .take(ROWS_SHOWN)
-        .map(|one| clean(one))
-        .collect();
+    let first = texts.iter().take(ROWS_SHOWN).map(String::as_str);
+    let first = first.collect::<Vec<_>>().join(" ");
     match texts.len().checked_sub(ROWS_SHOWN) {
-        Some(more) if more > 0 => format!("{} and {more} more", shown.join(" ")),
-        _ => shown.join(" "),
+        Some(more) if more > 0 => format!("{first} and {more} more"),
+        _ => first,
     }
 }
 

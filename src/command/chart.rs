@@ -42,7 +42,7 @@ pub(super) fn run(
     let name = arguments.out.display().to_string();
     let form = match form_of(&arguments.out).and_then(|form| Ok((form, size_of(arguments)?))) {
         Ok(form) => form,
-        Err(problem) => return tell(&problem, &name, arguments.json, out),
+        Err(problem) => return out.refuse(arguments.json, &name, &problem),
     };
     let charted = match &arguments.journal {
         Some(journal) => charts_of_record(arguments, journal, workspace, mark_of(arguments)),
@@ -64,16 +64,8 @@ pub(super) fn run(
     });
     match written {
         Ok(charted) => done(arguments, &charted, out),
-        Err(problem) => tell(&problem, &name, arguments.json, out),
+        Err(problem) => out.refuse(arguments.json, &name, &problem),
     }
-}
-
-fn tell(problem: &Problem, name: &str, is_json: bool, out: &mut Output) -> Result<(), Stopped> {
-    if is_json {
-        return out.json_problem(name, problem);
-    }
-    out.complain(problem);
-    Ok(())
 }
 
 fn form_of(path: &Path) -> Result<Form, Problem> {

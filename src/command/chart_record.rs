@@ -4,11 +4,9 @@ use std::path::Path;
 
 use super::arguments_statistics::{ChartArguments, ChartName};
 use super::problem::Problem;
+use super::whole_session::{record_of, state_of};
 use crate::report::{BatchChart, Chart, DecimalMark, ENGLISH_CHARTS, batch_charts, shown};
-use crate::session::{
-    Batch, Check, Circumstances, OpeningError, RecordFolders, SessionRecord, State, StudyOptions,
-    Target, Workspace, session_parts, study,
-};
+use crate::session::{Batch, Circumstances, State, StudyOptions, Target, Workspace, study};
 
 /// Charts and what they rest on.
 pub(super) struct Charted {
@@ -26,21 +24,11 @@ pub(super) fn charts_of_record(
     workspace: &Workspace,
     mark: DecimalMark,
 ) -> Result<Charted, Problem> {
-    let (folder, name) = RecordFolders::of_journal(journal, workspace);
-    let files = match session_parts(&folder, &name) {
-        // An older file alone would leave out what was measured and corrected after it.
-        Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
-        found => found?,
-    };
-    let record = SessionRecord::read(&folder, files, Check::State)?;
+    let record = record_of(journal, workspace)?;
     let findings = record.reports.iter().flat_map(|report| &report.findings);
     let is_damaged = !record.replayed.faults.is_empty()
         || findings.into_iter().any(|finding| !finding.is_notice());
-    let Some(state) = &record.replayed.state else {
-        let message = format!("{} begins no session.", shown(&name));
-        let hint = Some("Check it with verify.");
-        return Err(Problem::bad("session_missing", message, hint));
-    };
+    let state = &state_of(record, journal)?;
     let at = chosen(arguments, state)?;
     let batch = Batch::of(state);
     let found = batch.series().get(at).zip(state.setup().targets.get(at));

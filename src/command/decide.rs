@@ -17,11 +17,7 @@ pub(super) fn run(arguments: &DecideArguments, out: &mut Output) -> Result<(), S
         .and_then(|command| decide_later(&arguments.journal, &[command]).map_err(problem));
     match decided {
         Ok(decided) => show(arguments, &decided, out),
-        Err(problem) if arguments.json => out.json_problem(&input, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, &input, &problem),
     }
 }
 

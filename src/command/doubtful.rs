@@ -1,6 +1,8 @@
 //! `fitledger doubtful`: what rests on a gauge that was found wrong afterwards, by part, in all
 //! sessions of the workspace.
 
+use std::collections::BTreeSet;
+
 use indicatif::ProgressBar;
 
 use super::DoubtfulArguments;
@@ -9,7 +11,8 @@ use super::output::{Output, Stopped};
 use super::output_doubtful::{Because, DoubtfulLine, DoubtfulStudyBody, DoubtfulStudyLine};
 use super::problem::Problem;
 use super::records::progress;
-use super::table::{cell, laid_out, numbers, told, words};
+use super::screen::counted;
+use super::table::{cell, laid_out, numbers, words};
 use crate::gauge::GaugeId;
 use crate::journal::{Outcome, outcome_text};
 use crate::report::shown;
@@ -40,11 +43,7 @@ pub(super) fn run(
             let folder = workspace.sessions_path().display().to_string();
             let problem =
                 Problem::outside("sessions_unreadable", format!("{folder}: {cause}."), None);
-            if arguments.json {
-                return out.json_problem("doubtful", &problem);
-            }
-            out.complain(&problem);
-            return Ok(());
+            return out.refuse(arguments.json, "doubtful", &problem);
         }
     };
     for (journal, why) in &story.unreadable {
@@ -53,23 +52,19 @@ pub(super) fn run(
             format!("{}: {}", shown(journal), shown(why)),
             None,
         );
-        match arguments.json {
-            true => out.json_problem(journal, &problem)?,
-            false => out.complain(&problem),
-        }
+        out.refuse(arguments.json, journal, &problem)?;
     }
     let wanted = arguments.gauge.as_deref().map(GaugeId::new);
-    let is_wanted = |one: &&DoubtfulReading| {
-        let check = story.checks.get(one.because);
-        let of = check.map(|check| &check.gauge);
-        wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(&one.gauge)
+    let is_wanted = |because: usize, gauge: &GaugeId| {
+        let of = story.checks.get(because).map(|check| &check.gauge);
+        wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(gauge)
     };
-    let listed: Vec<&DoubtfulReading> = story.doubtful.iter().filter(is_wanted).collect();
-    let is_wanted = |one: &&DoubtfulStudy| {
-        let of = story.checks.get(one.because).map(|check| &check.gauge);
-        wanted.is_none() || wanted.as_ref() == of || wanted.as_ref() == Some(&one.gauge)
-    };
-    let studies: Vec<&DoubtfulStudy> = story.studies.iter().filter(is_wanted).collect();
+    let listed = story.doubtful.iter();
+    let listed = listed.filter(|one| is_wanted(one.because, &one.gauge));
+    let listed: Vec<&DoubtfulReading> = listed.collect();
+    let studies = story.studies.iter();
+    let studies = studies.filter(|one| is_wanted(one.because, &one.gauge));
+    let studies: Vec<&DoubtfulStudy> = studies.collect();
     let is_open = listed.iter().any(|one| !one.is_measured_again)
         || studies.iter().any(|one| !one.is_measured_again);
     if is_open {
@@ -128,13 +123,13 @@ fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> R
                     element => format!(" {element}"),
                 };
                 vec![
-                    told(&one.journal),
-                    told(&one.part_name),
+                    cell(&one.journal),
+                    cell(&one.part_name),
                     cell(one.place.part.to_string()),
-                    told(&format!("{}{element}", one.place.feature)),
+                    cell(format!("{}{element}", one.place.feature)),
                     cell(one.place.point.to_string()),
                     cell(number_text(one.unit, one.value_at_20)),
-                    told(one.gauge.as_str()),
+                    cell(one.gauge.as_str()),
                     cell(word(one)),
                 ]
             });
@@ -151,10 +146,15 @@ fn table(story: &GaugeStory, listed: &[&DoubtfulReading], out: &mut Output) -> R
         ];
         out.text(&laid_out(&columns, &rows, out.screen()))?;
     }
-    let parts = story.parts().len();
-    out.text(&format!(
-        "{parts} parts are in doubt until they are measured again; the records stay as they are.\n"
-    ))
+    let open = listed.iter().filter(|one| !one.is_measured_again);
+    let parts = open.map(|one| (one.journal.as_str(), one.place.part));
+    let parts: BTreeSet<(&str, u32)> = parts.collect();
+    let told = counted(
+        parts.len(),
+        "part is in doubt until it is measured again",
+        "parts are in doubt until they are measured again",
+    );
+    out.text(&format!("{told}; the records stay as they are.\n"))
 }
 
 /// The studies in doubt, a sentence each.

@@ -6,15 +6,14 @@ use std::path::{Path, PathBuf};
 use super::arguments_exchange::{ExchangeFormat, ExportArguments};
 use super::exit::Exit;
 use super::output::{Output, Stopped};
-use super::output_exchange::ExportLine;
+use super::output_files::ExportLine;
 use super::problem::Problem;
+use super::screen::counted;
+use super::whole_session::{selection, sheet_of};
 use super::work::Work;
 use super::write_whole::Whole;
-use crate::report::{
-    ENGLISH, Selection, Sheet, csv, csv_batch, csv_batch_metadata, csv_metadata, doubt_by, gather,
-    json, qif, shown,
-};
-use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
+use crate::report::{Sheet, csv, csv_batch, csv_batch_metadata, csv_metadata, json, qif, shown};
+use crate::session::Workspace;
 
 /// What a reader of tables looks for beside a table (CSV on the Web, the default location).
 const METADATA_END: &str = "-metadata.json";
@@ -30,11 +29,7 @@ pub(super) fn run(
     let journal = arguments.journal.display().to_string();
     match export(arguments, workspace) {
         Ok(done) => tell(&done, &journal, arguments, out),
-        Err(problem) if arguments.json => out.json_problem(&journal, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, &journal, &problem),
     }
 }
 
@@ -50,10 +45,7 @@ type Made = (PathBuf, Vec<u8>);
 
 fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Problem> {
     let work = Work::begin()?;
-    let which = Selection {
-        parts: (!arguments.part.is_empty()).then(|| arguments.part.clone()),
-        serial: arguments.serial.clone(),
-    };
+    let which = selection(&arguments.part, arguments.serial.as_deref());
     let sheet = sheet_of(&arguments.journal, &which, workspace, &work)?;
     let made = |made: std::io::Result<Vec<u8>>| {
         made.map_err(|error| {
@@ -95,52 +87,6 @@ fn export(arguments: &ExportArguments, workspace: &Workspace) -> Result<Done, Pr
     Ok(Done { sheet, beside })
 }
 
-/// The record's sheet; a part or serial number that there is not is said.
-fn sheet_of(
-    path: &Path,
-    which: &Selection,
-    workspace: &Workspace,
-    work: &Work,
-) -> Result<Sheet, Problem> {
-    work.step(format!("reading {}", shown(&path.display().to_string())))?;
-    let (folder, name) = RecordFolders::of_journal(path, workspace);
-    let files = session_parts(&folder, &name).map_err(|error| match &error {
-        OpeningError::ContinuedIn { newest, .. } => {
-            let hint = format!("Export {newest}: it leads to the whole session.");
-            Problem::bad(error.code(), error.to_string(), Some(&hint))
-        }
-        _ => error.into(),
-    })?;
-    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
-    // What cannot be looked through now: the sheet says so.
-    let catalogue = work.catalogue(workspace)?;
-    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
-    let wanted = which.parts.iter().flatten();
-    let mut missing = wanted.filter(|part| !sheet.parts.iter().any(|one| one.number == **part));
-    if let Some(part) = missing.next() {
-        let message = match which.serial.as_deref() {
-            None => format!("The record has no part {part}."),
-            Some(serial) => format!(
-                "The record has no part {part} with the serial number “{}”.",
-                serial.escape_debug()
-            ),
-        };
-        return Err(no_such_part(message));
-    }
-    match which.serial.as_deref() {
-        Some(serial) if sheet.parts.is_empty() => Err(no_such_part(format!(
-            "The record has no part with the serial number “{}”.",
-            serial.escape_debug()
-        ))),
-        _ => Ok(sheet),
-    }
-}
-
-fn no_such_part(message: String) -> Problem {
-    let hint = "Leave --part and --serial out for all parts.";
-    Problem::bad("no_such_part", message, Some(hint))
-}
-
 fn metadata_path(out: &Path) -> PathBuf {
     let mut name = OsString::from(out.file_name().unwrap_or_default());
     name.push(METADATA_END);
@@ -165,8 +111,7 @@ fn tell(
     out: &mut Output,
 ) -> Result<(), Stopped> {
     let record = &done.sheet.record;
-    let is_whole = ["sound", "not_closed"].contains(&record.state.as_str());
-    if !is_whole {
+    if !record.is_whole() {
         out.note(Exit::NotGood);
     }
     let of_parts = done.sheet.parts.iter().map(|part| part.readings.len());
@@ -190,7 +135,7 @@ fn tell(
             head: &record.head,
         });
     }
-    if !is_whole {
+    if !record.is_whole() {
         out.message(&format!(
             "The record is {}: see fitledger verify. The file says so too.",
             record.state.replace('_', " ")
@@ -206,8 +151,9 @@ fn tell(
         text.push_str(&format!("written {}\n", path.escape_debug()));
     }
     text.push_str(&format!(
-        "{} parts, {readings} readings\nhead of the chain {}\n",
-        done.sheet.parts.len(),
+        "{}, {}\nhead of the chain {}\n",
+        counted(done.sheet.parts.len(), "part", "parts"),
+        counted(readings, "reading", "readings"),
         record.head
     ));
     out.text(&text)

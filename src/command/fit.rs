@@ -2,7 +2,7 @@
 //! together, and what the other part must become.
 
 use crate::material::Materials;
-use crate::quantity::{Celsius, Length};
+use crate::quantity::Length;
 use crate::session::Workspace;
 
 use super::FitArguments;
@@ -51,7 +51,7 @@ fn warm(arguments: &FitArguments, materials: &Materials) -> Result<Option<Warm>,
         return Ok(None);
     };
     Ok(Some(Warm {
-        celsius: Celsius::parse(&celsius.trim().replace(['\u{2212}', '\u{2013}'], "-"))?,
+        celsius: house::celsius(celsius)?,
         hole: materials.find(hole)?.clone(),
         shaft: materials.find(shaft)?.clone(),
     }))

@@ -9,7 +9,7 @@ use crate::tolerance::{ThreadElement, ThreadFitLimits};
 
 use super::answers::Note;
 use super::exit::Exit;
-use super::judge_why::Shown;
+use super::judge_why::{NOT_CONSIDERED, Shown};
 use super::output_thread::{PlayLine, SidesLine, four};
 use super::problem::Problem;
 
@@ -127,7 +127,7 @@ impl Play {
                     "u(c) = √(u(D2)² + u(d2)²) = {} mm; ISO 14253-1 at 95 %",
                     Length::steps_text(u)
                 ),
-                None => "uncertainty not considered: that of both is needed".to_owned(),
+                None => format!("{NOT_CONSIDERED}: that of both is needed"),
             },
             CLEARANCE_CAUTION.to_owned(),
         ];
@@ -186,7 +186,7 @@ impl Play {
             } => {
                 let u = match clearance.standard_nm() {
                     Some(u) => format!("u {} mm", Length::steps_text(u)),
-                    None => "uncertainty not considered".to_owned(),
+                    None => NOT_CONSIDERED.to_owned(),
                 };
                 let size = clearance.on_diameter().to_mm();
                 let state = clearance.state().word();

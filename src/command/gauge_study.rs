@@ -14,16 +14,16 @@ use super::output_gauge_study::{
     AverageAndRangeBody, BiasBody, CellBody, ComponentBody, ComponentsBody, GaugeStudyLine,
     LinearityBody, NamedMean, RepeatabilityBody, SourceBody, VarianceBody,
 };
-use super::output_statistics::EndsBody;
+use super::output_statistics::ends;
 use super::output_study::DaysBody;
 use super::problem::Problem;
 use super::study_run;
 use crate::gauge::Date;
 use crate::session::{Workspace, days_compared};
 use crate::statistics::{
-    AverageAndRange, Components, Crossed, Pooling, StatisticsError, StudyIntervals, VarianceStudy,
-    average_and_range, bias, linearity, repeatability, share_of_tolerance, study_intervals,
-    variance_study,
+    AverageAndRange, Components, Crossed, Line, Pooling, Repeatability, StatisticsError,
+    StudyIntervals, VarianceStudy, average_and_range, bias, linearity, repeatability,
+    share_of_tolerance, study_intervals, variance_study,
 };
 
 /// What an error about the study as a whole names.
@@ -76,10 +76,7 @@ pub(super) fn run(
 
 fn refuse(problems: &[(String, Problem)], is_json: bool, out: &mut Output) -> Result<(), Stopped> {
     for (input, problem) in problems {
-        match is_json {
-            true => out.json_problem(input, problem)?,
-            false => out.complain(problem),
-        }
+        out.refuse(is_json, input, problem)?;
     }
     Ok(())
 }
@@ -178,12 +175,7 @@ fn repeated(
         cells.extend(by_day.into_values());
     }
     match repeatability(&cells, CONFIDENCE) {
-        Ok(found) => Ok(Some(RepeatabilityBody {
-            sd: found.sd,
-            degrees_of_freedom: found.degrees_of_freedom,
-            interval: ends(found.interval),
-            share_of_tolerance: share(found.sd, tolerance),
-        })),
+        Ok(found) => Ok(Some(repeatability_body(&found, tolerance))),
         Err(StatisticsError::AllEqual) => {
             let sentence =
                 "Repeated readings never differ: the step of the gauge hides its spread.";
@@ -191,6 +183,19 @@ fn repeated(
             Ok(None)
         }
         Err(error) => Err(error),
+    }
+}
+
+/// The spread of repeated readings, for machines.
+pub(super) fn repeatability_body(
+    found: &Repeatability,
+    tolerance: Option<f64>,
+) -> RepeatabilityBody {
+    RepeatabilityBody {
+        sd: found.sd,
+        degrees_of_freedom: found.degrees_of_freedom,
+        interval: ends(found.interval),
+        share_of_tolerance: share(found.sd, tolerance),
     }
 }
 
@@ -231,10 +236,6 @@ fn pooling_text(asked: PoolingAsked) -> String {
         PoolingAsked::Always => "always".to_owned(),
         PoolingAsked::Above(level) => format!("above {level}"),
     }
-}
-
-fn ends((lower, upper): (f64, f64)) -> EndsBody {
-    EndsBody { lower, upper }
 }
 
 fn components(
@@ -370,14 +371,22 @@ fn straightness(
         }
         Err(error) => return Err(error),
     };
-    Ok(Some(LinearityBody {
-        slope: found.slope,
-        slope_interval: ends(found.slope_interval(CONFIDENCE)?),
-        slope_p: found.slope_p,
-        intercept: found.intercept,
-        intercept_p: found.intercept_p,
-        residual_sd: found.residual_sd,
-        r_squared: found.r_squared,
-        significant: found.is_significant(CONFIDENCE),
-    }))
+    linearity_body(&found, CONFIDENCE).map(Some)
+}
+
+/// The line of biases over their references, for machines.
+pub(super) fn linearity_body(
+    line: &Line,
+    confidence: f64,
+) -> Result<LinearityBody, StatisticsError> {
+    Ok(LinearityBody {
+        slope: line.slope,
+        slope_interval: ends(line.slope_interval(confidence)?),
+        slope_p: line.slope_p,
+        intercept: line.intercept,
+        intercept_p: line.intercept_p,
+        residual_sd: line.residual_sd,
+        r_squared: line.r_squared,
+        significant: line.is_significant(confidence),
+    })
 }

@@ -1,7 +1,7 @@
 //! Whether a gauge reads the same thing alike on several days: for machines and for people.
 
 use super::output_study::{DayBody, DaysBody};
-use super::screen::{Screen, wrapped};
+use super::screen::{Screen, paragraph};
 use crate::report::shown;
 use crate::session::{StudyDays, digits};
 
@@ -44,9 +44,5 @@ pub(super) fn days_text(found: &DaysBody, screen: Screen) -> String {
         let (day, n, mean) = (&day.day, day.n, digits(day.mean));
         text += &format!("{day}  {n:>4} readings  {mean}\n");
     }
-    for piece in wrapped(&found.sentence, screen.width.max(1)) {
-        text += &piece;
-        text.push('\n');
-    }
-    text
+    text + &paragraph(&found.sentence, ("", 0), screen)
 }

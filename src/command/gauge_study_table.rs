@@ -1,6 +1,8 @@
 //! The readings of a gauge study from a table: which part, by whom, how often. A study with a
 //! reading missing is told which, and is not computed.
 
+use std::collections::{HashMap, HashSet};
+
 use csv::StringRecord;
 
 use super::lines::BadLine;
@@ -45,6 +47,43 @@ struct Reading {
     value: f64,
 }
 
+/// What the rows name, in the order in which it comes.
+#[derive(Default)]
+struct Named {
+    parts: Names,
+    operators: Names,
+    /// The known size of each part, where there is one.
+    references: Vec<Option<f64>>,
+}
+
+/// Names, each once.
+#[derive(Default)]
+struct Names {
+    all: Vec<String>,
+    places: HashMap<String, usize>,
+}
+
+impl Names {
+    /// The place of a name; a new one comes to the end.
+    fn place(&mut self, name: &str, of: &str) -> Result<usize, Problem> {
+        if name.is_empty() {
+            let message = format!("It names no {of}.");
+            return Err(Problem::bad("name_missing", message, None));
+        }
+        if name.chars().count() > NAME_CHARS_MAX {
+            let message =
+                format!("The name of the {of} is longer than {NAME_CHARS_MAX} characters.");
+            return Err(Problem::bad("name_too_long", message, None));
+        }
+        if let Some(at) = self.places.get(name) {
+            return Ok(*at);
+        }
+        self.all.push(name.to_owned());
+        self.places.insert(name.to_owned(), self.all.len() - 1);
+        Ok(self.all.len() - 1)
+    }
+}
+
 /// Reads a study.
 ///
 /// # Errors
@@ -69,14 +108,7 @@ pub(super) fn study_table(text: &str) -> Result<StudyTable, Vec<BadLine>> {
         Some(Err(error)) => return Err(vec![whole(not_a_table(&error))]),
         None => return Err(vec![whole(empty())]),
     };
-    let mut table = StudyTable {
-        parts: Vec::new(),
-        operators: Vec::new(),
-        trials: 0,
-        values: Vec::new(),
-        references: Vec::new(),
-        days: Vec::new(),
-    };
+    let mut named = Named::default();
     let mut readings = Vec::new();
     let mut bad = Vec::new();
     for row in rows {
@@ -84,7 +116,7 @@ pub(super) fn study_table(text: &str) -> Result<StudyTable, Vec<BadLine>> {
         let line = line.map_or(0, csv::Position::line);
         let found = row
             .map_err(|error| not_a_table(&error))
-            .and_then(|row| columns.reading(&row, line, &mut table));
+            .and_then(|row| columns.reading(&row, line, &mut named));
         match found {
             Ok(reading) => readings.push(reading),
             Err(problem) => bad.push(placed(line, problem)),
@@ -103,23 +135,34 @@ pub(super) fn study_table(text: &str) -> Result<StudyTable, Vec<BadLine>> {
     if !bad.is_empty() {
         return Err(bad);
     }
-    ordered(table, readings)
+    ordered(named, readings)
 }
 
 /// Puts the readings in their places.
-fn ordered(mut table: StudyTable, readings: Vec<Reading>) -> Result<StudyTable, Vec<BadLine>> {
-    let cells = table.parts.len() * table.operators.len();
+fn ordered(named: Named, readings: Vec<Reading>) -> Result<StudyTable, Vec<BadLine>> {
+    let (parts, operators) = (named.parts.all, named.operators.all);
+    let cells = parts.len().saturating_mul(operators.len());
+    // There may be as many of both as there are rows: their places would fill any memory.
+    if cells > READINGS_MAX {
+        let message = format!(
+            "There are {} parts and {} operators, and only {} readings.",
+            parts.len(),
+            operators.len(),
+            readings.len()
+        );
+        let hint = Some("In a study every operator reads every part equally often.");
+        return Err(vec![whole(Problem::bad("reading_missing", message, hint))]);
+    }
     let mut of_cell: Vec<Vec<Reading>> = (0..cells).map(|_| Vec::new()).collect();
+    let mut trials = HashSet::new();
     let mut bad = Vec::new();
     for reading in readings {
-        let at = reading.part * table.operators.len() + reading.operator;
+        let at = reading.part * operators.len() + reading.operator;
         let Some(cell) = of_cell.get_mut(at) else {
             continue;
         };
-        let same = |other: &Reading| {
-            !reading.trial.is_empty() && other.trial == reading.trial && other.day == reading.day
-        };
-        if cell.iter().any(same) {
+        let trial = (at, reading.day, reading.trial.clone());
+        if !reading.trial.is_empty() && !trials.insert(trial) {
             let message = format!("Trial {} stands twice.", shown(&reading.trial));
             let hint = match reading.day {
                 Some(_) => Some("Each operator reads each part once a trial on each day."),
@@ -132,7 +175,14 @@ fn ordered(mut table: StudyTable, readings: Vec<Reading>) -> Result<StudyTable, 
         }
         cell.push(reading);
     }
-    table.trials = of_cell.iter().map(Vec::len).max().unwrap_or(0);
+    let mut table = StudyTable {
+        parts,
+        operators,
+        trials: of_cell.iter().map(Vec::len).max().unwrap_or(0),
+        values: Vec::new(),
+        references: named.references,
+        days: Vec::new(),
+    };
     for (at, cell) in of_cell.iter().enumerate() {
         let missing = table.trials - cell.len();
         if missing > 0 {
@@ -241,7 +291,7 @@ impl Columns {
         &self,
         row: &StringRecord,
         line: u64,
-        table: &mut StudyTable,
+        named: &mut Named,
     ) -> Result<Reading, Problem> {
         if row.len() != self.count {
             let message = format!(
@@ -260,11 +310,11 @@ impl Columns {
             "" => None,
             text => Some(plain_number(text)?.value),
         };
-        let part_at = numbered(&mut table.parts, part, "part")?;
-        if table.references.len() < table.parts.len() {
-            table.references.push(reference);
+        let part_at = named.parts.place(part, "part")?;
+        if named.references.len() < named.parts.all.len() {
+            named.references.push(reference);
         }
-        let known = table.references.get(part_at).copied().flatten();
+        let known = named.references.get(part_at).copied().flatten();
         let is_same = match (known, reference) {
             (Some(known), Some(here)) => (known - here).abs() <= 0.0,
             (None, None) => true,
@@ -276,8 +326,8 @@ impl Columns {
             return Err(Problem::bad("reference_differs", message, hint));
         }
         let operator = match self.places[1] {
-            None => numbered(&mut table.operators, "-", "operator")?,
-            Some(_) => numbered(&mut table.operators, operator, "operator")?,
+            None => named.operators.place("-", "operator")?,
+            Some(_) => named.operators.place(operator, "operator")?,
         };
         if self.places[2].is_some() && trial.is_empty() {
             let message = "It names no trial.".to_owned();
@@ -307,24 +357,4 @@ fn day_of(text: &str) -> Result<Date, Problem> {
         let message = format!("“{}” is no day of the calendar.", shown(text));
         Problem::bad("bad_date", message, Some("Write it as 2026-11-26."))
     })
-}
-
-/// The place of a name in the list; a new one comes to its end.
-fn numbered(names: &mut Vec<String>, name: &str, of: &str) -> Result<usize, Problem> {
-    if name.is_empty() {
-        return Err(Problem::bad(
-            "name_missing",
-            format!("It names no {of}."),
-            None,
-        ));
-    }
-    if name.chars().count() > NAME_CHARS_MAX {
-        let message = format!("The name of the {of} is longer than {NAME_CHARS_MAX} characters.");
-        return Err(Problem::bad("name_too_long", message, None));
-    }
-    if let Some(at) = names.iter().position(|known| known == name) {
-        return Ok(at);
-    }
-    names.push(name.to_owned());
-    Ok(names.len() - 1)
 }

@@ -2,8 +2,8 @@
 
 use super::gauge_study_days::days_text;
 use super::output_gauge_study::{ComponentBody, ComponentsBody, GaugeStudyLine};
-use super::screen::{Screen, wrapped};
-use super::table::{Row, cell, laid_out, numbers, told as from_outside, words};
+use super::screen::{Screen, counted, paragraph};
+use super::table::{Row, cell, laid_out, numbers, words};
 use crate::report::shown;
 use crate::session::{categories_sentence, share_sentence};
 
@@ -19,8 +19,10 @@ pub(super) enum Judged {
 /// The study as text.
 pub(super) fn told(line: &GaugeStudyLine, judged: Judged, screen: Screen) -> String {
     let mut text = format!(
-        "{} parts, {} operators, {} trials\n",
-        line.parts, line.operators, line.trials
+        "{}, {}, {}\n",
+        counted(line.parts, "part", "parts"),
+        counted(line.operators, "operator", "operators"),
+        counted(line.trials, "trial", "trials")
     );
     let mut sentences = Vec::new();
     if let Some(found) = &line.repeatability {
@@ -79,10 +81,7 @@ pub(super) fn told(line: &GaugeStudyLine, judged: Judged, screen: Screen) -> Str
     }
     text.push('\n');
     for sentence in sentences {
-        for piece in wrapped(&sentence, screen.width.max(1)) {
-            text += &piece;
-            text.push('\n');
-        }
+        text += &paragraph(&sentence, ("", 0), screen);
     }
     text
 }
@@ -158,7 +157,7 @@ fn bias_table(line: &GaugeStudyLine, screen: Screen) -> String {
     let rows = line.bias.iter().map(|one| -> Row {
         let end = |end: Option<f64>| cell(end.map_or(String::new(), digits));
         vec![
-            from_outside(&one.part),
+            cell(&one.part),
             cell(format!("{}", one.reference)),
             cell(digits(one.bias)),
             end(one.interval.map(|ends| ends.lower)),

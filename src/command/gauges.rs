@@ -39,11 +39,7 @@ pub(super) fn run(
     let answered = answer(arguments, workspace, out);
     match answered {
         Ok(done) => done,
-        Err(problem) if arguments.json => out.json_problem("gauges", &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, "gauges", &problem),
     }
 }
 

@@ -4,13 +4,16 @@ use std::path::Path;
 
 use super::arguments_guide::GuideArguments;
 use super::output::{Output, Stopped};
-use super::output_guide::{GuidePageLine, GuideWrittenLine};
+use super::output_files::{GuidePageLine, GuideWrittenLine};
 use super::problem::Problem;
-use super::screen::Screen;
+use super::screen::{Screen, paragraph};
 use super::write_whole::{Whole, write_whole};
 use crate::gauge::nearest;
 use crate::guide::{Page, page, pages};
 use crate::report::{guide_html, shown};
+
+/// Columns of a page's text in JSON: the same wherever it is asked for.
+const JSON_WIDTH: usize = 80;
 
 /// Lists the pages, prints one, or writes them all.
 pub(super) fn run(arguments: &GuideArguments, out: &mut Output) -> Result<(), Stopped> {
@@ -26,11 +29,7 @@ pub(super) fn run(arguments: &GuideArguments, out: &mut Output) -> Result<(), St
     };
     match done {
         Ok(answer) => tell(&answer, arguments.json, out),
-        Err(problem) if arguments.json => out.json_problem(&input, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, &input, &problem),
     }
 }
 
@@ -64,7 +63,7 @@ fn line(page: &'static Page, with_text: bool) -> GuidePageLine<'static> {
         page: page.name,
         title: page.title,
         about: page.about,
-        text: with_text.then_some(page.text),
+        text: with_text.then(|| page.told(JSON_WIDTH)),
     }
 }
 
@@ -77,11 +76,8 @@ fn list(screen: Screen) -> String {
         .unwrap_or(0);
     let mut text = String::new();
     for page in pages() {
-        let room = screen.width.saturating_sub(longest + 2).max(20);
-        for (at, piece) in super::screen::wrapped(page.about, room).iter().enumerate() {
-            let name = if at == 0 { page.name } else { "" };
-            text += &format!("{name:<longest$}  {piece}\n");
-        }
+        let name = format!("{:<longest$}  ", page.name);
+        text += &paragraph(page.about, (&name, longest + 2), screen);
     }
     text + "\nRead one with: fitledger guide start\n\
             All as one file: fitledger guide --html --out guide.html\n"

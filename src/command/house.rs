@@ -1,7 +1,7 @@
 //! The tolerance tables of this workspace, and options that choose rows of them.
 
 use crate::material::{MATERIALS_FILE, Materials};
-use crate::quantity::{Length, LengthUnit, parse_entry};
+use crate::quantity::{Celsius, Length, LengthUnit, QuantityError, parse_entry};
 use crate::session::Workspace;
 use crate::tolerance::{Context, GeneralClass, Surface, Tables};
 
@@ -121,6 +121,14 @@ pub(super) fn length(text: &str) -> Result<Length, Problem> {
     Ok(parse_entry(text, LengthUnit::Millimetre)?.value)
 }
 
+/// A temperature in degrees Celsius, with whatever stands for a minus.
+///
+/// # Errors
+/// Anything that is no such number, or no temperature of a workshop.
+pub(super) fn celsius(text: &str) -> Result<Celsius, QuantityError> {
+    Celsius::parse(&text.trim().replace(['\u{2212}', '\u{2013}'], "-"))
+}
+
 /// A coating's least and greatest thickness per surface: `0.006..0.010`, or one value for both.
 ///
 /// # Errors
@@ -132,5 +140,18 @@ pub(super) fn coating(text: &str) -> Result<(Length, Length), Problem> {
             let both = length(text)?;
             Ok((both, both))
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::celsius;
+
+    #[test]
+    fn any_minus_sign_is_one() {
+        for text in ["-5.5", " \u{2212}5,5", "\u{2013}5.5 "] {
+            assert_eq!(celsius(text).unwrap().as_milli(), -5_500, "{text}");
+        }
+        assert!(celsius("5.5-").is_err());
     }
 }

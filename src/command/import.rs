@@ -10,8 +10,9 @@ use super::exit::Exit;
 use super::import_table::{ImportDefaults, ImportRow, ImportTable, WrongRow, import_table};
 use super::inspect_show::Show;
 use super::output::{Output, Stopped};
-use super::output_exchange::{ImportLine, ImportedTable};
+use super::output_files::{ImportLine, ImportedTable};
 use super::problem::Problem;
+use super::screen::counted;
 use crate::journal::Event;
 use crate::report::shown;
 use crate::session::{
@@ -33,7 +34,7 @@ pub(super) fn run(
     };
     let read = match read(arguments, workspace) {
         Ok(read) => read,
-        Err(problem) => return refuse(&shown_name(arguments), &problem, &show, out),
+        Err(problem) => return out.refuse(arguments.json, &shown_name(arguments), &problem),
     };
     tell_table(&read.table, &show, arguments, out)?;
     let wrong = read.table.wrong.len();
@@ -46,7 +47,7 @@ pub(super) fn run(
         let hint = "Correct the table, or record the right rows alone with --partly.";
         let hint = (wrong > 0 && !read.table.rows.is_empty()).then_some(hint);
         let problem = Problem::bad("nothing_imported", message, hint);
-        return refuse(&shown_name(arguments), &problem, &show, out);
+        return out.refuse(arguments.json, &shown_name(arguments), &problem);
     }
     let gauges: BTreeSet<String> = read
         .table
@@ -71,7 +72,7 @@ pub(super) fn run(
             };
             import.run(&read.table.rows, &name, out)
         }
-        Err(error) => refuse(&name, &error.into(), &show, out),
+        Err(error) => out.refuse(arguments.json, &name, &error.into()),
     }
 }
 
@@ -101,14 +102,6 @@ fn shown_name(arguments: &ImportArguments) -> String {
     shown(&name.to_string_lossy()).into_owned()
 }
 
-fn refuse(input: &str, problem: &Problem, show: &Show, out: &mut Output) -> Result<(), Stopped> {
-    if show.json {
-        return out.json_problem(input, problem);
-    }
-    out.complain(problem);
-    Ok(())
-}
-
 /// What is to be known of the table before anything is recorded.
 fn tell_table(
     table: &ImportTable,
@@ -124,7 +117,7 @@ fn tell_table(
     } in &table.wrong
     {
         let problem = Problem::bad(code, format!("line {line}: {sentence}"), *hint);
-        refuse(&shown_name(arguments), &problem, show, out)?;
+        out.refuse(show.json, &shown_name(arguments), &problem)?;
     }
     if show.json {
         return out.json(&ImportLine {
@@ -141,7 +134,7 @@ fn tell_table(
         let names: Vec<String> = table
             .unknown_columns
             .iter()
-            .map(|name| format!("“{}”", name.escape_debug()))
+            .map(|name| format!("“{}”", shown(name)))
             .collect();
         out.message(&format!(
             "Columns that mean nothing here: {}.",
@@ -149,8 +142,9 @@ fn tell_table(
         ));
     }
     if table.not_counting > 0 {
-        let count = table.not_counting;
-        out.message(&format!("{count} rows do not count and are left out."));
+        let (one, many) = ("row does not count and is", "rows do not count and are");
+        let told = counted(table.not_counting, one, many);
+        out.message(&format!("{told} left out."));
     }
     for (there, here) in &table.renumbered {
         out.message(&format!(
@@ -175,12 +169,13 @@ impl Import {
             if self.importing.recorder.has_failed() {
                 let left = rows.len() - at;
                 let message = format!(
-                    "The journal takes nothing more: {left} rows from line {} on are NOT RECORDED.",
-                    row.line
+                    "The journal takes nothing more: from line {} on {} NOT RECORDED.",
+                    row.line,
+                    counted(left, "row is", "rows are")
                 );
                 let hint = "What was recorded before stays. Import the rows again elsewhere.";
                 let problem = Problem::outside("not_recorded", message, Some(hint));
-                refuse(name, &problem, &self.show, out)?;
+                out.refuse(self.show.json, name, &problem)?;
                 break;
             }
         }
@@ -216,14 +211,14 @@ impl Import {
 
     fn row(&mut self, row: &ImportRow, name: &str, out: &mut Output) -> Result<(), Stopped> {
         let state = self.importing.recorder.state();
-        let started = state.parts().len();
-        let mut asked: Vec<Command> = Vec::new();
-        if usize::try_from(row.part).is_ok_and(|part| part > started) {
-            asked.push(Command::StartNextPart);
-            if !row.serial.is_empty() {
-                let serial = row.serial.clone();
-                asked.push(Command::NamePart { part: None, serial });
-            }
+        let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+        // Parts before it of which every row is wrong are begun too, and stay open: so each part
+        // has the number that sampling went by, and that was told.
+        let begun = (started..row.part).map(|_| Command::StartNextPart);
+        let mut asked: Vec<Command> = begun.collect();
+        if !asked.is_empty() && !row.serial.is_empty() {
+            let serial = row.serial.clone();
+            asked.push(Command::NamePart { part: None, serial });
         }
         if !row.operator.is_empty() && row.operator != state.bench().operator {
             let name = row.operator.clone();
@@ -278,7 +273,7 @@ impl Import {
                 );
                 let hint = "Void it in the record, and report this.";
                 let problem = Problem::bad("went_elsewhere", message, Some(hint));
-                refuse(name, &problem, &self.show, out)?;
+                out.refuse(self.show.json, name, &problem)?;
             }
         }
         Ok(())
@@ -295,7 +290,7 @@ impl Import {
         for (command, refusal) in &taken.refused {
             let hint = Some(refusal.hint());
             let problem = Problem::bad(refusal.code(), refusal.to_string(), hint);
-            refuse(command.word(), &problem, &self.show, out)?;
+            out.refuse(self.show.json, command.word(), &problem)?;
         }
         if let Some(failure) = &taken.failure {
             out.note(Exit::OutsideFailed);

@@ -36,11 +36,7 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     match prepare(arguments, workspace, out) {
         Ok(prepared) => Inspection::new(prepared, arguments.json).run(out),
-        Err(problem) if arguments.json => out.json_problem("inspect", &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, "inspect", &problem),
     }
 }
 

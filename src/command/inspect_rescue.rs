@@ -4,6 +4,7 @@
 use super::inspect::Inspection;
 use super::output::{Output, Stopped};
 use super::problem::Problem;
+use super::screen::counted;
 use crate::journal::{Moment, WriterError};
 use crate::session::{
     Command, Incoming, Retry, Unwritten, close_reason, continuation_folders, continue_recording,
@@ -151,7 +152,8 @@ impl Inspection {
         let is_reading = |one: &&Unwritten| matches!(one.incoming, Incoming::Reading(_));
         let lost = self.recorder.unwritten().iter().filter(is_reading).count();
         if lost > 0 {
-            let message = format!("{lost} readings could not be recorded anywhere.");
+            let lost = counted(lost, "reading", "readings");
+            let message = format!("{lost} could not be recorded anywhere.");
             let hint = "Write them down from the screen; measure again once the disk is mended.";
             let problem = Problem::outside("readings_not_recorded", message, Some(hint));
             return self.refuse("", &problem, out);

@@ -364,7 +364,7 @@ fn notice(event: &Event, state: &State) -> Option<String> {
             gauge,
             state,
             detail,
-        } => format!("  {gauge}: {state}. {detail}"),
+        } => format!("  {gauge}: {state}. {}", shown(detail)),
         Event::TemperatureSet { part, gauge } => {
             let text = |celsius: &Option<crate::quantity::Celsius>| {
                 celsius.map_or("not known".to_owned(), |celsius| format!("{celsius} °C"))
@@ -375,7 +375,7 @@ fn notice(event: &Event, state: &State) -> Option<String> {
         Event::TakenOut { open } => {
             format!(
                 "  taken out; still open in this setting: {}",
-                open.join(", ")
+                shown(&open.join(", "))
             )
         }
         Event::PutBack { method, .. } => {

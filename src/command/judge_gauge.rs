@@ -7,10 +7,11 @@ use crate::material::{Expansion, Materials};
 use crate::measure::{
     SCALE_EXPANSION_PER_KELVIN, THERMOMETER_HALF_WIDTH_K, Temperature, Thermal, Thermometer,
 };
-use crate::quantity::{Celsius, Exact, Length};
+use crate::quantity::{Exact, Length};
 use crate::session::{Workspace, trusted_register};
 use crate::tolerance::Surface;
 
+use super::house;
 use super::problem::Problem;
 
 /// The gauge of the workspace's register with that id.
@@ -179,7 +180,7 @@ pub(super) fn thermal(
     let part_expansion = materials.find(name)?.expansion();
     let measured = |text: Option<&str>| -> Result<Option<Temperature>, Problem> {
         let Some(text) = text else { return Ok(None) };
-        let celsius = Celsius::parse(&text.trim().replace(['\u{2212}', '\u{2013}'], "-"))?;
+        let celsius = house::celsius(text)?;
         Ok(Some(Temperature::measured(
             celsius,
             THERMOMETER_HALF_WIDTH_K,

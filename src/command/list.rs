@@ -9,7 +9,8 @@ use super::output::{Output, Stopped};
 use super::output_list::{ListedFinding, ListedPart, SessionLine};
 use super::problem::Problem;
 use super::records::progress;
-use super::table::{Cell, Row, Style, cell, laid_out, numbers, told, words};
+use super::screen::counted;
+use super::table::{Cell, Row, Style, cell, laid_out, numbers, words};
 use crate::gauge::GaugeId;
 use crate::journal::Job;
 use crate::report::{ENGLISH, shown};
@@ -23,7 +24,7 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     let question = match question(arguments) {
         Ok(question) => question,
-        Err(problem) => return refused("list", &problem, arguments.json, out),
+        Err(problem) => return out.refuse(arguments.json, "list", &problem),
     };
     let mut bar = ProgressBar::hidden();
     let on_its_way = |progress_now: crate::session::Progress| {
@@ -42,7 +43,7 @@ pub(super) fn run(
         Ok(catalogue) => catalogue,
         Err(error) => {
             let folder = workspace.sessions_path().display().to_string();
-            return refused(&folder, &Problem::from(error), arguments.json, out);
+            return out.refuse(arguments.json, &folder, &Problem::from(error));
         }
     };
     if let Some(why) = catalogue.unwritten() {
@@ -71,16 +72,6 @@ pub(super) fn run(
         out,
     );
     Ok(())
-}
-
-fn refused(input: &str, problem: &Problem, json: bool, out: &mut Output) -> Result<(), Stopped> {
-    match json {
-        true => out.json_problem(input, problem),
-        false => {
-            out.complain(problem);
-            Ok(())
-        }
-    }
 }
 
 fn question(arguments: &ListArguments) -> Result<Question, Problem> {
@@ -135,8 +126,12 @@ fn tell_rest(
     if !arguments.json {
         match (all, found) {
             (0, _) => out.message(&format!("There are no sessions in {folder}.")),
+            (1, 0) => out.message(&format!("The one session in {folder} is not so.")),
             (_, 0) => out.message(&format!("None of the {all} sessions in {folder} is so.")),
-            _ if listed < found => out.message(&format!("{} more are not shown.", found - listed)),
+            _ if listed < found => {
+                let more = counted(found - listed, "more is", "more are");
+                out.message(&format!("{more} not shown."));
+            }
             _ => {}
         }
     }
@@ -185,10 +180,9 @@ fn table(listed: &[&Entry], out: &mut Output) -> Result<(), Stopped> {
             out.text(&format!("{mark}: {file}: {what}\n"))?;
         }
         if entry.more_findings > 0 {
-            let (more, journal) = (entry.more_findings, shown(entry.journal()));
-            out.text(&format!(
-                "{more} more findings: fitledger verify {journal}\n"
-            ))?;
+            let more = counted(entry.more_findings, "more finding", "more findings");
+            let journal = shown(entry.journal());
+            out.text(&format!("{more}: fitledger verify {journal}\n"))?;
         }
         if let Some(absent) = &entry.absent {
             let (journal, absent) = (shown(entry.journal()), shown(absent));
@@ -233,8 +227,8 @@ fn row(entry: &Entry) -> Row {
     let last = entry.last.or(entry.opened);
     vec![
         cell(last.map_or_else(String::new, |last| entry.local(last))),
-        told(entry.journal()),
-        told(entry.part_name.as_deref().unwrap_or_default()),
+        cell(entry.journal()),
+        cell(entry.part_name.as_deref().unwrap_or_default()),
         Cell {
             text: record,
             style,
@@ -245,7 +239,7 @@ fn row(entry: &Entry) -> Row {
         number(entry.in_doubt.len()),
         number(entry.readings),
         cell(standings),
-        told(&entry.operators.join(", ")),
+        cell(entry.operators.join(", ")),
     ]
 }
 

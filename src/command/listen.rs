@@ -28,17 +28,14 @@ pub(super) fn run(
         .and_then(|adapter| Ok((opened(&arguments.gauge, &adapter)?, adapter)));
     let (mut port, adapter) = match opened {
         Ok(opened) => opened,
-        Err(problem) => return refused(&problem, arguments, out),
+        Err(problem) => return out.refuse(arguments.json, &arguments.gauge, &problem),
     };
     let stop = match Interrupted::watched() {
         Ok(stop) => stop,
         Err(error) => {
             let message = format!("Ctrl-C cannot be watched: {error}.");
-            return refused(
-                &Problem::outside("signal_failed", message, None),
-                arguments,
-                out,
-            );
+            let problem = Problem::outside("signal_failed", message, None);
+            return out.refuse(arguments.json, &arguments.gauge, &problem);
         }
     };
     for warning in port.warnings() {
@@ -59,7 +56,7 @@ pub(super) fn run(
     listener.written?;
     match ended {
         Ok(()) => Ok(()),
-        Err(error) => refused(&error.into(), arguments, out),
+        Err(error) => out.refuse(arguments.json, &arguments.gauge, &error.into()),
     }
 }
 
@@ -82,19 +79,6 @@ fn opened(source: &str, adapter: &Adapter) -> Result<SerialLine, Problem> {
         return Err(Problem::bad("adapter_has_no_line", message, hint));
     };
     Ok(SerialLine::open(&PortAddress::new(place), line)?)
-}
-
-/// Why nothing is heard, in the place of an answer where machines read.
-fn refused(
-    problem: &Problem,
-    arguments: &ListenArguments,
-    out: &mut Output,
-) -> Result<(), Stopped> {
-    if arguments.json {
-        return out.json_problem(&arguments.gauge, problem);
-    }
-    out.complain(problem);
-    Ok(())
 }
 
 struct Listener {

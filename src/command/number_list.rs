@@ -4,6 +4,7 @@ use std::io::BufRead;
 
 use super::lines::{BadLine, ItemLines};
 use super::problem::Problem;
+use super::screen::counted;
 
 /// More values than that are refused (chosen: no bench makes so many; they need 80 MB).
 const VALUES_MAX: usize = 10_000_000;
@@ -76,7 +77,12 @@ pub(super) fn number_list(reader: impl BufRead) -> Result<NumberList, Vec<BadLin
         }
     }
     if untold > 0 {
-        let message = format!("{untold} more lines are no numbers.");
+        let told = counted(
+            untold,
+            "more line is no number",
+            "more lines are no numbers",
+        );
+        let message = format!("{told}.");
         bad.push(whole(Problem::bad("not_a_number", message, None)));
     }
     if bad.is_empty() && list.values.is_empty() {

@@ -10,6 +10,7 @@ use serde::Serialize;
 use super::exit::Exit;
 use super::problem::Problem;
 use super::screen::Screen;
+use crate::report::shown;
 
 /// Why nothing more can be written.
 #[derive(Debug)]
@@ -75,10 +76,10 @@ impl Output {
         Ok(self.stdout.flush()?)
     }
 
-    /// A message on standard error; nothing can be done when that fails.
+    /// A message on standard error, whoever's words are in it; nothing can be done when that fails.
     pub(crate) fn message(&mut self, text: &str) {
         let mut stderr = io::stderr().lock();
-        drop(writeln!(stderr, "{text}"));
+        drop(writeln!(stderr, "{}", lines_shown(text)));
     }
 
     /// A problem as a message, with its caret and hint; its exit is remembered.
@@ -109,6 +110,20 @@ impl Output {
         })
     }
 
+    /// A problem as it was asked for: in the place of an answer, or as a message.
+    pub(crate) fn refuse(
+        &mut self,
+        json: bool,
+        input: &str,
+        problem: &Problem,
+    ) -> Result<(), Stopped> {
+        if json {
+            return self.json_problem(input, problem);
+        }
+        self.complain(problem);
+        Ok(())
+    }
+
     /// The exit of the whole run.
     pub(super) fn ended(&mut self, done: Result<(), Stopped>) -> Exit {
         if let Err(Stopped::Failed(error)) = done {
@@ -119,6 +134,15 @@ impl Output {
         }
         self.exit
     }
+}
+
+/// Lines in which everything can be seen: what steers a terminal stands as an escape.
+fn lines_shown(text: &str) -> String {
+    let lines = text.split('\n').map(|line| {
+        let pieces = line.split('\t').map(shown);
+        pieces.collect::<Vec<_>>().join("\t")
+    });
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 #[derive(Serialize)]
@@ -132,4 +156,16 @@ struct ErrorBody<'a> {
     code: &'a str,
     message: &'a str,
     hint: Option<&'a str>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::lines_shown;
+
+    #[test]
+    fn a_message_keeps_its_lines_and_steers_no_terminal() {
+        let text = "line\n\tid = \"\u{1b}[31m\u{9b}m\u{202e}\"\n\t     ^";
+        let seen = "line\n\tid = \"\\u{1b}[31m\\u{9b}m\\u{202e}\"\n\t     ^";
+        assert_eq!(lines_shown(text), seen);
+    }
 }

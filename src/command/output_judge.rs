@@ -27,7 +27,7 @@ pub(super) struct BudgetEntry {
 }
 
 /// One judged value; lengths in mm, angles in decimal degrees.
-#[derive(Debug, Serialize)]
+#[derive(Debug, Default, Serialize)]
 pub(super) struct JudgeLine {
     pub(super) callout: String,
     pub(super) value: String,

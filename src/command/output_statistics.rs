@@ -1,6 +1,7 @@
 //! The answer of `statistics` and of `chart` as JSON. Places are counted from 1.
 
 use serde::Serialize;
+use serde_json::{Map, Value};
 
 /// What is said of a list.
 #[derive(Debug, Serialize)]
@@ -53,6 +54,11 @@ pub(super) struct StatisticsLine {
 pub(super) struct EndsBody {
     pub(super) lower: f64,
     pub(super) upper: f64,
+}
+
+/// From the lower end to the upper one.
+pub(super) fn ends((lower, upper): (f64, f64)) -> EndsBody {
+    EndsBody { lower, upper }
 }
 
 /// How many values lie beyond.
@@ -233,4 +239,35 @@ pub(super) struct ChartLine<'a> {
     pub(super) n: usize,
     /// What is said below the chart.
     pub(super) notes: Vec<String>,
+}
+
+/// Puts what an operation changed into the object of its feature and element; into a new one where
+/// there is none, since few parts have no numbers of their own.
+pub(super) fn add_operation(
+    objects: &mut Vec<Map<String, Value>>,
+    (feature, element): (&str, &str),
+    operation: &OperationBody<'_>,
+) {
+    let is_text = |of: &Map<String, Value>, key: &str, text: &str| {
+        of.get(key).and_then(Value::as_str).unwrap_or_default() == text
+    };
+    let is_of = |of: &&mut Map<String, Value>| {
+        is_text(of, "feature", feature) && is_text(of, "element", element)
+    };
+    let body = serde_json::to_value(operation).unwrap_or_default();
+    if let Some(object) = objects.iter_mut().find(is_of) {
+        object.insert("operation".to_owned(), body);
+        return;
+    }
+    let texts = [("feature", feature), ("element", element)];
+    let named = texts.map(|(key, text)| (key.to_owned(), Value::from(text)));
+    let mut object = Map::from_iter(named);
+    object.insert("operation".to_owned(), body);
+    objects.push(object);
+}
+
+/// The object, with how sound the record is.
+pub(super) fn of_record(mut object: Map<String, Value>, state: &str) -> Map<String, Value> {
+    object.insert("record".to_owned(), Value::from(state));
+    object
 }

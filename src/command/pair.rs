@@ -38,7 +38,7 @@ pub(super) fn run(
     // What is wrong with the question is told before the table is waited for.
     let asked = match Asked::new(arguments, workspace) {
         Ok(asked) => asked,
-        Err(problem) => return told(&arguments.fit, &problem, arguments.json, out),
+        Err(problem) => return out.refuse(arguments.json, &arguments.fit, &problem),
     };
     let mut bytes = Vec::new();
     let read = io::stdin()
@@ -49,20 +49,20 @@ pub(super) fn run(
         Ok(_) if bytes.len() as u64 > BYTES_MAX => {
             let message = "The table is longer than 32 MiB.".to_owned();
             let problem = Problem::bad("too_long", message, None);
-            return told(INPUT, &problem, arguments.json, out);
+            return out.refuse(arguments.json, INPUT, &problem);
         }
         Ok(_) => String::from_utf8_lossy(&bytes).into_owned(),
         Err(error) => {
             let message = format!("Standard input could not be read: {error}.");
             let problem = Problem::outside("input_unreadable", message, None);
-            return told(INPUT, &problem, arguments.json, out);
+            return out.refuse(arguments.json, INPUT, &problem);
         }
     };
     let table = match pair_table(&text) {
         Ok(table) => table,
         Err(bad) => {
             for line in bad {
-                told(&line.input, &line.problem, arguments.json, out)?;
+                out.refuse(arguments.json, &line.input, &line.problem)?;
             }
             return Ok(());
         }
@@ -81,14 +81,6 @@ pub(super) fn run(
             out.text(&text)
         }
     }
-}
-
-fn told(input: &str, problem: &Problem, is_json: bool, out: &mut Output) -> Result<(), Stopped> {
-    if is_json {
-        return out.json_problem(input, problem);
-    }
-    out.complain(problem);
-    Ok(())
 }
 
 /// What is asked of the table.
@@ -176,8 +168,8 @@ impl Asked {
 fn row(pair: &PairLine) -> Row {
     let keeps = if pair.in_range { "yes" } else { "no" };
     vec![
-        cell(shown(&pair.hole)),
-        cell(shown(&pair.shaft)),
+        cell(&pair.hole),
+        cell(&pair.shaft),
         cell(pair.hole_size.clone()),
         cell(pair.shaft_size.clone()),
         cell(pair.clearance.clone()),

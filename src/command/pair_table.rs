@@ -38,7 +38,7 @@ pub(super) fn pair_table(text: &str) -> Result<PairTable, Vec<BadLine>> {
         .from_reader(text.as_bytes());
     let mut rows = reader.records();
     let columns = match rows.next() {
-        Some(Ok(header)) => columns(&header).map_err(|problem| vec![whole(problem)])?,
+        Some(Ok(header)) => Columns::of(&header).map_err(|problem| vec![whole(problem)])?,
         Some(Err(error)) => return Err(vec![whole(not_a_table(&error))]),
         None => return Err(vec![whole(empty())]),
     };
@@ -49,7 +49,7 @@ pub(super) fn pair_table(text: &str) -> Result<PairTable, Vec<BadLine>> {
         let line = line.map_or(0, csv::Position::line);
         let found = row
             .map_err(|error| not_a_table(&error))
-            .and_then(|row| taken(&row, columns, &mut table));
+            .and_then(|row| columns.take(&row, &mut table));
         if let Err(problem) = found {
             let message = format!("Line {line}: {}", problem.message);
             bad.push(BadLine {
@@ -74,49 +74,72 @@ pub(super) fn pair_table(text: &str) -> Result<PairTable, Vec<BadLine>> {
     }
 }
 
-/// The places of the columns, which may stand in any order.
-fn columns(header: &StringRecord) -> Result<[usize; 3], Problem> {
-    let names: Vec<String> = header
-        .iter()
-        .map(|name| name.trim().to_lowercase())
-        .collect();
-    let place = |wanted: &str| {
-        let at = names.iter().position(|name| name == wanted);
-        at.ok_or_else(|| {
-            let message = format!("The table has no column {wanted}.");
-            let hint = "The first line names the columns: part,kind,size.";
-            Problem::bad("column_missing", message, Some(hint))
-        })
-    };
-    if let Some(other) = names.iter().find(|name| !COLUMNS.contains(&name.as_str())) {
-        let message = format!("The table has a column “{}”.", shown(other));
-        let hint = "It has the columns part, kind and size.";
-        return Err(Problem::bad("column_unknown", message, Some(hint)));
-    }
-    Ok([place("part")?, place("kind")?, place("size")?])
+/// Where each column is; they may stand in any order.
+struct Columns {
+    part: usize,
+    kind: usize,
+    size: usize,
+    count: usize,
 }
 
-fn taken(
-    row: &StringRecord,
-    [part, kind, size]: [usize; 3],
-    table: &mut PairTable,
-) -> Result<(), Problem> {
-    let field = |at: usize| row.get(at).unwrap_or_default().trim();
-    let name = field(part);
-    if name.is_empty() || name.chars().count() > NAME_CHARS_MAX {
-        let message = "The part has no name, or one of more than 100 characters.".to_owned();
-        return Err(Problem::bad("part_missing", message, None));
-    }
-    let list = match field(kind).to_lowercase().as_str() {
-        "hole" | "bore" => &mut table.holes,
-        "shaft" => &mut table.shafts,
-        other => {
-            let message = format!("The kind “{}” is neither hole nor shaft.", shown(other));
-            return Err(Problem::bad("kind_unknown", message, None));
+impl Columns {
+    fn of(header: &StringRecord) -> Result<Self, Problem> {
+        let names: Vec<String> = header
+            .iter()
+            .map(|name| name.trim().to_lowercase())
+            .collect();
+        let place = |wanted: &str| {
+            let at = names.iter().position(|name| name == wanted);
+            at.ok_or_else(|| {
+                let message = format!("The table has no column {wanted}.");
+                let hint = "The first line names the columns: part,kind,size.";
+                Problem::bad("column_missing", message, Some(hint))
+            })
+        };
+        if let Some(other) = names.iter().find(|name| !COLUMNS.contains(&name.as_str())) {
+            let message = format!("The table has a column “{}”.", shown(other));
+            let hint = "It has the columns part, kind and size.";
+            return Err(Problem::bad("column_unknown", message, Some(hint)));
         }
-    };
-    list.push((name.to_owned(), house::length(field(size))?));
-    Ok(())
+        let columns = Self {
+            part: place("part")?,
+            kind: place("kind")?,
+            size: place("size")?,
+            count: names.len(),
+        };
+        // Each is there, so one more is one of them again.
+        if columns.count > COLUMNS.len() {
+            let message = "The table has a column twice.".to_owned();
+            let hint = "It has the columns part, kind and size, each once.";
+            return Err(Problem::bad("column_twice", message, Some(hint)));
+        }
+        Ok(columns)
+    }
+
+    fn take(&self, row: &StringRecord, table: &mut PairTable) -> Result<(), Problem> {
+        if row.len() != self.count {
+            let (fields, count) = (row.len(), self.count);
+            let message = format!("It has {fields} fields, the first line {count}.");
+            let hint = "A decimal comma needs semicolons between the fields.";
+            return Err(Problem::bad("wrong_field_count", message, Some(hint)));
+        }
+        let field = |at: usize| row.get(at).unwrap_or_default().trim();
+        let name = field(self.part);
+        if name.is_empty() || name.chars().count() > NAME_CHARS_MAX {
+            let message = "The part has no name, or one of more than 100 characters.".to_owned();
+            return Err(Problem::bad("part_missing", message, None));
+        }
+        let list = match field(self.kind).to_lowercase().as_str() {
+            "hole" | "bore" => &mut table.holes,
+            "shaft" => &mut table.shafts,
+            other => {
+                let message = format!("The kind “{}” is neither hole nor shaft.", shown(other));
+                return Err(Problem::bad("kind_unknown", message, None));
+            }
+        };
+        list.push((name.to_owned(), house::length(field(self.size))?));
+        Ok(())
+    }
 }
 
 fn whole(problem: Problem) -> BadLine {

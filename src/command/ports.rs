@@ -22,18 +22,12 @@ pub(super) fn run(arguments: &PortsArguments, out: &mut Output) -> Result<(), St
     if let Some(identity) = arguments.udev.as_deref().filter(|text| !text.is_empty()) {
         return match UsbIdentity::parse(identity) {
             Some(identity) => out.text(&udev_rule(&identity)),
-            None => {
-                out.complain(&no_identity(identity));
-                Ok(())
-            }
+            None => out.refuse(arguments.json, identity, &no_identity(identity)),
         };
     }
     let seen = match list_ports() {
         Ok(seen) => seen,
-        Err(error) => {
-            out.complain(&error.into());
-            return Ok(());
-        }
+        Err(error) => return out.refuse(arguments.json, "ports", &error.into()),
     };
     if arguments.udev.is_some() {
         return rules(&seen, out);

@@ -104,11 +104,7 @@ fn tell(
                 false => out.text(&text(&line, out.screen())),
             }
         }
-        Err(problem) if is_json => out.json_problem(input, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(is_json, input, &problem),
     }
 }
 
@@ -204,6 +200,16 @@ struct Rubbing {
     press_in: (f64, f64),
     /// Where what was not said comes from.
     sources: Vec<String>,
+}
+
+impl Rubbing {
+    fn body(&self) -> FrictionBody {
+        FrictionBody {
+            slip: self.slip.into(),
+            press_in: self.press_in.into(),
+            is_assumed: !self.sources.is_empty(),
+        }
+    }
 }
 
 fn rubbing(asked: &PressAsked, groups: [&str; 2]) -> Result<Rubbing, Problem> {
@@ -329,15 +335,26 @@ fn line_of(asked: &PressAsked, in_force: &InForce) -> Result<PressLine, Problem>
     };
     let answer = press(&fit)?;
     let materials = [(hub, asked.yield_hub_MPa), (shaft, asked.yield_shaft_MPa)];
-    let notes = notes(asked, rubbing.sources, &materials);
-    let source = match (asked.hub_heat_max_C, hub) {
+    let heat_source = match (asked.hub_heat_max_C, hub) {
         (None, Some(row)) if heat.is_some() => row.joining_max_source.to_string(),
         _ => String::new(),
     };
-    Ok(line(&fit, &answer, notes, source))
+    let beside = Beside {
+        friction: rubbing.body(),
+        notes: notes(asked, rubbing.sources, &materials),
+        heat_source,
+    };
+    Ok(line(&fit, &answer, beside))
 }
 
-fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>, heat_source: String) -> PressLine {
+/// What the answer rests on, beside its numbers.
+struct Beside {
+    friction: FrictionBody,
+    notes: Vec<String>,
+    heat_source: String,
+}
+
+fn line(fit: &Press, answer: &PressAnswer, beside: Beside) -> PressLine {
     let um = |mm: f64| mm * 1_000.0;
     let kn = |(low, high): (f64, f64)| [low / 1_000.0, high / 1_000.0];
     let curve = |pressure: f64, friction: f64| {
@@ -376,11 +393,7 @@ fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>, heat_source: Stri
         shaft_cooling_k: answer.shaft_cooling_k,
         hub_temperature_c: answer.hub_temperature_c,
         shaft_temperature_c: answer.shaft_temperature_c,
-        friction: FrictionBody {
-            slip: fit.friction_slip.into(),
-            press_in: fit.friction_press_in.into(),
-            is_assumed: notes.iter().any(|note| note.starts_with("Friction")),
-        },
+        friction: beside.friction,
         bore: answer
             .bore
             .zip(fit.bore_mm)
@@ -392,7 +405,7 @@ fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>, heat_source: Stri
                 stays: bore.stays,
             }),
         hub_heat_max_c: fit.hub_heat_max_c,
-        hub_heat_max_source: heat_source,
+        hub_heat_max_source: beside.heat_source,
         press_with: PressWithBody {
             code: answer.way.code(),
             sentence: answer.way.sentence(),
@@ -404,6 +417,6 @@ fn line(fit: &Press, answer: &PressAnswer, notes: Vec<String>, heat_source: Stri
         yields: answer.yields,
         cautions: answer.cautions.iter().map(|one| one.sentence()).collect(),
         caution_codes: answer.cautions.iter().map(|one| one.code()).collect(),
-        notes,
+        notes: beside.notes,
     }
 }

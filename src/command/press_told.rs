@@ -1,7 +1,7 @@
 //! What a press or shrink fit does, in sentences for people.
 
 use super::output_press::{PressAsked, PressLine};
-use super::screen::{Screen, wrapped};
+use super::screen::{Screen, paragraph};
 use crate::material::Material;
 
 /// For people: what it does, then what must be said beside it.
@@ -61,14 +61,7 @@ pub(super) fn text(line: &PressLine, screen: Screen) -> String {
         .chain(line.notes.iter().cloned())
         .chain(cautions);
     for sentence in all.filter(|sentence| !sentence.is_empty()) {
-        for (at, piece) in wrapped(&sentence, screen.width.saturating_sub(2).max(1))
-            .iter()
-            .enumerate()
-        {
-            text += if at == 0 { "" } else { "  " };
-            text += piece;
-            text += "\n";
-        }
+        text += &paragraph(&sentence, ("", 2), screen);
     }
     text
 }

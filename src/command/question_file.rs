@@ -1,5 +1,7 @@
 //! A question that stands in a file, such as one fit or one taper as TOML.
 
+use std::fs::File;
+use std::io::Read;
 use std::path::Path;
 
 use super::problem::Problem;
@@ -19,11 +21,13 @@ pub(super) fn question_text(path: &Path, what: &str) -> Result<String, Problem> 
         let hint = Some("Check the name and the folder.");
         Problem::outside("file_unreadable", message, hint)
     };
-    let length = std::fs::metadata(path)
-        .map_err(|error| failed(&error))?
-        .len();
-    if length > FILE_BYTES_MAX {
+    // What tells no length, such as a device, may go on for ever.
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(|error| failed(&error))?;
+    let read = file.take(FILE_BYTES_MAX + 1).read_to_end(&mut bytes);
+    let count = read.map_err(|error| failed(&error))?;
+    if u64::try_from(count).is_ok_and(|count| count > FILE_BYTES_MAX) {
         return Err(failed(&format!("it is longer than {what}")));
     }
-    std::fs::read_to_string(path).map_err(|error| failed(&error))
+    String::from_utf8(bytes).map_err(|_| failed(&"it is no text in UTF-8"))
 }

@@ -9,23 +9,25 @@ use super::exit::Exit;
 use super::output::{Output, Stopped};
 use super::output_records::{Damaged, DamagedLine, FindingLine, VerifyLine};
 use super::problem::Problem;
+use super::screen::counted;
 use super::table::Style;
-use super::{JournalArguments, ReplayArguments};
+use super::{ReplayArguments, VerifyArguments};
 use crate::journal::{
     Finding, FindingKind, Item, Part, Reader, State as RecordState, StorageFolder,
 };
+use crate::report::shown;
 use crate::session::{Check, OpeningError, RecordFolders, SessionRecord, Workspace, session_parts};
 
 /// Checks each journal; its earlier files are checked with it.
 pub(super) fn verify(
-    arguments: &JournalArguments,
+    arguments: &VerifyArguments,
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
     let bar = progress(arguments.journals.len());
     for path in &arguments.journals {
-        let shown = path.display().to_string();
-        bar.set_message(shown.clone());
+        let journal = path.display().to_string();
+        bar.set_message(shown(&journal).into_owned());
         let read = read_session(path, workspace, Check::Verdicts);
         bar.inc(1);
         let line = bar.suspend(|| match &read {
@@ -35,13 +37,9 @@ pub(super) fn verify(
                 } else {
                     Exit::NotGood
                 });
-                read.tell(&shown, newest.as_deref(), arguments.json, out)
+                read.tell(&journal, newest.as_deref(), arguments.json, out)
             }
-            Err(problem) if arguments.json => out.json_problem(&shown, problem),
-            Err(problem) => {
-                out.complain(problem);
-                Ok(())
-            }
+            Err(problem) => out.refuse(arguments.json, &journal, problem),
         });
         line?;
     }
@@ -133,7 +131,9 @@ impl SessionRecord {
         }
         if self.replayed.unknown_events > 0 {
             let count = self.replayed.unknown_events;
-            let message = format!("{count} events are of kinds that this version does not know");
+            let (one, many) = ("event is of a kind", "events are of kinds");
+            let told = counted(count, one, many);
+            let message = format!("{told} that this version does not know");
             all.push(notice("unknown_events", message));
         }
         all
@@ -160,7 +160,7 @@ impl SessionRecord {
             .map(|report| report.more_findings)
             .sum::<u64>()
             + self.replayed.more_faults;
-        let events = self.reports.iter().map(|report| report.events).sum();
+        let events: u64 = self.reports.iter().map(|report| report.events).sum();
         if json {
             return out.json(&VerifyLine {
                 journal,
@@ -181,18 +181,22 @@ impl SessionRecord {
             .screen()
             .styled(&self.state().code().replace('_', " "), style);
         let mut text = format!(
-            "{journal}\n  {word}, {events} events, head {}\n",
+            "{}\n  {word}, {}, head {}\n",
+            shown(journal),
+            counted(events, "event", "events"),
             self.head()
         );
         for finding in &findings {
             let mark = if finding.notice { "notice" } else { "finding" };
             text.push_str(&format!(
                 "  {mark}: {}: {}\n",
-                finding.file, finding.message
+                shown(&finding.file),
+                shown(&finding.message)
             ));
         }
         if more > 0 {
-            text.push_str(&format!("  {more} more findings\n"));
+            let more = counted(more, "more finding", "more findings");
+            text.push_str(&format!("  {more}\n"));
         }
         out.text(&text)
     }
@@ -204,11 +208,11 @@ pub(super) fn replay_lines(
     workspace: &Workspace,
     out: &mut Output,
 ) -> Result<(), Stopped> {
-    let shown = arguments.journal.display().to_string();
+    let journal = arguments.journal.display().to_string();
     let (folder, name) = RecordFolders::of_journal(&arguments.journal, workspace);
     let source = match folder.open_read(&name) {
         Ok(source) => source,
-        Err(cause) => return unreadable(&name, cause, &shown, arguments.json, out),
+        Err(cause) => return unreadable(&name, cause, &journal, arguments.json, out),
     };
     let mut reader = Reader::new(source);
     loop {
@@ -219,13 +223,14 @@ pub(super) fn replay_lines(
                     out.bytes(&sound.line.to_bytes())?;
                 } else {
                     let line = sound.line;
-                    let (seq, time, kind) = (line.seq, line.time, line.kind);
-                    out.text(&format!("{seq:>6}  {time}  {kind:<22}  {}\n", line.body))?;
+                    let (seq, time) = (line.seq, shown(line.time));
+                    let (kind, body) = (shown(line.kind), shown(line.body));
+                    out.text(&format!("{seq:>6}  {time}  {kind:<22}  {body}\n"))?;
                 }
                 continue;
             }
             Ok(Some(Item::Damage(damage))) => (damage.place, damage.kind),
-            Err(cause) => return unreadable(&name, cause, &shown, arguments.json, out),
+            Err(cause) => return unreadable(&name, cause, &journal, arguments.json, out),
         };
         let (place, kind) = place_and_kind;
         out.note(Exit::NotGood);
@@ -248,12 +253,12 @@ pub(super) fn replay_lines(
                 length: place.length,
             };
             out.json(&DamagedLine {
-                input: &shown,
+                input: &journal,
                 error,
             })?;
         } else {
             let mark = out.screen().styled("damaged", Style::NoGo);
-            out.text(&format!("{mark}  {message}\n"))?;
+            out.text(&format!("{mark}  {}\n", shown(&message)))?;
         }
     }
 }
@@ -261,7 +266,7 @@ pub(super) fn replay_lines(
 fn unreadable(
     name: &str,
     cause: io::Error,
-    shown: &str,
+    journal: &str,
     json: bool,
     out: &mut Output,
 ) -> Result<(), Stopped> {
@@ -269,9 +274,5 @@ fn unreadable(
         name: name.to_owned(),
         cause,
     });
-    if json {
-        return out.json_problem(shown, &problem);
-    }
-    out.complain(&problem);
-    Ok(())
+    out.refuse(json, journal, &problem)
 }

@@ -5,15 +5,14 @@ use std::path::Path;
 use super::arguments_report::{Decimal, ReportArguments};
 use super::exit::Exit;
 use super::output::{Output, Stopped};
-use super::output_report::ReportLine;
+use super::output_files::ReportLine;
 use super::problem::Problem;
+use super::screen::counted;
+use super::whole_session::{selection, sheet_of};
 use super::work::Work;
 use super::write_whole::Whole;
-use crate::report::{
-    DecimalMark, ENGLISH, PdfError, ReportOptions, Selection, Sheet, doubt_by, gather, html, pdf,
-    shown,
-};
-use crate::session::{OpeningError, RecordFolders, Workspace, session_parts};
+use crate::report::{DecimalMark, ENGLISH, PdfError, ReportOptions, Sheet, html, pdf, shown};
+use crate::session::Workspace;
 
 /// The form of a report.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -30,23 +29,18 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     match written(arguments, workspace) {
         Ok(sheet) => tell(arguments, &sheet, out),
-        Err(problem) if arguments.json => {
-            out.json_problem(&arguments.journal.display().to_string(), &problem)
-        }
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(
+            arguments.json,
+            &arguments.journal.display().to_string(),
+            &problem,
+        ),
     }
 }
 
 fn written(arguments: &ReportArguments, workspace: &Workspace) -> Result<Sheet, Problem> {
     let form = form_of(&arguments.out)?;
     let work = Work::begin()?;
-    let which = Selection {
-        parts: (!arguments.part.is_empty()).then(|| arguments.part.clone()),
-        serial: arguments.serial.clone(),
-    };
+    let which = selection(&arguments.part, arguments.serial.as_deref());
     let sheet = sheet_of(&arguments.journal, &which, workspace, &work)?;
     let options = ReportOptions {
         decimal_mark: match arguments.decimal {
@@ -97,50 +91,9 @@ fn not_made(error: PdfError) -> Problem {
     )
 }
 
-/// The sheet of the session that the journal belongs to; parts and a serial number that it does
-/// not have are said.
-pub(super) fn sheet_of(
-    path: &Path,
-    which: &Selection,
-    workspace: &Workspace,
-    work: &Work,
-) -> Result<Sheet, Problem> {
-    work.step(format!("reading {}", shown(&path.display().to_string())))?;
-    let (folder, name) = RecordFolders::of_journal(path, workspace);
-    let files = match session_parts(&folder, &name) {
-        // An older file alone would leave out what was corrected and decided after it.
-        Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
-        found => found?,
-    };
-    let mut sheet = gather(&folder, files, which, &ENGLISH)?;
-    // What cannot be looked through now: the sheet says so.
-    let catalogue = work.catalogue(workspace)?;
-    doubt_by(&mut sheet, catalogue.as_ref(), &ENGLISH);
-    let is_there = |part: &u32| sheet.parts.iter().any(|one| one.number == *part);
-    let missing = which.parts.iter().flatten().find(|part| !is_there(part));
-    match (missing, &which.serial) {
-        (Some(part), Some(serial)) => Err(unknown(format!(
-            "The record has no part {part} with the serial number “{}”.",
-            shown(serial)
-        ))),
-        (Some(part), None) => Err(unknown(format!("The record has no part {part}."))),
-        (None, Some(serial)) if sheet.parts.is_empty() => Err(unknown(format!(
-            "The record has no part with the serial number “{}”.",
-            shown(serial)
-        ))),
-        _ => Ok(sheet),
-    }
-}
-
-fn unknown(message: String) -> Problem {
-    let hint = "Leave --part and --serial out for all parts.";
-    Problem::bad("no_such_part", message, Some(hint))
-}
-
 fn tell(arguments: &ReportArguments, sheet: &Sheet, out: &mut Output) -> Result<(), Stopped> {
     let record = &sheet.record;
-    let is_sound = matches!(record.state.as_str(), "sound" | "not_closed");
-    if !is_sound || sheet.parts.iter().any(|part| !part.is_good) {
+    if !record.is_whole() || sheet.parts.iter().any(|part| !part.is_good) {
         out.note(Exit::NotGood);
     }
     let report = arguments.out.display().to_string();
@@ -154,10 +107,10 @@ fn tell(arguments: &ReportArguments, sheet: &Sheet, out: &mut Output) -> Result<
         });
     }
     let mut text = format!(
-        "{}\n  record {}, {} events, head {}\n",
+        "{}\n  record {}, {}, head {}\n",
         shown(&report),
         record.state.replace('_', " "),
-        record.events,
+        counted(record.events, "event", "events"),
         record.head
     );
     for part in &sheet.parts {

@@ -3,6 +3,7 @@
 use std::io::IsTerminal;
 
 use super::table::Style;
+use crate::report::shown;
 
 /// Width that is taken when it is not known.
 const WIDTH_UNKNOWN: usize = 80;
@@ -69,9 +70,33 @@ pub(super) fn wrapped(text: &str, width: usize) -> Vec<String> {
     lines
 }
 
+/// A text in lines of the screen's width, with `first` before the first of them and `rest` blanks
+/// before the others. What cannot be seen, or steers a terminal, stands as an escape.
+pub(super) fn paragraph(text: &str, (first, rest): (&str, usize), screen: Screen) -> String {
+    let taken = first.chars().count().max(rest);
+    let room = screen.width.saturating_sub(taken).max(1);
+    let mut lines = String::new();
+    for (at, line) in wrapped(text, room).iter().enumerate() {
+        match at {
+            0 => lines.push_str(first),
+            _ => lines.push_str(&" ".repeat(rest)),
+        }
+        lines.push_str(&shown(line));
+        lines.push('\n');
+    }
+    lines
+}
+
+/// `1 part is`, `3 parts are`.
+pub(super) fn counted(count: impl ToString, one: &str, many: &str) -> String {
+    let count = count.to_string();
+    let named = if count == "1" { one } else { many };
+    format!("{count} {named}")
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{Screen, Style, may_colour, wrapped};
+    use super::{Screen, Style, counted, may_colour, paragraph, wrapped};
 
     #[test]
     fn colour_is_used_on_a_terminal_only_and_never_against_the_users_wish() {
@@ -107,5 +132,25 @@ mod tests {
             ["a", "longer-than-that", "b"]
         );
         assert_eq!(wrapped("", 6), Vec::<String>::new());
+    }
+
+    #[test]
+    fn one_is_one_and_none_are_many() {
+        let told = [0_u64, 1, 2, 11].map(|count| counted(count, "part is", "parts are"));
+        assert_eq!(
+            told,
+            ["0 parts are", "1 part is", "2 parts are", "11 parts are"]
+        );
+    }
+
+    #[test]
+    fn lines_after_the_first_are_set_in_and_steer_no_terminal() {
+        let screen = Screen {
+            width: 9,
+            colour: true,
+        };
+        let told = paragraph("one two three \u{9b}m", ("- ", 4), screen);
+        assert_eq!(told, "- one\n    two\n    three\n    \\u{9b}m\n");
+        assert_eq!(paragraph("", ("- ", 4), screen), "");
     }
 }

@@ -3,7 +3,7 @@
 
 use std::io;
 
-use super::arguments_statistics::{ListArgumentsOfValues, StatisticsArguments, TestsName};
+use super::arguments_statistics::{StatisticsArguments, TestsName, ValuesArguments};
 use super::list_study::{Asked, ListStudy};
 use super::number_list::{NumberList, number_list, plain_number, step_of};
 use super::output::{Output, Stopped};
@@ -33,17 +33,13 @@ pub(super) fn run(
     match line {
         Ok(line) if arguments.json => out.json(&line),
         Ok(line) => out.text(&table(&line, list.decimals, out.screen())),
-        Err(problem) if arguments.json => out.json_problem(INPUT, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, INPUT, &problem),
     }
 }
 
 /// The list and what is asked of it; none where something was wrong, which has then been told.
 pub(super) fn read(
-    arguments: &ListArgumentsOfValues,
+    arguments: &ValuesArguments,
     input: &str,
     is_json: bool,
     out: &mut Output,
@@ -51,11 +47,7 @@ pub(super) fn read(
     // What is wrong with the question is told before the list is waited for.
     let mut asked = match asked(arguments) {
         Ok(asked) => asked,
-        Err(problem) if is_json => return out.json_problem(input, &problem).map(|()| None),
-        Err(problem) => {
-            out.complain(&problem);
-            return Ok(None);
-        }
+        Err(problem) => return out.refuse(is_json, input, &problem).map(|()| None),
     };
     match number_list(io::stdin().lock()) {
         Ok(list) => {
@@ -66,17 +58,14 @@ pub(super) fn read(
         }
         Err(bad) => {
             for line in bad {
-                match is_json {
-                    true => out.json_problem(&line.input, &line.problem)?,
-                    false => out.complain(&line.problem),
-                }
+                out.refuse(is_json, &line.input, &line.problem)?;
             }
             Ok(None)
         }
     }
 }
 
-fn asked(arguments: &ListArgumentsOfValues) -> Result<Asked, Problem> {
+fn asked(arguments: &ValuesArguments) -> Result<Asked, Problem> {
     let number = |text: &Option<String>, of: &str| -> Result<Option<f64>, Problem> {
         let Some(text) = text else { return Ok(None) };
         let found = plain_number(text).map_err(|problem| Problem {

@@ -5,10 +5,11 @@ use super::number_list::NumberList;
 use super::output_statistics::{
     AndersonDarlingBody, ControlBody, EndsBody, IndexBody, LimitsBody, ModelBody, NextBody,
     OutsideBody, PercentileBody, ReachBody, ResolutionBody, ShapiroWilkBody, SignalBody,
-    StatisticsLine, ToleranceBody, TrendBody, WithinBody,
+    StatisticsLine, ToleranceBody, TrendBody, WithinBody, ends,
 };
-use super::screen::{Screen, wrapped};
+use super::screen::{Screen, paragraph};
 use super::table::{Row, cell, laid_out, numbers, words};
+use crate::report::{DecimalMark, number_text};
 use crate::statistics::{
     AndersonDarling, BoundedModel, ControlLimits, Index, Limits, Line, Resolution, ShapiroWilk,
     SigmaMethod, SignalTest, StatisticsError, TestSet, ToleranceInterval, cp_interval,
@@ -113,10 +114,6 @@ fn resolution(found: Resolution) -> ResolutionBody {
         distinct: found.distinct,
         too_coarse: found.too_coarse,
     }
-}
-
-fn ends((lower, upper): (f64, f64)) -> EndsBody {
-    EndsBody { lower, upper }
 }
 
 /// Mean -/+ t s/sqrt(n).
@@ -281,7 +278,7 @@ fn trend(line: &Line, limits: Option<&Limits>) -> Result<TrendBody, StatisticsEr
 
 /// The answer for people: a table, and the notes below it.
 pub(super) fn table(line: &StatisticsLine, decimals: usize, screen: Screen) -> String {
-    let number = |value: f64| shown(value, decimals + 2);
+    let number = |value: f64| rounded(value, decimals + 2);
     let plain = |name: &str, value: Option<f64>, between: Option<EndsBody>| -> Option<Row> {
         let (lower, upper) = match between {
             Some(found) => (number(found.lower), number(found.upper)),
@@ -307,7 +304,7 @@ pub(super) fn table(line: &StatisticsLine, decimals: usize, screen: Screen) -> S
     if let Some(found) = line.autocorrelation_lag1 {
         rows.push(vec![
             cell("autocorrelation of neighbours"),
-            cell(shown(found, 3)),
+            cell(rounded(found, 3)),
         ]);
     }
     let indices = [
@@ -320,15 +317,22 @@ pub(super) fn table(line: &StatisticsLine, decimals: usize, screen: Screen) -> S
         let Some(found) = found else { continue };
         rows.push(vec![
             cell(name),
-            cell(found.estimate.map_or(String::new(), |best| shown(best, 2))),
-            cell(shown(found.lower, 2)),
-            cell(shown(found.upper, 2)),
+            cell(
+                found
+                    .estimate
+                    .map_or(String::new(), |best| rounded(best, 2)),
+            ),
+            cell(rounded(found.lower, 2)),
+            cell(rounded(found.upper, 2)),
         ]);
     }
     if let Some(found) = &line.tolerance_interval {
         let end = |end: Option<f64>| end.map_or(String::new(), number);
         rows.push(vec![
-            cell(format!("{} % of all parts", shown(100.0 * found.share, 2))),
+            cell(format!(
+                "{} % of all parts",
+                rounded(100.0 * found.share, 2)
+            )),
             cell(""),
             cell(end(found.lower)),
             cell(end(found.upper)),
@@ -338,17 +342,18 @@ pub(super) fn table(line: &StatisticsLine, decimals: usize, screen: Screen) -> S
     let mut text = format!("{} values; from and to with 95 % confidence\n", line.n);
     text += &laid_out(&columns, &rows, screen);
     for sentence in sentences(line, decimals) {
-        for piece in wrapped(&sentence, screen.width.max(1)) {
-            text += &piece;
-            text.push('\n');
-        }
+        text += &paragraph(&sentence, ("", 0), screen);
     }
     text
 }
 
+fn rounded(value: f64, decimals: usize) -> String {
+    number_text(value, decimals, DecimalMark::Point)
+}
+
 /// What no row of the table says.
 fn sentences(line: &StatisticsLine, decimals: usize) -> Vec<String> {
-    let number = |value: f64| shown(value, decimals + 2);
+    let number = |value: f64| rounded(value, decimals + 2);
     let mut said = Vec::new();
     if let Some(found) = &line.outside {
         let (below, above) = (found.below, found.above);
@@ -356,14 +361,14 @@ fn sentences(line: &StatisticsLine, decimals: usize) -> Vec<String> {
     }
     let probability = |p: f64| match p < 1e-4 {
         true => "below 0.0001".to_owned(),
-        false => shown(p, 4),
+        false => rounded(p, 4),
     };
     if let Some(found) = &line.anderson_darling {
-        let (a2, p) = (shown(found.a2, 4), probability(found.p));
+        let (a2, p) = (rounded(found.a2, 4), probability(found.p));
         said.push(format!("Normal, by Anderson-Darling: A2 {a2}, p {p}."));
     }
     if let Some(found) = &line.shapiro_wilk {
-        let (w, p) = (shown(found.w, 4), probability(found.p));
+        let (w, p) = (rounded(found.w, 4), probability(found.p));
         said.push(format!("Normal, by Shapiro-Wilk: W {w}, p {p}."));
     }
     if let Some(found) = &line.control {
@@ -379,7 +384,7 @@ fn sentences(line: &StatisticsLine, decimals: usize) -> Vec<String> {
     }
     if let Some(found) = &line.trend {
         let (from, to) = (found.slope_interval.lower, found.slope_interval.upper);
-        let by = |value: f64| shown(value, decimals + 3);
+        let by = |value: f64| rounded(value, decimals + 3);
         let is_chance = if found.significant {
             ""
         } else {
@@ -427,18 +432,4 @@ fn listed(places: &[usize]) -> String {
         count => format!(" and {} more", count - 12),
     };
     format!("{}{more}", first.join(", "))
-}
-
-/// A number with so many decimals, or with its power of ten where that would hide it.
-pub(super) fn shown(value: f64, decimals: usize) -> String {
-    let unseen = 0.5 * super::number_list::step_of(decimals);
-    let size = value.abs();
-    if size >= 1e9 || (size > 0.0 && size < unseen) {
-        return format!("{value:.4e}");
-    }
-    let text = format!("{value:.decimals$}");
-    match text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.')) {
-        true => text.trim_start_matches('-').to_owned(),
-        false => text,
-    }
 }

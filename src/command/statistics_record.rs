@@ -3,21 +3,18 @@
 
 use std::path::Path;
 
-use serde_json::{Map, Value};
-
 use super::arguments_statistics::StatisticsArguments;
 use super::exit::Exit;
 use super::output::{Output, Stopped};
-use super::output_statistics::{LearnedBody, OperationBody, PartChangeBody};
-use super::problem::Problem;
-use super::report::sheet_of;
-use super::screen::wrapped;
-use super::work::Work;
-use crate::report::{ReportOptions, Selection, Sheet, batch_objects, batch_sentences, shown};
-use crate::session::{
-    Check, JoinedBy, OpeningError, OperationChange, RecordFolders, SessionRecord, State, Target,
-    Workspace, operation_changes, session_parts,
+use super::output_statistics::{
+    LearnedBody, OperationBody, PartChangeBody, add_operation, of_record,
 };
+use super::problem::Problem;
+use super::screen::paragraph;
+use super::whole_session::{record_of, selection, sheet_of, state_of};
+use super::work::Work;
+use crate::report::{ReportOptions, Sheet, batch_objects, batch_sentences, shown};
+use crate::session::{JoinedBy, OperationChange, Target, Workspace, operation_changes};
 
 /// Sentences stand below the name of their characteristic.
 const INDENT: usize = 2;
@@ -40,24 +37,18 @@ pub(super) fn run(
     match told {
         Ok(told) if arguments.json => json(&told, out),
         Ok(told) => text(&told, out),
-        Err(problem) if arguments.json => {
-            out.json_problem(&journal.display().to_string(), &problem)
-        }
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, &journal.display().to_string(), &problem),
     }
 }
 
 fn told(journal: &Path, before: Option<&Path>, workspace: &Workspace) -> Result<Told, Problem> {
     let work = Work::begin()?;
-    let sheet = sheet_of(journal, &Selection::default(), workspace, &work)?;
-    let state = state_of(journal, workspace)?;
+    let sheet = sheet_of(journal, &selection(&[], None), workspace, &work)?;
+    let state = state_of(record_of(journal, workspace)?, journal)?;
     let changes = match before {
         None => Vec::new(),
         Some(before) => {
-            let earlier = state_of(before, workspace)?;
+            let earlier = state_of(record_of(before, workspace)?, before)?;
             operation_changes(&earlier, &state)
                 .map_err(|problem| Problem::bad(problem.code(), problem.to_string(), None))?
         }
@@ -77,24 +68,10 @@ fn told(journal: &Path, before: Option<&Path>, workspace: &Workspace) -> Result<
     })
 }
 
-/// The state at the end of the session.
-fn state_of(journal: &Path, workspace: &Workspace) -> Result<State, Problem> {
-    let (folder, name) = RecordFolders::of_journal(journal, workspace);
-    let files = match session_parts(&folder, &name) {
-        Err(OpeningError::ContinuedIn { newest, .. }) => session_parts(&folder, &newest)?,
-        found => found?,
-    };
-    let record = SessionRecord::read(&folder, files, Check::State)?;
-    record.replayed.state.ok_or_else(|| {
-        let message = format!("{} begins no session.", shown(&name));
-        Problem::bad("session_missing", message, Some("Check it with verify."))
-    })
-}
-
 impl Told {
     /// A damaged record is told, and its numbers prove nothing.
     fn note(&self, out: &mut Output) {
-        if !matches!(self.sheet.record.state.as_str(), "sound" | "not_closed") {
+        if !self.sheet.record.is_whole() {
             out.note(Exit::NotGood);
         }
     }
@@ -111,33 +88,13 @@ impl Told {
 
 fn json(told: &Told, out: &mut Output) -> Result<(), Stopped> {
     told.note(out);
-    let state = &told.sheet.record.state;
     let mut objects = batch_objects(&told.sheet);
     for (target, change) in told.changes() {
-        let text = |of: &Map<String, Value>, key: &str| {
-            of.get(key)
-                .and_then(Value::as_str)
-                .unwrap_or_default()
-                .to_owned()
-        };
-        let is_of = |of: &&mut Map<String, Value>| {
-            text(of, "feature") == target.feature && text(of, "element") == target.element
-        };
-        let body = serde_json::to_value(operation(change)).unwrap_or_default();
-        match objects.iter_mut().find(is_of) {
-            Some(object) => drop(object.insert("operation".to_owned(), body)),
-            None => {
-                let mut object = Map::new();
-                object.insert("feature".to_owned(), Value::from(target.feature.clone()));
-                object.insert("element".to_owned(), Value::from(target.element.clone()));
-                object.insert("operation".to_owned(), body);
-                objects.push(object);
-            }
-        }
+        let of = (target.feature.as_str(), target.element.as_str());
+        add_operation(&mut objects, of, &operation(change));
     }
-    for mut object in objects {
-        object.insert("record".to_owned(), Value::from(state.as_str()));
-        out.json(&object)?;
+    for object in objects {
+        out.json(&of_record(object, &told.sheet.record.state))?;
     }
     Ok(())
 }
@@ -176,11 +133,9 @@ fn text(told: &Told, out: &mut Output) -> Result<(), Stopped> {
     told.note(out);
     let mut text = String::new();
     let options = ReportOptions::default();
-    let width = out.screen().width.max(1);
+    let screen = out.screen();
     let mut say = |line: &str, indent: usize| {
-        for piece in wrapped(line, width.saturating_sub(indent)) {
-            text += &format!("{:indent$}{piece}\n", "");
-        }
+        text += &paragraph(line, (&" ".repeat(indent), indent), screen);
     };
     let remarks = told.sheet.batch.iter().flat_map(|batch| &batch.remarks);
     for remark in remarks {

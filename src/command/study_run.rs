@@ -46,11 +46,7 @@ pub(super) fn run(
     };
     match done {
         Ok(done) => done,
-        Err(problem) if asked.json => out.json_problem(INPUT, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(asked.json, INPUT, &problem),
     }
 }
 
@@ -193,7 +189,7 @@ fn told(
     let result = match study_result(state, asked.pooling) {
         Ok(Some(result)) => result,
         Ok(None) => return Ok(()),
-        Err(error) => return refused(asked, &Problem::from(error), out),
+        Err(error) => return out.refuse(asked.json, INPUT, &Problem::from(error)),
     };
     if !result.is_complete() {
         out.note(Exit::NotGood);
@@ -222,12 +218,12 @@ fn told(
         (Some(entry), true) => match write(&gauge, entry, workspace) {
             Ok(file) => Some(file),
             Err(problem) => {
-                refused(asked, &problem, out)?;
+                out.refuse(asked.json, INPUT, &problem)?;
                 None
             }
         },
         (None, true) => {
-            refused(asked, &nothing_written(doubt.as_deref()), out)?;
+            out.refuse(asked.json, INPUT, &nothing_written(doubt.as_deref()))?;
             None
         }
         (_, false) => None,
@@ -272,12 +268,4 @@ fn write(gauge: &GaugeId, entry: &StudyEntry, workspace: &Workspace) -> Result<S
     let changed = with_study(&text, gauge, entry)?;
     let file = workspace.replace_gauges(&text, &changed)?;
     Ok(file.display().to_string())
-}
-
-fn refused(asked: &Asked<'_>, problem: &Problem, out: &mut Output) -> Result<(), Stopped> {
-    if asked.json {
-        return out.json_problem(INPUT, problem);
-    }
-    out.complain(problem);
-    Ok(())
 }

@@ -1,20 +1,18 @@
 //! A gauge study that was measured here, for machines and for people.
 
-use super::gauge_study::{by_ranges, by_variances, share};
+use super::gauge_study::{by_ranges, by_variances, linearity_body, repeatability_body};
 use super::gauge_study_days::{days_body, days_text};
 use super::gauge_study_table::StudyTable;
 use super::gauge_study_told::{Judged, told as table_told};
 use super::output::{Output, Stopped};
-use super::output_gauge_study::{BiasBody, GaugeStudyLine, LinearityBody, RepeatabilityBody};
-use super::output_statistics::EndsBody;
+use super::output_gauge_study::{BiasBody, GaugeStudyLine};
+use super::output_statistics::ends;
 use super::output_study::{CellLine, GaugeLine, GaugeLineBody, MissingBody, StudyLine};
-use super::screen::wrapped;
+use super::screen::paragraph;
 use crate::gauge::{StudyEntry, study_line};
 use crate::journal::{Event, Sequence, StudyCell};
 use crate::quantity::LengthUnit;
-use crate::report::shown;
 use crate::session::{STUDY_CONFIDENCE, State, StudyDays, StudyResult, next_steps, study_remark};
-use crate::statistics::Linearity;
 
 /// The unit of what is measured here.
 const MM: &str = " mm";
@@ -46,12 +44,8 @@ pub(super) fn tell(told: &Told<'_>, json: bool, out: &mut Output) -> Result<(), 
         text += &days_text(days, out.screen());
     }
     text += "\nWhat to do next\n";
-    let width = out.screen().width.max(1);
     for sentence in &line.next {
-        for piece in wrapped(&shown(sentence), width) {
-            text += &piece;
-            text.push('\n');
-        }
+        text += &paragraph(sentence, ("", 0), out.screen());
     }
     if let (Some(register), Some(_)) = (&line.register, told.unit) {
         text += &match &line.written {
@@ -181,12 +175,8 @@ fn study_body(told: &Told<'_>) -> GaugeStudyLine {
         references: Vec::new(),
         days: Vec::new(),
     };
-    let repeatability = result.repeatability.map(|found| RepeatabilityBody {
-        sd: found.sd,
-        degrees_of_freedom: found.degrees_of_freedom,
-        interval: ends(found.interval),
-        share_of_tolerance: share(found.sd, tolerance),
-    });
+    let repeatability = result.repeatability.as_ref();
+    let repeatability = repeatability.map(|found| repeatability_body(found, tolerance));
     let ranges = result.ranges.as_ref();
     let variances = result.variances.as_ref();
     GaugeStudyLine {
@@ -200,14 +190,13 @@ fn study_body(told: &Told<'_>) -> GaugeStudyLine {
         variance_analysis: variances
             .and_then(|found| by_variances(found, told.pooling.to_owned(), tolerance).ok()),
         bias: biases(result),
-        linearity: result.linearity.as_ref().and_then(straightness),
+        linearity: result
+            .linearity
+            .as_ref()
+            .and_then(|found| linearity_body(&found.line, STUDY_CONFIDENCE).ok()),
         days: Vec::new(),
         notes: result.notes(),
     }
-}
-
-fn ends((lower, upper): (f64, f64)) -> EndsBody {
-    EndsBody { lower, upper }
 }
 
 fn biases(result: &StudyResult) -> Vec<BiasBody> {
@@ -223,18 +212,4 @@ fn biases(result: &StudyResult) -> Vec<BiasBody> {
             .map(|tested| tested.is_significant(STUDY_CONFIDENCE)),
     };
     result.biases.iter().map(body).collect()
-}
-
-fn straightness(found: &Linearity) -> Option<LinearityBody> {
-    let line = &found.line;
-    Some(LinearityBody {
-        slope: line.slope,
-        slope_interval: ends(line.slope_interval(STUDY_CONFIDENCE).ok()?),
-        slope_p: line.slope_p,
-        intercept: line.intercept,
-        intercept_p: line.intercept_p,
-        residual_sd: line.residual_sd,
-        r_squared: line.r_squared,
-        significant: line.is_significant(STUDY_CONFIDENCE),
-    })
 }

@@ -20,7 +20,7 @@ use super::output::{Output, Stopped};
 use super::output_suitability::{GaugeLine, ProvenLine, SuitabilityLine};
 use super::problem::Problem;
 use super::rule::asked_rule;
-use super::screen::wrapped;
+use super::screen::paragraph;
 use super::table::{Cell, Column, Row, Style, cell, laid_out, numbers, words};
 
 const COLUMNS: &[Column] = &[
@@ -80,11 +80,7 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     let found = match answers(arguments, workspace) {
         Ok(found) => found,
-        Err(problem) if arguments.json => return out.json_problem("suitability", &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            return Ok(());
-        }
+        Err(problem) => return out.refuse(arguments.json, "suitability", &problem),
     };
     if found.iter().any(|one| !one.can_be_proved()) {
         out.note(Exit::NotGood);
@@ -99,15 +95,12 @@ pub(super) fn run(
     let rows: Vec<Row> = found.iter().flat_map(rows).collect();
     let mut text = laid_out(COLUMNS, &rows, screen);
     let warnings = found.iter().filter_map(Suitable::warning);
-    for paragraph in warnings
+    for said in warnings
         .chain(cautions(&found))
         .chain(std::iter::once(LEGEND.to_owned()))
     {
         text.push('\n');
-        for piece in wrapped(&paragraph, screen.width.max(1)) {
-            text.push_str(&piece);
-            text.push('\n');
-        }
+        text += &paragraph(&said, ("", 0), screen);
     }
     out.text(&text)
 }

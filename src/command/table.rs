@@ -78,17 +78,13 @@ pub(crate) struct Cell {
     pub(crate) style: Style,
 }
 
-/// A field without colour.
-pub(crate) fn cell(text: impl Into<String>) -> Cell {
+/// A field without colour. Wherever its text came from, characters that cannot be seen, or steer a
+/// terminal, stand as escapes.
+pub(crate) fn cell(text: impl AsRef<str>) -> Cell {
     Cell {
-        text: text.into(),
+        text: shown(text.as_ref()).into_owned(),
         style: Style::Plain,
     }
-}
-
-/// A field whose text came from outside: characters that cannot be seen stand as escapes.
-pub(crate) fn told(text: &str) -> Cell {
-    cell(shown(text))
 }
 
 /// The fields of one line; missing ones at the end are blank.
@@ -233,6 +229,16 @@ mod tests {
             text,
             "callout         lower\n25 H7         25.000\n0.5in ±0.001  12.6746\n12 max\n"
         );
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_seen_in_every_cell() {
+        let text = laid_out(
+            &[words("id")],
+            &[vec![cell("a\u{9b}31m\u{202e}b\n")]],
+            PLAIN,
+        );
+        assert_eq!(text, "id\na\\u{9b}31m\\u{202e}b\\n\n");
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::question_file::question_text;
 use super::taper_asked::{Cone, Fields, cone};
 use super::taper_told::told;
 use crate::pair::{MeasuredMm, TaperError, nearest_named};
-use crate::report::shown;
+use crate::report::{fixed, shown};
 
 /// Travel of the top slide that an indicator is told for when none is asked for, mm.
 const SLIDE_TRAVEL_MM: f64 = 100.0;
@@ -57,26 +57,11 @@ fn tell(
     match asked.and_then(|asked| line_of(&asked)) {
         Ok(line) if is_json => out.json(&line),
         Ok(line) => out.text(&told(&line, out.screen())),
-        Err(problem) if is_json => {
-            out.json_problem(if name.is_empty() { INPUT } else { name }, &problem)
-        }
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
-    }
-}
-
-/// A number without the sign of a zero.
-pub(super) fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text
-        .trim_start_matches('-')
-        .chars()
-        .all(|c| "0.".contains(c))
-    {
-        true => text.trim_start_matches('-').to_owned(),
-        false => text,
+        Err(problem) => out.refuse(
+            is_json,
+            if name.is_empty() { INPUT } else { name },
+            &problem,
+        ),
     }
 }
 

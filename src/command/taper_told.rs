@@ -1,9 +1,8 @@
 //! `fitledger taper` for people: sentences about one cone.
 
 use super::output_taper::{NearestBody, TaperLine};
-use super::screen::{Screen, wrapped};
-use super::taper::fixed;
-use crate::report::shown;
+use super::screen::{Screen, paragraph};
+use crate::report::fixed;
 
 /// ` ± U` with k = 2, where there is a standard uncertainty.
 fn plus_minus(standard: Option<&String>, decimals: usize, unit: &str) -> String {
@@ -51,13 +50,10 @@ pub(super) fn told(line: &TaperLine, screen: Screen) -> String {
             .map(|source| format!("Source: {source}.")),
     );
     facts.extend(line.notes.iter().cloned());
-    let width = screen.width.saturating_sub(2).max(1);
-    let mut text = String::new();
-    for sentence in facts {
-        text += &wrapped(&shown(&sentence), width).join("\n  ");
-        text += "\n";
-    }
-    text
+    let told = facts
+        .iter()
+        .map(|sentence| paragraph(sentence, ("", 2), screen));
+    told.collect()
 }
 
 fn turned(line: &TaperLine, facts: &mut Vec<String>) {

@@ -31,11 +31,7 @@ pub(super) fn run(
 ) -> Result<(), Stopped> {
     match taught(arguments, out).and_then(|learnt| kept(arguments, workspace, learnt)) {
         Ok(learnt) => told(arguments, &learnt, out),
-        Err(problem) if arguments.json => out.json_problem(&arguments.name, &problem),
-        Err(problem) => {
-            out.complain(&problem);
-            Ok(())
-        }
+        Err(problem) => out.refuse(arguments.json, &arguments.name, &problem),
     }
 }
 

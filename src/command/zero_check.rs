@@ -8,6 +8,9 @@ use super::{DoubtArguments, ZeroCheckArguments};
 use crate::gauge::GaugeId;
 use crate::session::{self, Begin, Command, Prepared, What, Workspace};
 
+/// What answers of these commands are about.
+const INPUT: &str = "gauge";
+
 /// Asks for one reading of the gauge, and says what its zero came to.
 pub(super) fn run(
     arguments: &ZeroCheckArguments,
@@ -41,11 +44,8 @@ pub(super) fn doubt(
     {
         let message = format!("“{}” is no moment.", since.escape_debug());
         let hint = Some("Write it as 2026-11-25T08:00:00+01:00.");
-        return refused(
-            &Problem::bad("bad_moment", message, hint),
-            arguments.json,
-            out,
-        );
+        let problem = Problem::bad("bad_moment", message, hint);
+        return out.refuse(arguments.json, INPUT, &problem);
     }
     let begin = Begin {
         gauges: vec![format!("{}=typed", arguments.gauge)],
@@ -77,14 +77,6 @@ fn carried_out(
             let command = command(&prepared);
             Inspection::of_gauge(prepared, json, command).run(out)
         }
-        Err(error) => refused(&pictured(error, begin, workspace), json, out),
+        Err(error) => out.refuse(json, INPUT, &pictured(error, begin, workspace)),
     }
-}
-
-fn refused(problem: &Problem, json: bool, out: &mut Output) -> Result<(), Stopped> {
-    if json {
-        return out.json_problem("gauge", problem);
-    }
-    out.complain(problem);
-    Ok(())
 }

@@ -147,21 +147,26 @@ fn member_told(part: Option<&RealPart>) -> (AssembledState, String) {
     if real.earlier_stage.is_some() || real.is_damaged {
         return (AssembledState::Open, standing);
     }
-    if sheet.is_good && sheet.doubts.is_empty() {
-        return (AssembledState::Go, standing);
-    }
-    if let Some(doubt) = sheet.doubts.first() {
-        return (AssembledState::Doubt, doubt.clone());
-    }
     let is_any = |all: &[Standing]| all.iter().any(|one| one.word() == standing);
+    let doubt = sheet.doubts.first();
     let state = match () {
+        () if sheet.is_good || doubt.is_some() && is_any(&GOOD) => AssembledState::Go,
         () if is_any(&BAD) => AssembledState::NoGo,
         () if is_any(&BY_DECISION) => AssembledState::Doubt,
         () => AssembledState::Open,
     };
-    (state, standing)
+    match doubt {
+        // What stands worse is not made better by a doubt.
+        Some(doubt) if state <= AssembledState::Doubt => (AssembledState::Doubt, doubt.clone()),
+        _ => (state, standing),
+    }
 }
 
+/// A part that stands so is good, but for what other records put in doubt of it.
+const GOOD: [Standing; 2] = [
+    Standing::Measured(PartState::Go),
+    Standing::Released(Manner::Plain),
+];
 /// A part that stands so spoils the assembly.
 const BAD: [Standing; 2] = [Standing::Measured(PartState::NoGo), Standing::Scrap];
 /// A part that stands so is not proved good, and yet it is not waited for.

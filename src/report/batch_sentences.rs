@@ -2,7 +2,7 @@
 
 use super::batch_told::{index_text, named, next, said, stands, way_text};
 use super::options::ReportOptions;
-use super::pdf_rows::value;
+use super::row_texts::value;
 use super::sheet::Sheet;
 use super::sheet_batch::BatchFacts;
 
@@ -10,10 +10,7 @@ use super::sheet_batch::BatchFacts;
 pub fn batch_sentences(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, Vec<String>)> {
     let all = sheet.batch.iter().flat_map(|batch| &batch.characteristics);
     let told = all.filter_map(|facts| {
-        let asked = sheet
-            .asked
-            .iter()
-            .find(|asked| asked.number == facts.number)?;
+        let asked = sheet.asked_under(facts.number)?;
         Some((named(options, asked), sentences(options, facts)))
     });
     told.collect()

@@ -4,12 +4,13 @@
 use super::batch_figures::{PARTS_MIN, has_section, is_controlled, is_trend_drawn};
 use super::chart_subject::filled;
 use super::options::ReportOptions;
-use super::pdf_rows::{called, value};
+use super::row_texts::{called, value};
 use super::safe::shown;
 use super::sheet::Asked;
 use super::sheet_batch::{
     BatchBreakRow, BatchCell, BatchFacts, BatchIndex, BatchSheet, BatchStretch,
 };
+use super::words_batch::BatchWords;
 
 /// So many places are told one by one.
 const PLACES_MAX: usize = 12;
@@ -50,9 +51,25 @@ pub(super) struct CellText {
     pub(super) look: Look,
 }
 
-/// Which characteristics stand beside each other in one table.
-pub(super) fn blocks(asked: &[Asked], has_serials: bool) -> impl Iterator<Item = &[Asked]> {
-    asked.chunks(COLUMNS - usize::from(has_serials))
+/// The pieces of the table of parts, since a page has room for few characteristics beside each
+/// other: the caption of each, and what stands in it.
+pub(super) fn blocks<'a>(
+    words: &BatchWords,
+    asked: &'a [Asked],
+    has_serials: bool,
+) -> impl Iterator<Item = (String, &'a [Asked])> {
+    let all = asked.len();
+    let blocks = asked.chunks(COLUMNS - usize::from(has_serials));
+    blocks.map(move |block| {
+        let caption = match (block.first(), block.last(), block.len() < all) {
+            (Some(first), Some(last), true) => {
+                let numbered = (words.numbered)(first.number, last.number);
+                format!("{}, {numbered}", words.heading_table)
+            }
+            _ => words.heading_table.to_owned(),
+        };
+        (caption, block)
+    })
 }
 
 /// Above a column of the table: number and callout, cut where it is long.

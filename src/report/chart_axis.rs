@@ -74,23 +74,25 @@ fn rounded_step(raw: f64, is_whole: bool) -> Option<f64> {
     (step.is_finite() && step > 0.0).then_some(step)
 }
 
+/// A number with so many decimals, and no minus before zeros.
+pub fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let is_zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
+    match is_zero {
+        true => text.trim_start_matches('-').to_owned(),
+        false => text,
+    }
+}
+
 /// A number with so many decimals, or with a power of ten where that would hide it.
-pub(super) fn number_text(value: f64, decimals: usize, mark: DecimalMark) -> String {
+pub fn number_text(value: f64, decimals: usize, mark: DecimalMark) -> String {
     let decimals = decimals.min(17);
     let unseen = 0.5 * 10_f64.powi(-i32::try_from(decimals).unwrap_or(0));
     let size = value.abs();
     if size >= LARGE || (size > 0.0 && size < unseen) {
         return marked(format!("{value:.4e}"), mark);
     }
-    let text = format!("{value:.decimals$}");
-    // No minus before zeros.
-    let is_zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
-    let text = if is_zero {
-        text.trim_start_matches('-').to_owned()
-    } else {
-        text
-    };
-    marked(text, mark)
+    marked(fixed(value, decimals), mark)
 }
 
 fn marked(text: String, mark: DecimalMark) -> String {

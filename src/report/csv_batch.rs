@@ -346,8 +346,7 @@ pub fn csv_batch(sheet: &Sheet) -> io::Result<Option<Vec<u8>>> {
         .from_writer(Vec::new());
     table.write_record(COLUMNS.iter().map(|column| column.name))?;
     for facts in &batch.characteristics {
-        let mut asked = sheet.asked.iter();
-        let Some(asked) = asked.find(|asked| asked.number == facts.number) else {
+        let Some(asked) = sheet.asked_under(facts.number) else {
             continue;
         };
         let row = Row {

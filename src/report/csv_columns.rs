@@ -58,7 +58,7 @@ impl<'a> Row<'a> {
             sheet,
             part,
             reading,
-            asked: sheet.asked.iter().find(|asked| asked.number == number),
+            asked: sheet.asked_under(number),
             result,
             point: points.find(|point| point.reading == reading.line),
             gauge: sheet.gauges.iter().find(|gauge| gauge.id == reading.gauge),

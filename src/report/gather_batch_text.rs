@@ -1,5 +1,6 @@
 //! Numbers of a batch as texts: from smallest steps to the unit that is shown, rounded once.
 
+use super::chart_axis::fixed;
 use super::chart_unit::ChartUnit;
 use crate::session::BatchSeries;
 
@@ -59,12 +60,7 @@ pub(super) fn plain(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return String::new();
     }
-    let text = format!("{value:.0$}", decimals.min(DECIMALS_MAX));
-    let is_zero = text.bytes().all(|byte| matches!(byte, b'-' | b'0' | b'.'));
-    match is_zero {
-        true => text.trim_start_matches('-').to_owned(),
-        false => text,
-    }
+    fixed(value, decimals.min(DECIMALS_MAX))
 }
 
 #[cfg(test)]

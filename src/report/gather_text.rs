@@ -1,12 +1,11 @@
 //! The texts of a sheet's values: each as the record has it, and times at the bench.
 
 use jiff::Timestamp;
-use jiff::tz::Offset;
 
 use crate::gauge::{CheckOutcome, Observed, Origin, Reading};
 use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length};
-use crate::session::{Target, TargetLimits};
+use crate::session::{Target, TargetLimits, bench_offset};
 
 /// A number in smallest steps, as the record writes it: millimetres, degrees, or an outcome's
 /// word.
@@ -130,21 +129,6 @@ fn offset_or_utc(offset: &str) -> &str {
 
 fn at_bench(time: &str, offset: &str, form: &str) -> Option<String> {
     let time: Timestamp = time.parse().ok()?;
-    let local = offset_of(offset)?.to_datetime(time);
+    let local = bench_offset(offset)?.to_datetime(time);
     Some(local.strftime(form).to_string())
-}
-
-/// `+01:00`, `-03:30`; empty: UTC.
-fn offset_of(text: &str) -> Option<Offset> {
-    let (sign, rest) = match text.split_at_checked(1) {
-        None => return Some(Offset::UTC),
-        Some(("+", rest)) => (1, rest),
-        Some(("-", rest)) => (-1, rest),
-        Some(_) => return None,
-    };
-    let (hours, minutes) = rest.split_once(':')?;
-    let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);
-    let is_clock = (0..=25).contains(&hours) && (0..60).contains(&minutes);
-    let seconds = sign * (hours * 3_600 + minutes * 60);
-    is_clock.then(|| Offset::from_seconds(seconds).ok())?
 }

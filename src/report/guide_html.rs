@@ -11,16 +11,7 @@ pub fn guide_html(pages: &[Page]) -> String {
     let [title, with_program] = TITLES;
     let mut m = Markup::default();
     m.raw("<!DOCTYPE html>\n<html lang=\"en\">\n");
-    m.within("head", |m| {
-        m.raw("<meta charset=\"utf-8\" />\n");
-        m.raw(
-            "<meta http-equiv=\"Content-Security-Policy\" \
-             content=\"default-src 'none'; style-src 'unsafe-inline'\" />\n",
-        );
-        m.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n");
-        m.element("title", with_program);
-        m.within("style", |m| m.raw(GUIDE_STYLE));
-    });
+    m.head(with_program, |m| m.raw(GUIDE_STYLE));
     m.within("body", |m| {
         m.within("header", |m| {
             m.element("p class=\"kind\"", "Fitledger");

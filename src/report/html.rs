@@ -34,7 +34,7 @@ pub fn html(sheet: &Sheet, options: &ReportOptions) -> String {
         "<html lang=\"{}\">\n",
         safe::html(page.words.language)
     ));
-    m.within("head", |m| page.meta(m));
+    m.head(&page.title(), |m| page.style(m));
     m.within("body", |m| {
         m.within("main", |m| {
             head(&page, m);
@@ -57,13 +57,7 @@ pub fn html(sheet: &Sheet, options: &ReportOptions) -> String {
 }
 
 impl Page<'_> {
-    fn meta(&self, m: &mut Markup) {
-        m.raw("<meta charset=\"utf-8\" />\n");
-        m.raw(
-            "<meta http-equiv=\"Content-Security-Policy\" \
-             content=\"default-src 'none'; style-src 'unsafe-inline'\" />\n",
-        );
-        m.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n");
+    fn title(&self) -> String {
         let job = &self.sheet.job;
         let names = [
             self.words.title,
@@ -71,15 +65,16 @@ impl Page<'_> {
             job.drawing.as_str(),
         ];
         let names: Vec<&str> = names.into_iter().filter(|name| !name.is_empty()).collect();
-        m.element("title", &names.join(" · "));
-        m.within("style", |m| {
-            m.raw(STYLE);
-            m.raw(&foot(
-                &self.sheet.record.head,
-                self.words.page,
-                self.words.of,
-            ));
-        });
+        names.join(" · ")
+    }
+
+    fn style(&self, m: &mut Markup) {
+        m.raw(STYLE);
+        m.raw(&foot(
+            &self.sheet.record.head,
+            self.words.page,
+            self.words.of,
+        ));
     }
 
     fn footer(&self, m: &mut Markup) {

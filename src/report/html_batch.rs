@@ -11,8 +11,8 @@ use super::drawing::drawn;
 use super::html::Page;
 use super::html_batch_table::table;
 use super::html_markup::Markup;
-use super::pdf_rows::called;
 use super::pdf_text::Faces;
+use super::row_texts::called;
 use super::sheet::Asked;
 use super::sheet_batch::{BatchFacts, BatchSheet, BatchStretch};
 
@@ -44,12 +44,9 @@ fn told<'a>(
     page: &Page<'a>,
     batch: &'a BatchSheet,
 ) -> impl Iterator<Item = (&'a Asked, &'a BatchFacts)> {
-    let asked = &page.sheet.asked;
+    let sheet = page.sheet;
     let all = batch.characteristics.iter();
-    all.filter_map(|facts| {
-        let asked = asked.iter().find(|asked| asked.number == facts.number)?;
-        Some((asked, facts))
-    })
+    all.filter_map(|facts| Some((sheet.asked_under(facts.number)?, facts)))
 }
 
 fn numbers(page: &Page<'_>, m: &mut Markup, batch: &BatchSheet) {

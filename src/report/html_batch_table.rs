@@ -11,15 +11,7 @@ use super::sheet_batch::{BatchCell, BatchSheet};
 pub(super) fn table(page: &Page<'_>, m: &mut Markup, batch: &BatchSheet) {
     let own = &page.words.batch;
     let has_serials = batch.rows.iter().any(|row| !row.serial.is_empty());
-    let all = &page.sheet.asked;
-    for block in blocks(all, has_serials) {
-        let caption = match (block.first(), block.last(), block.len() < all.len()) {
-            (Some(first), Some(last), true) => {
-                let numbered = (own.numbered)(first.number, last.number);
-                format!("{}, {numbered}", own.heading_table)
-            }
-            _ => own.heading_table.to_owned(),
-        };
+    for (caption, block) in blocks(own, &page.sheet.asked, has_serials) {
         piece(page, m, batch, block, (&caption, has_serials));
     }
     m.element("p class=\"small\"", own.key);

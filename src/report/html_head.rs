@@ -26,22 +26,16 @@ pub(super) fn head(page: &Page<'_>, m: &mut Markup) {
         if job.is_earlier_stage {
             m.element("p class=\"banner\"", w.earlier_stage);
         }
-        if has_origin(page.sheet.parts.iter(), "simulated") {
+        let has_origin = |origin| page.sheet.parts.iter().any(|part| part.has_origin(origin));
+        if has_origin("simulated") {
             m.element("p class=\"banner\"", page.words.was_simulated);
         }
-        if has_origin(page.sheet.parts.iter(), "imported") {
+        if has_origin("imported") {
             m.element("p class=\"banner\"", page.words.was_imported);
         }
         m.within("dl", |m| job_facts(page, m));
         m.within("dl class=\"facts\"", |m| rule_facts(page, m));
     });
-}
-
-fn has_origin<'a>(mut parts: impl Iterator<Item = &'a PartSheet>, origin: &str) -> bool {
-    parts.any(|part| {
-        let of_results = part.results.iter().any(|row| row.origin == origin);
-        of_results || part.readings.iter().any(|row| row.origin == origin)
-    })
 }
 
 fn job_facts(page: &Page<'_>, m: &mut Markup) {
@@ -65,14 +59,9 @@ fn job_facts(page: &Page<'_>, m: &mut Markup) {
         fact(page, m, name, value);
     }
     let parts = &page.sheet.parts;
-    let from = parts.iter().map(|part| part.from.as_str());
-    let from = from
-        .filter(|time| !time.is_empty())
-        .min()
-        .unwrap_or_default();
-    let to = parts.iter().map(|part| part.to.as_str()).max();
+    let (from, to) = page.sheet.measured();
     fact(page, m, w.measured_from, &page.time(from));
-    fact(page, m, w.measured_to, &page.time(to.unwrap_or_default()));
+    fact(page, m, w.measured_to, &page.time(to));
     let all = page.sheet.record.parts;
     let shown = match u32::try_from(parts.len()) {
         Ok(shown) if shown < all => format!("{shown} {} {all}", w.of),

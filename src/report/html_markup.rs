@@ -75,6 +75,20 @@ impl Markup {
         });
     }
 
+    /// The head of a page that stands alone: it has no script, and takes nothing from outside.
+    pub(super) fn head(&mut self, title: &str, style: impl FnOnce(&mut Self)) {
+        self.within("head", |m| {
+            m.raw("<meta charset=\"utf-8\" />\n");
+            m.raw(
+                "<meta http-equiv=\"Content-Security-Policy\" \
+                 content=\"default-src 'none'; style-src 'unsafe-inline'\" />\n",
+            );
+            m.raw("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\" />\n");
+            m.element("title", title);
+            m.within("style", style);
+        });
+    }
+
     /// The whole.
     pub(super) fn into_text(self) -> String {
         self.0

@@ -34,10 +34,7 @@ pub fn json(sheet: &Sheet) -> Vec<u8> {
 pub fn batch_objects(sheet: &Sheet) -> Vec<Map<String, Value>> {
     let all = sheet.batch.iter().flat_map(|batch| &batch.characteristics);
     let object = |facts: &BatchFacts| {
-        let asked = sheet
-            .asked
-            .iter()
-            .find(|asked| asked.number == facts.number);
+        let asked = sheet.asked_under(facts.number);
         let mut object = Map::new();
         for told in [asked.and_then(Told::told), facts.told()] {
             if let Some(Value::Object(map)) = told {

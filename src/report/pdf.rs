@@ -16,8 +16,8 @@ use krilla::{Document, SerializeSettings};
 
 use super::options::ReportOptions;
 use super::pdf_page::{BOTTOM, Ink, MARGIN, Op, PAGE_WIDTH, Paper, Role, SMALL_SIZE, base};
-use super::pdf_rows::at_the_bench;
 use super::pdf_text::{Faces, Weight, leading};
+use super::row_texts::at_the_bench;
 use super::safe::shown;
 use super::sheet::Sheet;
 use super::{pdf_back, pdf_batch, pdf_front, pdf_paint, pdf_parts};

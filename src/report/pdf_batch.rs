@@ -14,9 +14,9 @@ use super::pdf_front::put_notice;
 use super::pdf_page::{
     BODY_HEIGHT, BODY_WIDTH, Ink, MARGIN, Op, Paper, Role, SMALL_SIZE, TEXT_SIZE,
 };
-use super::pdf_rows::{called, value};
 use super::pdf_table::{Cell, Column, Group, Table};
 use super::pdf_text::{Line, Weight};
+use super::row_texts::{called, value};
 use super::safe::shown;
 use super::sheet::{Asked, Sheet};
 use super::sheet_batch::{BatchFacts, BatchSheet, BatchStretch};
@@ -52,9 +52,7 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
     put_table(paper, sheet, batch, options);
     let sections = batch.characteristics.iter();
     for facts in sections.filter(|facts| has_section(facts)) {
-        let asked = sheet.asked.iter();
-        let mut asked = asked.filter(|asked| asked.number == facts.number);
-        if let Some(asked) = asked.next() {
+        if let Some(asked) = sheet.asked_under(facts.number) {
             put_characteristic(paper, (asked, facts), options);
         }
     }
@@ -64,8 +62,7 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, options: &ReportOptions)
 fn numbers(sheet: &Sheet, batch: &BatchSheet, options: &ReportOptions) -> Table {
     let (words, own) = (options.words, &options.words.batch);
     let groups = batch.characteristics.iter().filter_map(|facts| {
-        let mut asked = sheet.asked.iter();
-        let asked = asked.find(|asked| asked.number == facts.number)?;
+        let asked = sheet.asked_under(facts.number)?;
         Some(numbers_group(options, asked, facts))
     });
     Table {

@@ -25,7 +25,7 @@ pub(super) fn put_table(
 ) {
     let (words, own) = (options.words, &options.words.batch);
     let has_serials = batch.rows.iter().any(|row| !row.serial.is_empty());
-    for (at, block) in blocks(&sheet.asked, has_serials).enumerate() {
+    for (at, (summary, block)) in blocks(own, &sheet.asked, has_serials).enumerate() {
         let mut columns = vec![Column::words(words.part, PART)];
         if has_serials {
             columns.push(Column::words(words.serial, SERIAL));
@@ -34,14 +34,6 @@ pub(super) fn put_table(
         let each = (BODY_WIDTH - taken) / block.len().max(1) as f32;
         let heads = block.iter().map(column_head);
         columns.extend(heads.map(|head| Column::words(&head, each)));
-        let is_broken = block.len() < sheet.asked.len();
-        let summary = match (block.first(), block.last(), is_broken) {
-            (Some(first), Some(last), true) => {
-                let numbered = (own.numbered)(first.number, last.number);
-                format!("{}, {numbered}", own.heading_table)
-            }
-            _ => own.heading_table.to_owned(),
-        };
         let table = Table {
             summary,
             columns,

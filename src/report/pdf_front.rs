@@ -71,7 +71,7 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
         "" => words.agreed_with_nobody,
         someone => someone,
     };
-    let (from, to) = times(sheet);
+    let (from, to) = sheet.measured();
     let measured = match (from, to) {
         ("", "") => String::new(),
         (from, to) => format!("{}\n{} {}", shown(from), words.measured_to, shown(to)),
@@ -103,14 +103,6 @@ fn facts(sheet: &Sheet, options: &ReportOptions) -> Vec<(String, String)> {
         (name.to_owned(), text)
     });
     facts.collect()
-}
-
-/// The first and the last reading of all parts; empty without any.
-fn times(sheet: &Sheet) -> (&str, &str) {
-    let from = sheet.parts.iter().map(|part| part.from.as_str());
-    let from = from.filter(|time| !time.is_empty()).min();
-    let to = sheet.parts.iter().map(|part| part.to.as_str()).max();
-    (from.unwrap_or_default(), to.unwrap_or_default())
 }
 
 /// Names in small letters with what they name below, some beside each other.

@@ -5,9 +5,9 @@ use super::pdf_bar::{BAR_HEIGHT, BAR_WIDTH, bar_ops};
 use super::pdf_front::put_notice;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE, TEXT_SIZE};
 use super::pdf_people::{put_corrections, put_decisions, put_readings, put_signatures};
-use super::pdf_rows::{Common, called, detail, is_marked, listed, value};
 use super::pdf_table::{Align, Cell, Column, Group, Picture, Plate, Table};
 use super::pdf_text::{Faces, Weight};
+use super::row_texts::{Common, called, detail, is_marked, listed, value};
 use super::safe::shown;
 use super::sheet::{Asked, PartSheet, ResultRow, Sheet};
 use super::words::Words;
@@ -67,16 +67,11 @@ pub(super) fn put(paper: &mut Paper<'_>, sheet: &Sheet, part: &PartSheet, option
     // The heading of the results, and notices before it.
     let keep = kept(paper.faces, results.as_ref());
     paper.heading(2, &format!("{title}: {standing}"), 12.0, keep + HEADINGS);
-    let has_origin = |origin: &str| {
-        let results = part.results.iter().map(|row| &row.origin);
-        let mut all = results.chain(part.readings.iter().map(|row| &row.origin));
-        all.any(|one| one == origin)
-    };
     for (origin, notice) in [
         ("simulated", words.was_simulated),
         ("imported", words.was_imported),
     ] {
-        if has_origin(origin) {
+        if part.has_origin(origin) {
             put_notice(paper, notice);
             paper.y += 4.0;
         }
@@ -109,10 +104,7 @@ fn rows<'s>(
     checks: bool,
 ) -> Vec<(&'s Asked, &'s ResultRow)> {
     let find = |row: &'s ResultRow| {
-        let asked = sheet
-            .asked
-            .iter()
-            .find(|asked| asked.number == row.number)?;
+        let asked = sheet.asked_under(row.number)?;
         ((asked.unit == "check") == checks).then_some((asked, row))
     };
     part.results.iter().filter_map(find).collect()

@@ -2,9 +2,9 @@
 
 use super::options::ReportOptions;
 use super::pdf_page::{Ink, Paper, SMALL_SIZE};
-use super::pdf_rows::{listed, named, value};
 use super::pdf_table::{Cell, Column, Group, Table};
 use super::pdf_text::Weight;
+use super::row_texts::{listed, named, value};
 use super::safe::shown;
 use super::sheet::{DecisionRow, PartSheet, ReadingRow, SignatureRow};
 use super::words::Words;

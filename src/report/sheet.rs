@@ -31,6 +31,21 @@ pub struct Sheet {
     pub outline: Option<Outline>,
 }
 
+impl Sheet {
+    /// What was asked under that number.
+    pub fn asked_under(&self, number: usize) -> Option<&Asked> {
+        self.asked.iter().find(|asked| asked.number == number)
+    }
+
+    /// When the first and the last reading of all its parts came; empty without any.
+    pub fn measured(&self) -> (&str, &str) {
+        let from = self.parts.iter().map(|part| part.from.as_str());
+        let from = from.filter(|time| !time.is_empty()).min();
+        let to = self.parts.iter().map(|part| part.to.as_str()).max();
+        (from.unwrap_or_default(), to.unwrap_or_default())
+    }
+}
+
 /// The record: which files, how sound, what it ends with.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct RecordFacts {
@@ -68,6 +83,13 @@ pub struct RecordFacts {
     /// What other records of the workspace say of its gauges, and up to when they were looked
     /// through, a sentence each; empty: not looked for.
     pub elsewhere: Vec<String>,
+}
+
+impl RecordFacts {
+    /// Whether nothing that was written is lost or altered: sound, or only not closed.
+    pub fn is_whole(&self) -> bool {
+        matches!(self.state.as_str(), "sound" | "not_closed")
+    }
 }
 
 /// What is made. An empty text was not recorded.
@@ -166,7 +188,7 @@ pub struct PartSheet {
     /// What its characteristics give: `open`, `GO`, `NO-GO`, `DOUBT`, `NOTED`, `not selected`.
     pub state: String,
     /// What stands for it in all, in words: the state, or what was decided on top of it
-    /// (`released`, `released in doubt`, `accepted under concession`, `scrap`, `on hold`, ...).
+    /// (`released`, `released in doubt`, `under concession`, `scrap`, `on hold`, ...).
     pub standing: String,
     /// Whether that standing is one that a customer may take for good without reading on; never
     /// in a damaged record, where what is lost may say otherwise.
@@ -191,6 +213,15 @@ pub struct PartSheet {
     /// What other records put in doubt of what counts, since when and by which of them, a sentence
     /// each.
     pub doubts: Vec<String>,
+}
+
+impl PartSheet {
+    /// Whether a result or a reading of it is of that origin.
+    pub fn has_origin(&self, origin: &str) -> bool {
+        let results = self.results.iter().map(|row| &row.origin);
+        let mut all = results.chain(self.readings.iter().map(|row| &row.origin));
+        all.any(|one| one == origin)
+    }
 }
 
 /// What a characteristic of a part came to.

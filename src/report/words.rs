@@ -1,4 +1,4 @@
-//! Every English text of a report in one place, so that a report in another language is one more
+//! What a report says in words, a field each, so that a report in another language is one more
 //! [`Words`]. The words of verdicts and standings are the trade's own and stay as they are.
 
 use super::chart_words::ChartWords;
@@ -129,9 +129,9 @@ pub struct Words {
     pub origin: &'static str,
     /// `Zero offset`.
     pub zero_offset: &'static str,
-    /// `Part temperature, °C`.
+    /// Temperature of the part, `Part, °C`.
     pub part_temperature: &'static str,
-    /// `Gauge temperature, °C`.
+    /// Temperature of the gauge, `Gauge, °C`.
     pub gauge_temperature: &'static str,
     /// `Line`.
     pub line: &'static str,

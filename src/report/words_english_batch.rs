@@ -91,11 +91,14 @@ pub(super) const BATCH: BatchWords = BatchWords {
     left_out: |count| {
         format!("{count} in doubt, since the gauge was found wrong after: not in the numbers.")
     },
-    doubted_elsewhere: |count| {
-        format!(
+    doubted_elsewhere: |count| match count {
+        1 => "1 value came in doubt by other records of the workspace. It is marked in the table; \
+              the numbers and charts still count it."
+            .to_owned(),
+        count => format!(
             "{count} values came in doubt by other records of the workspace. They are marked in \
              the table; the numbers and charts still count them."
-        )
+        ),
     },
     sampled: |every, left_out, all| {
         format!(

@@ -141,15 +141,22 @@ pub(super) const TOLD: Told = Told {
     finding: Finding::to_string,
     notice: "notice",
     found_in_event: |file, line, event, what| format!("{file}, line {line}, event {event}: {what}"),
-    more_findings: |count| format!("{count} more findings"),
-    unknown_events: |count| format!("{count} events are of kinds that this program does not know"),
+    more_findings: |count| match count {
+        1 => "1 more finding".to_owned(),
+        count => format!("{count} more findings"),
+    },
+    unknown_events: |count| match count {
+        1 => "1 event is of a kind that this program does not know".to_owned(),
+        count => format!("{count} events are of kinds that this program does not know"),
+    },
     check: session::check_sentence,
     found_by: |what, record, line| format!("{what} ({record}, line {line})"),
     found_elsewhere: |time, what| {
         format!("Found in other records of the workspace on {time}: {what}.")
     },
-    in_doubt_lines: |lines| {
-        format!("In doubt by it: the readings in lines {lines} of this record.")
+    in_doubt_lines: |lines| match lines.contains(',') {
+        false => format!("In doubt by it: the reading in line {lines} of this record."),
+        true => format!("In doubt by it: the readings in lines {lines} of this record."),
     },
     looked_through: |count, newest| {
         format!(

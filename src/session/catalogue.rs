@@ -26,6 +26,7 @@ use super::workspace::{Workspace, WorkspaceError};
 use super::workspace_files::{cache_bytes, keep_in_cache, now_ns};
 use crate::journal::FileStart;
 use crate::tolerance::Tables;
+pub(crate) use entry::bench_offset;
 pub use entry::{
     Entry, EntryCheck, EntryFile, EntryFinding, EntryPart, JournalState, Origins, RestsOn, Stamp,
 };

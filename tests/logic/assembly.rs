@@ -357,18 +357,31 @@ fn uncertainty_doubt_and_what_is_not_measured_count_in_pairs_and_gaps() {
     let mut damaged = bush("16.010", "0.001", "GO");
     damaged.is_damaged = true;
     assert_eq!(told(damaged).members[1].0, AssembledState::Open);
-    let mut doubted = bush("16.010", "0.001", "GO");
-    doubted
-        .part
-        .doubts
-        .push("its gauge was found wrong".to_owned());
-    assert_eq!(
-        told(doubted).members[1],
-        (
-            AssembledState::Doubt,
-            "its gauge was found wrong".to_owned()
-        )
+    // A doubt of another record makes nothing better: what is given up stays so.
+    let doubted = |word: &str, good: bool| {
+        let mut one = bush("16.010", "0.001", "GO");
+        (one.part.standing, one.part.is_good) = (word.to_owned(), good);
+        one.part.doubts.push("its gauge was found wrong".to_owned());
+        told(one).members[1].clone()
+    };
+    let doubt = (
+        AssembledState::Doubt,
+        "its gauge was found wrong".to_owned(),
     );
+    for (word, good) in [
+        ("GO", true),
+        ("released", false),
+        ("under concession", false),
+    ] {
+        assert_eq!(doubted(word, good), doubt, "{word}");
+    }
+    for (word, state) in [
+        ("NO-GO", AssembledState::NoGo),
+        ("scrap", AssembledState::NoGo),
+        ("rework", AssembledState::Open),
+    ] {
+        assert_eq!(doubted(word, false), (state, word.to_owned()));
+    }
 }
 
 mod program {

@@ -226,12 +226,6 @@ mod program {
         );
         assert_eq!(line["in_range"], 3);
         // One hole is far too large: with the most pairs it is left, with its reason.
-        let more = TABLE.to_owned() + "H4;hole,25.400\n";
-        let bad = shop.run(&["pair", "--json", "25 H7/g6"], &more);
-        assert_eq!(
-            (bad.lines[0]["error"]["code"].as_str(), bad.code),
-            (Some("kind_unknown"), 2)
-        );
         let more = TABLE.replace("25.004", "25.400");
         let args = ["pair", "--json", "--objective", "most", "25 H7/g6"];
         let answer = shop.run(&args, &more);
@@ -277,6 +271,22 @@ mod program {
                 "Line 3",
             ),
             ("part,kind,size\n,hole,20.0\n", "part_missing", "Line 2"),
+            (
+                "part,kind,size,kind\na,hole,20,hole\n",
+                "column_twice",
+                "twice",
+            ),
+            // A decimal comma among commas would be another size.
+            (
+                "part,kind,size\na,hole,25,004\n",
+                "wrong_field_count",
+                "Line 2: It has 4 fields",
+            ),
+            (
+                "part,kind,size\na;hole,25.004\n",
+                "wrong_field_count",
+                "Line 2: It has 2 fields",
+            ),
         ] {
             let (found, message, exit) = code("25 H7/g6", table);
             assert_eq!((found.as_str(), exit), (word, 2), "{table}: {message}");

@@ -64,7 +64,7 @@ fn an_index_cut_off_anywhere_gives_the_same_answers() {
     for length in 0..index.len() {
         let case = format!("{length} bytes");
         let read = check(&cabinet, &index[..length], &expected, &case);
-        assert!(length == 0 || read > 0 || length < index.len(), "{case}");
+        assert!(read > 0, "{case}");
     }
     assert_eq!(check(&cabinet, &index, &expected, "whole"), 0);
 }

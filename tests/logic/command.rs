@@ -517,6 +517,23 @@ fn an_endless_line_is_refused_in_bounded_memory_and_the_rest_goes_on() {
     assert_eq!(output.status.code(), Some(2));
 }
 
+/// As many parts and operators as readings: the places that are missing are not made room for.
+#[cfg(unix)]
+#[test]
+fn a_study_in_which_nobody_reads_the_same_part_is_refused_in_bounded_memory() {
+    let bench = Bench::new();
+    let rows: String = (0..100_000).map(|at| format!("p{at},o{at},1\n")).collect();
+    bench.write("study.csv", &format!("part,operator,value\n{rows}"));
+    let line = "ulimit -v 4000000; exec fitledger gauge-study --json < study.csv";
+    let output = bench.shell(line);
+    let answer: Value = serde_json::from_slice(&output.stdout)
+        .unwrap_or_else(|_| panic!("{}", text(&output.stderr)));
+    assert_eq!(answer["error"]["code"], "reading_missing");
+    let message = answer["error"]["message"].as_str().unwrap();
+    assert!(message.starts_with("There are 100000 parts and 100000 operators"));
+    assert_eq!(output.status.code(), Some(2));
+}
+
 #[test]
 fn the_workspace_is_the_option_then_the_environment_then_the_folder() {
     const GAUGE: &str =

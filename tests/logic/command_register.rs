@@ -184,6 +184,22 @@ fn a_certificate_is_written_for_its_own_gauge_alone() {
     assert_eq!(register(&shop), other);
 }
 
+/// What stands in a certificate, which anybody may have written, steers no terminal: no control
+/// characters of either kind, and nothing that turns the direction of writing.
+#[test]
+fn what_a_certificate_says_is_seen_and_steers_nothing() {
+    let shop = shop(GAUGES);
+    let odd = MINIMAL.replace("EX-0001", "EX\u{9b}31m\u{202e}1");
+    assert_ne!(odd, MINIMAL);
+    fs::write(shop.path("c.xml"), odd).unwrap();
+    for more in [&["c.xml"][..], &["c.xml", "--gauge", "mic-25"]] {
+        let answer = shop.run(&[&["certificate"][..], more].concat(), "");
+        let said = answer.text + &answer.told;
+        assert!(said.contains("EX\\u{9b}31m\\u{202e}1"), "{said}");
+        assert!(!said.contains(['\u{9b}', '\u{202e}']), "{said:?}");
+    }
+}
+
 #[test]
 fn a_bore_is_inspected_with_its_plugs() {
     let shop = shop(

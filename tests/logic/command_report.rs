@@ -54,7 +54,7 @@ fn files(shop: &Shop) -> Vec<String> {
     let entries = fs::read_dir(shop.place.path()).unwrap();
     let mut names: Vec<String> = entries
         .map(|entry| entry.unwrap().file_name().to_string_lossy().into_owned())
-        .filter(|name| !["sessions", "tmp"].contains(&name.as_str()))
+        .filter(|name| !["sessions", "tmp", "cache"].contains(&name.as_str()))
         .collect();
     names.sort();
     names
@@ -251,6 +251,15 @@ fn any_file_of_a_session_gives_the_report_of_all_of_it() {
     }
     let pages = ["newest.html", "first.html"].map(|out| fs::read(shop.path(out)).unwrap());
     assert_eq!(pages[0], pages[1]);
+    // What is made for programs is of all of it too.
+    let exports = [(&newest, "newest.json"), (&first, "first.json")].map(|(journal, out)| {
+        let journal = journal.to_str().unwrap();
+        let arguments = ["export", journal, "--format", "json", "--out", out];
+        let answer = shop.run(&arguments, "");
+        assert_eq!(answer.code, 0, "{}", answer.told);
+        fs::read(shop.path(out)).unwrap()
+    });
+    assert_eq!(exports[0], exports[1]);
 }
 
 /// Names of people and things go through the whole program into the page as text.

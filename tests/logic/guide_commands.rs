@@ -256,6 +256,14 @@ fn the_command_lists_the_pages_and_prints_one_in_the_width_of_the_screen() {
     let one = shop.run(&["guide", "--json", "cautions"], "");
     assert_eq!(one.lines[0]["title"], "Cautions");
     assert!(one.lines[0]["text"].as_str().unwrap().contains("chuck key"));
+    // What only tests are told stands in the text of no page.
+    for page in fitledger::guide::pages() {
+        let line = shop.shell(
+            &format!("COLUMNS=60 \"$FITLEDGER\" guide --json {}", page.name),
+            "",
+        );
+        assert_eq!(line.lines[0]["text"], page.told(80), "{}", page.name);
+    }
 }
 
 #[test]

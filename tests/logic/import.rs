@@ -342,6 +342,36 @@ fn one_wrong_row_and_nothing_is_recorded_unless_partly() {
     assert_eq!(shop.verified(&shop.journal())["state"], "sound");
 }
 
+/// Sampling goes by the numbers of parts: a part is not given the number of another because every
+/// row of that one is wrong.
+#[test]
+fn a_part_of_which_every_row_is_wrong_stays_open_and_the_next_keeps_its_number() {
+    let shop = shop();
+    let text = "part,serial,feature,value\n1,GP-1,B,30\n2,GP-2,Z,1\n3,GP-3,B,30.1\n";
+    let answer = import(&shop, text, &["--json", "--partly"]);
+    let codes = answer
+        .lines
+        .iter()
+        .filter_map(|line| line["error"].get("code"));
+    let codes: Vec<&Value> = codes.collect();
+    assert_eq!(codes, [&json!("no_such_characteristic")], "{}", answer.text);
+    let journal = shop.journal();
+    let parts = |kind: &str, of: fn(&Value) -> &Value| -> Vec<Value> {
+        let lines = lines_of(&journal, kind);
+        lines.iter().map(|line| of(&line["body"]).clone()).collect()
+    };
+    assert_eq!(parts("part_started", |body| &body["part"]), [1, 2, 3]);
+    assert_eq!(
+        parts("reading_assigned", |body| &body["place"]["part"]),
+        [1, 3]
+    );
+    assert_eq!(parts("part_named", |body| &body["part"]), [1, 3]);
+    assert_eq!(
+        parts("part_named", |body| &body["serial"]),
+        ["GP-1", "GP-3"]
+    );
+}
+
 #[test]
 fn a_value_that_is_far_off_is_set_aside_and_told_unless_it_is_taken_on_purpose() {
     let shop = shop();

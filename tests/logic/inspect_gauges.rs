@@ -130,6 +130,38 @@ fn a_failed_check_doubts_what_other_sessions_measured_since_the_last_good_one() 
     assert_eq!(doubtful(&shop).1.len(), 2, "what it doubted stays doubted");
 }
 
+/// Of a gauge that is asked for alone, the parts of other gauges are not counted.
+#[test]
+fn people_are_told_how_many_parts_a_gauge_puts_in_doubt() {
+    let shop = shop();
+    measured(&shop, "mic", "20.008\n");
+    measured(&shop, "other", "20.008\n20.009\n");
+    sleep(Duration::from_millis(5));
+    for gauge in ["mic", "other"] {
+        assert_eq!(
+            shop.run(&["doubt", gauge, "--reason", "dropped"], "").code,
+            0
+        );
+    }
+    for (asked, told) in [
+        (
+            &["doubtful"][..],
+            "3 parts are in doubt until they are measured again;",
+        ),
+        (
+            &["doubtful", "--gauge", "other"],
+            "2 parts are in doubt until they are measured again;",
+        ),
+        (
+            &["doubtful", "--gauge", "mic"],
+            "1 part is in doubt until it is measured again;",
+        ),
+    ] {
+        let answer = shop.run(asked, "");
+        assert!(answer.text.contains(told), "{asked:?}: {}", answer.text);
+    }
+}
+
 #[test]
 fn a_gauge_found_wrong_doubts_by_moment_and_a_part_measured_again_is_clear() {
     let shop = shop();

@@ -272,6 +272,33 @@ fn verify_says_of_the_first_file_where_the_session_goes_on() {
     assert_eq!(alone.code, 1);
 }
 
+/// Whatever was given as a name stands in the record as it was given, and at a terminal as what can
+/// be seen.
+#[test]
+fn names_in_a_record_are_seen_and_steer_nothing() {
+    let shop = Shop::in_memory();
+    let name = "A\u{9b}31m\u{202e}da";
+    let journal = measured(
+        &shop,
+        &["--callout", "20 k6", "--operator", name],
+        "20.008\n",
+    );
+    let journal = journal.to_str().unwrap();
+    let replayed = shop.run(&["replay", journal], "");
+    let asked = shop.run(&["list"], "");
+    for answer in [&replayed, &asked] {
+        assert!(
+            answer.text.contains("A\\u{9b}31m\\u{202e}da"),
+            "{}",
+            answer.text
+        );
+        assert!(!answer.text.contains(['\u{9b}', '\u{202e}']));
+    }
+    let whole = fs::read_to_string(journal).unwrap();
+    let kept = shop.run(&["replay", "--json", journal], "");
+    assert_eq!(kept.text + "\n", whole);
+}
+
 /// A session that begins asks the index too: a gauge that failed long ago, before the fifty newest
 /// records, is not trusted.
 #[test]

@@ -1058,6 +1058,26 @@ mod program {
     }
 
     #[test]
+    fn friction_that_is_said_is_not_assumed_whatever_a_material_is_called() {
+        let shop = Shop::new();
+        let house = "[[material]]\ndesignation = \"Friction lining\"\ngroup = \"steel\"\n\
+                     youngs_modulus_gpa = 210\npoisson_ratio = 0.3\n\
+                     expansion_um_per_m_k = 11.5\nsource = \"certificate 4711\"\n";
+        fs::write(shop.path("materials.toml"), house).unwrap();
+        let asked = |more: &str| {
+            let line = format!(
+                "{{\"fit\": \"20 H7/p6\", \"hub_outside_mm\": 60, \"length_mm\": 25, \
+                 \"hub_material\": \"Friction lining\", \"shaft_material\": \"C45\"{more}}}\n"
+            );
+            let answer = shop.run(&["press", "--json"], &line);
+            answer.lines[0]["friction"]["is_assumed"].clone()
+        };
+        assert_eq!(asked(""), true);
+        assert_eq!(asked(", \"mu_slip\": 0.1"), true);
+        assert_eq!(asked(", \"mu_slip\": 0.1, \"mu_press_in\": 0.1"), false);
+    }
+
+    #[test]
     fn what_describes_no_fit_says_what_is_wrong() {
         let shop = Shop::new();
         let code = |text: &str| {
@@ -1116,6 +1136,18 @@ mod program {
             assert!(message.contains(part), "{text}: {message}");
         }
         assert_eq!(shop.run(&["press", "--from", "none.toml"], "").code, 3);
+        // A device tells no length and does not end.
+        let line = "ulimit -v 2000000; exec \"$FITLEDGER\" press --json --from /dev/zero";
+        let endless = shop.shell(line, "");
+        assert_eq!(endless.code, 3, "{}", endless.told);
+        let error = &endless.lines[0]["error"];
+        assert!(
+            error["message"]
+                .as_str()
+                .unwrap()
+                .contains("longer than a fit"),
+            "{error}"
+        );
         assert_eq!(shop.run(&["press", "--json"], "").code, 0);
     }
 }

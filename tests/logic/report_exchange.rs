@@ -422,10 +422,7 @@ fn the_exchange_file_says_what_the_sheet_says() {
         of_parts,
         ["UNKNOWN", "NOT_MEASURED", "UNKNOWN", "NOT_MEASURED"]
     );
-    assert_eq!(
-        all_of(&found, "standing"),
-        ["accepted under concession", "open"]
-    );
+    assert_eq!(all_of(&found, "standing"), ["under concession", "open"]);
     assert_eq!(all_of(&found, "SerialNumber"), ["EX-0001", "GP-0007"]);
     assert_eq!(
         all_of(&found, "expanded uncertainty U, k = 2"),

@@ -268,9 +268,14 @@ impl Entry {
         Some((self.day(opened)?, self.day(last)?))
     }
 
+    /// The bench's distance from UTC; none where that cannot be read, as where it was not said.
+    fn offset(&self) -> Offset {
+        bench_offset(&self.offset).unwrap_or(Offset::UTC)
+    }
+
     /// A moment's day at the bench; UTC where the bench did not say its offset.
     pub(in crate::session) fn day(&self, moment: Timestamp) -> Option<Date> {
-        let local = offset_of(&self.offset).to_datetime(moment);
+        let local = self.offset().to_datetime(moment);
         let number = |number: i8| u8::try_from(number).ok();
         let year = u16::try_from(local.year()).ok()?;
         Date::new(year, number(local.month())?, number(local.day())?)
@@ -278,7 +283,7 @@ impl Entry {
 
     /// A moment as date and time at the bench, to the minute.
     pub fn local(&self, moment: Timestamp) -> String {
-        let local = offset_of(&self.offset).to_datetime(moment);
+        let local = self.offset().to_datetime(moment);
         local.strftime("%Y-%m-%d %H:%M").to_string()
     }
 }
@@ -286,21 +291,22 @@ impl Entry {
 /// The word of a part that is GO by its readings and rests on a gauge that was found wrong.
 pub(super) const IN_DOUBT: &str = "in doubt";
 
-/// `+01:00`; anything else is UTC.
-fn offset_of(text: &str) -> Offset {
-    let read = || {
-        let (sign, rest) = match text.split_at_checked(1)? {
-            ("+", rest) => (1, rest),
-            ("-", rest) => (-1, rest),
-            _ => return None,
-        };
-        let (hours, minutes) = rest.split_once(':')?;
-        let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);
-        let is_plain = (0..24).contains(&hours) && (0..60).contains(&minutes);
-        let seconds = is_plain.then(|| sign * (hours * 3_600 + minutes * 60))?;
-        Offset::from_seconds(seconds).ok()
+/// A bench's distance from UTC as a record has it, such as `+01:00` or `-03:30`; where it has
+/// none, it is UTC. None for any other text.
+pub(crate) fn bench_offset(text: &str) -> Option<Offset> {
+    if text.is_empty() {
+        return Some(Offset::UTC);
+    }
+    let (sign, rest) = match text.split_at_checked(1)? {
+        ("+", rest) => (1, rest),
+        ("-", rest) => (-1, rest),
+        _ => return None,
     };
-    read().unwrap_or(Offset::UTC)
+    let (hours, minutes) = rest.split_once(':')?;
+    let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);
+    let is_clock = (0..24).contains(&hours) && (0..60).contains(&minutes);
+    let seconds = is_clock.then(|| sign * (hours * 3_600 + minutes * 60))?;
+    Offset::from_seconds(seconds).ok()
 }
 
 /// Every state that a record can be in.

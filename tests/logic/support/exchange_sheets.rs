@@ -161,7 +161,7 @@ pub(crate) fn plain() -> Sheet {
         number: 1,
         serial: text("GP-0007"),
         state: text("DOUBT"),
-        standing: text("accepted under concession"),
+        standing: text("under concession"),
         results: plain_results(),
         readings: plain_readings(),
         decisions: vec![DecisionRow {

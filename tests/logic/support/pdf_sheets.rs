@@ -340,7 +340,7 @@ pub(crate) fn with_concession() -> Sheet {
     sheet.rule.some_general = true;
     let part = &mut sheet.parts[0];
     part.state = "NO-GO".to_owned();
-    part.standing = "accepted under concession".to_owned();
+    part.standing = "under concession".to_owned();
     part.is_good = false;
     let mut out = result(2, "24.9411", "-0.0329", -133, "NO-GO", "metal_gone");
     out.concession = Some(58);

@@ -1,4 +1,4 @@
-//! What stands in the rows of a part's tables, as text: nothing here knows where it stands.
+//! What stands in the rows of tables, as text, on paper and on screen: nothing here knows where.
 
 use super::gather_text::bench_time;
 use super::options::ReportOptions;
