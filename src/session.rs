@@ -205,7 +205,7 @@ pub use taking::{
 pub use tap::{Tap, TapKind, TapLine};
 pub use teach_listening::{AskedPort, Patience, listen_press};
 pub use teaching::{Awaited, Prompt, Teaching};
-pub use typed::{TypedError, Wanted, check_reading, typed_reading};
+pub use typed::{TypedError, Wanted, check_reading, known_gauge, typed_reading};
 pub use uncertainty_kept::UncertaintyAt;
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;

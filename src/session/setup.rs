@@ -281,6 +281,18 @@ impl Setup {
 
     /// The place of a characteristic in measuring order.
     pub fn target_index(&self, feature: &str, element: &str) -> Option<usize> {
+    /// The ids of all gauges that the session knows: its sources, then the register's, each once.
+    pub fn gauge_ids(&self) -> Vec<&str> {
+        let registered = self.register.gauges().iter().map(|one| &one.id);
+        let mut ids: Vec<&str> = Vec::new();
+        for id in self.source_ids.iter().chain(registered) {
+            if !ids.contains(&id.as_str()) {
+                ids.push(id.as_str());
+            }
+        }
+        ids
+    }
+
         self.targets
             .iter()
             .position(|t| t.feature == feature && t.element == element)
