@@ -95,6 +95,7 @@ mod typed;
 mod uncertainty_kept;
 mod unfinished;
 mod view;
+mod plain_files;
 mod watchdog;
 mod wiring;
 mod workspace;
@@ -211,9 +212,7 @@ pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
-pub use workspace::{
-    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
-};
+pub use workspace::{Workspace, WorkspaceError, read_text, rescue_folder, today};
 pub use workspace_plans::{
     GaugesSaid, GaugesWatch, PlanWatch, PlanWriteError, new_plan, plan_beside, plan_files,
     read_plan, replace_plan,
