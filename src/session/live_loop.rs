@@ -17,6 +17,7 @@ use super::typed::known_gauge;
 use super::wiring::{WHICH_GAUGE, Wired};
 use crate::gauge::{GaugeId, Reading};
 use crate::journal::{DiskFolder, Event, Moment, continuation_name};
+use crate::quantity::counted;
 
 /// Between two moves of the simulated hand (chosen: what a move came to can be read meanwhile).
 const PACE_MS: u64 = 1_200;
@@ -114,8 +115,12 @@ impl LiveLoop {
         self.retry_to_the_end();
         let lost = self.unwritten_readings().len();
         if lost > 0 {
+            let (lost, them) = (
+                counted(lost as u64, "reading"),
+                if lost == 1 { "it" } else { "them" },
+            );
             self.tell(format!(
-                "{lost} readings could not be recorded anywhere. Write them down from the screen."
+                "{lost} could not be recorded anywhere. Write {them} down from the screen."
             ));
         }
         self.is_changed = true;

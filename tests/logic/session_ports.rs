@@ -100,11 +100,7 @@ fn adapters_that_change_their_names_while_unplugged_are_each_found_by_identity()
     let since = Instant::now();
     drop(far);
     let told = until(&inbox, "b unplugged");
-    assert!(
-        since.elapsed() < SOON,
-        "{:?}",
-        since.elapsed()
-    );
+    assert!(since.elapsed() < SOON, "{:?}", since.elapsed());
     assert!(told.contains(&"b refused truncated".to_owned()), "{told:?}");
     if !told.contains(&"a unplugged".to_owned()) {
         until(&inbox, "a unplugged");
@@ -215,11 +211,7 @@ fn a_port_that_no_session_holds_is_watched_until_that_is_dropped() {
     wait("back", &|seen| seen.tap.state == "attached");
     let since = Instant::now();
     drop(watch);
-    assert!(
-        since.elapsed() < SOON,
-        "{:?}",
-        since.elapsed()
-    );
+    assert!(since.elapsed() < SOON, "{:?}", since.elapsed());
     // The port is free again.
     let line = built_in("line-free").unwrap().line().unwrap();
     fitledger::wire::SerialLine::open(&PortAddress::new(&far.path), line).unwrap();
