@@ -60,7 +60,7 @@ mod writer;
 mod writer_error;
 
 pub use body::{BodyFault, DEEPEST_BODY, check_body};
-pub use chain::{Chain, ChainFault, Link};
+pub use chain::{ChainFault, Link};
 pub use continuation::{
     ContinuationOf, FileStart, Part, SessionFiles, continuation_name, sessions,
 };
@@ -73,7 +73,7 @@ pub use event_decided::{Disposition, DispositionKind, Job, LeftOpen, Manner, Mea
 pub use event_gauge::{EarlierZero, StudyCell, StudyOpened, StudyPart, ZeroChecked};
 pub use event_suit::Suit;
 pub use finding::{Finding, FindingKind, MOST_FINDINGS, Report, State, Tail};
-pub use format::{FormatError, ended_reading, event_of};
+pub use format::{FormatError, event_of};
 pub use format_encode::{body_of, outcome_text};
 pub use hash::Hash;
 pub use line::{

@@ -17,6 +17,7 @@
 
 mod angle;
 mod celsius;
+mod count;
 mod decimal;
 mod entry;
 mod error;
@@ -25,6 +26,7 @@ mod rounding;
 
 pub use angle::Angle;
 pub use celsius::Celsius;
+pub use count::counted;
 pub use decimal::{Decimal, DecimalMark};
 pub use entry::{Entry, parse_entry};
 pub use error::QuantityError;

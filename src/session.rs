@@ -1,4 +1,46 @@
 //! The truth of the bench: what each input does (`decide`), and the state that events give.
+//!
+//! A [`Recorder`] is the one writer: it takes what comes ([`Incoming`]: readings, and a [`Command`]
+//! for each thing that a person asks), lets [`decide_reading`] and [`decide_command`] say which
+//! events follow, has them on the disk, and only then changes its [`State`]. [`prepare`] begins a
+//! session as the command line and the window do, [`Live`] runs one behind a window, [`replay`]
+//! makes a state of a record again, [`Catalogue`] finds records.
+//!
+//! This room refuses to know windows, terminals and reports: they ask a [`State`] or a
+//! [`Snapshot`], and sentences for people are made here once for all of them. Clock, threads, ports
+//! and disk are touched only in the files that are named for it (`runner.rs`, `workspace*.rs`);
+//! what a reading comes to is pure.
+//!
+//! ```
+//! use fitledger::gauge::GaugeId;
+//! use fitledger::journal::{DiskFolder, Moment, SessionOpened};
+//! use fitledger::session::{
+//!     Incoming, PartState, UNNAMED_TYPED, Wanted, next_action, open_session, typed_reading,
+//! };
+//!
+//! # let place = tempfile::tempdir()?;
+//! let folder = DiskFolder::new(place.path());
+//! let start = "2026-11-24T08:00:00Z".parse()?;
+//! let at = |mono_ms| Moment { time: start, mono_ms };
+//! let opened = SessionOpened {
+//!     callouts: vec!["20 k6".to_owned()],
+//!     offset: "+01:00".to_owned(),
+//!     ..SessionOpened::default()
+//! };
+//! let mut recorder = open_session(&folder, |_| "shaft.jsonl".to_owned(), opened, at(0))?;
+//! assert!(next_action(recorder.state()).starts_with("Measure A 20 k6"));
+//!
+//! let gauge = GaugeId::new(UNNAMED_TYPED);
+//! let reading = typed_reading("20.009", &gauge, Wanted::Length)?;
+//! let taken = recorder.take(vec![(at(1_000), Incoming::Reading(reading))]);
+//! let kinds: Vec<&str> = taken.recorded.iter().map(|one| one.event.kind()).collect();
+//! assert_eq!(
+//!     kinds,
+//!     ["reading_received", "part_started", "reading_assigned", "verdict_given"]
+//! );
+//! assert_eq!(recorder.state().parts()[0].state(), PartState::Go);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod account;
 mod adapter_named;
@@ -53,10 +95,12 @@ mod pair_links;
 mod pair_records;
 mod paired;
 mod part_sizes;
+mod plain_files;
 mod port_control;
 mod port_reader;
 mod port_watch;
 mod queue;
+mod random;
 mod record;
 mod record_folders;
 mod recorder;
@@ -107,7 +151,7 @@ pub use account::{Account, account, account_of, expected_uncertainty};
 pub use adapter_named::adapter_named;
 pub use advance::Advance;
 pub use answers::{Answer, GaugeLine};
-pub use asking::{Ask, LATE, LATE_MS, Told};
+pub use asking::{Ask, Told};
 pub use batch::{Batch, BatchBreak, BatchCounts, BatchSeries, Changed};
 pub use batch_advice::{BatchAdvice, Circumstances, batch_advice, is_bounded_by_zero};
 pub use batch_breaks::{BreakKind, WorkBreak};
@@ -146,10 +190,7 @@ pub use next_action::{
     answer_sentence, cut_sentence, limits_text, next_action, note_of_verdict, note_words,
     number_text, remedy_sentences,
 };
-pub use opening::{
-    IfClosed, OpeningError, Resumed, open_session, resume_session, resume_session_if,
-    session_parts, session_tables, tables_digest,
-};
+pub use opening::{OpeningError, Resumed, open_session, resume_session, session_parts};
 pub use operation::{JoinedBy, OperationChange, OperationProblem, PartChange, operation_changes};
 pub use operation_find::{LearnedFound, operations_of, session_before};
 pub use operation_learned::{
@@ -199,22 +240,17 @@ pub use suitable::{
     Found, GaugeSuitable, Proven, Suitable, Unfit, suitability_of, suitability_warnings,
 };
 pub use suited::SuitedLimit;
-pub use taking::{
-    FRESH_MS, STABLE_MS, STABLE_VALUES, SWEEP_VALUES_MIN, TakenReading, Taking, TakingRefusal,
-    TakingSoFar,
-};
+pub use taking::{STABLE_MS, STABLE_VALUES, TakenReading, Taking, TakingRefusal, TakingSoFar};
 pub use tap::{Tap, TapKind, TapLine};
 pub use teach_listening::{AskedPort, Patience, listen_press};
 pub use teaching::{Awaited, Prompt, Teaching};
-pub use typed::{TypedError, Wanted, check_reading, typed_reading};
+pub use typed::{TypedError, Wanted, check_reading, known_gauge, typed_reading};
 pub use uncertainty_kept::UncertaintyAt;
 pub use unfinished::{Unfinished, unfinished};
 pub use view::PartState;
 pub use watchdog::{LineState, Watchdog};
 pub use wiring::Wired;
-pub use workspace::{
-    WORKSPACE_VARIABLE, Workspace, WorkspaceError, journal_name, read_text, rescue_folder, today,
-};
+pub use workspace::{Workspace, WorkspaceError, read_text, rescue_folder, today};
 pub use workspace_plans::{
     GaugesSaid, GaugesWatch, PlanWatch, PlanWriteError, new_plan, plan_beside, plan_files,
     read_plan, replace_plan,

@@ -65,7 +65,7 @@ pub use listening::{
     read_port_between,
 };
 pub use permission::udev_rule;
-pub use port::{PortAccess, SeenPort, SerialLine, group_of, list_ports, path_of};
+pub use port::{PortAccess, SeenPort, SerialLine, group_of, list_ports};
 pub use teach::{
     CapturedError, GAP_MS, Lesson, Likeness, Press, Role, Taught, TeachProblem, captured_lesson,
     draft_file, likeness, line_of_text, line_text, lines_to_try, teach,

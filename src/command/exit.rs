@@ -8,7 +8,8 @@ pub(crate) enum Exit {
     /// 0: everything was answered, and every verdict asked for is GO.
     #[default]
     Answered,
-    /// 1: everything was answered, but something is not GO or a check failed.
+    /// 1: everything was answered, but something is not GO, a check failed, or a session measured
+    /// nothing.
     NotGood,
     /// 2: bad input or usage; at least one item could not be answered.
     BadInput,

@@ -12,7 +12,7 @@ use csv::StringRecord;
 use super::import_parts::Parts;
 use super::import_reading::reading_of;
 use crate::gauge::{CheckEnd, Reading};
-use crate::session::{Setup, UNNAMED_IMPORTED, UNNAMED_TYPED};
+use crate::session::{Refusal, Setup, UNNAMED_IMPORTED, UNNAMED_TYPED};
 
 /// The columns that mean something here. `value_unit` is `unit` under another name, and a row that
 /// does not count (`counts` is `false`) is passed over, as this program's own tables have them.
@@ -323,13 +323,11 @@ fn row_of(
     let chosen = setup.choose(feature, element);
     let target = chosen.and_then(|one| setup.target_index(&one.feature, &one.element));
     let (Some(chosen), Some(target)) = (chosen, target) else {
-        let named = [feature, element].join(" ");
-        let sentence = format!(
-            "The plan has no characteristic “{}”.",
-            named.trim().escape_debug()
-        );
-        let hint = "The feature is its id in the plan, the element such as size or pitch.";
-        return Err(("no_such_characteristic", sentence, Some(hint)));
+        let refusal = Refusal::NoSuchCharacteristic {
+            feature: feature.to_owned(),
+            element: element.to_owned(),
+        };
+        return Err((refusal.code(), refusal.to_string(), Some(refusal.hint())));
     };
     if !chosen.is_selected(part) {
         let sentence = format!("{feature} is not measured on part {part}: the plan leaves it out.");

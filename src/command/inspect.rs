@@ -51,7 +51,7 @@ pub(super) struct Inspection {
     /// A person looks on at the simulated hand: not faster than the eye.
     is_paced: bool,
     /// The gauge of typed readings.
-    typed_gauge: String,
+    typed_gauge: GaugeId,
     /// The typed line that is being carried out.
     line: String,
     /// What became of readings that could not be recorded.
@@ -77,7 +77,7 @@ impl Inspection {
     }
 
     pub(super) fn new(prepared: Prepared, json: bool) -> Self {
-        let typed_gauge = prepared.wired.typed_gauge.clone();
+        let typed_gauge = GaugeId::new(&prepared.wired.typed_gauge);
         Self {
             recorder: prepared.recorder,
             folder: prepared.folder,
@@ -116,6 +116,7 @@ impl Inspection {
             mut inbox,
             show,
             rescue,
+            is_about_gauge,
             ..
         } = self;
         inbox.shut_down();
@@ -124,25 +125,7 @@ impl Inspection {
         if rescue.has_failed {
             out.note(Exit::OutsideFailed);
         }
-        let all_go = recorder
-            .state()
-            .parts()
-            .iter()
-            .all(|part| part.state().is_good());
-        let has_failed = |(_, checks): (_, &[Zero])| {
-            let last = checks.last().filter(|zero| zero.line > 0);
-            last.is_some_and(|zero| !zero.good && zero.reading > 0)
-        };
-        let mut unanswered = recorder.state().zeros().all_asked();
-        if let Some((gauge, _)) = unanswered.next() {
-            out.note(Exit::NotGood);
-            out.message(&format!(
-                "The zero of {gauge} was not checked: no reading came."
-            ));
-        }
-        if !all_go || recorder.state().zeros().all().any(has_failed) {
-            out.note(Exit::NotGood);
-        }
+        note_what_is_not_good(recorder.state(), is_about_gauge, out);
         then(recorder.state(), recorder.journal(), out)?;
         let path = folder.path().join(recorder.journal());
         let head = recorder.head().hash.to_string();
@@ -268,7 +251,8 @@ impl Inspection {
         } else {
             Wanted::of(target)
         };
-        match typed_line(&text, &gauge, wanted, is_held) {
+        let typed = typed_line(&text, &gauge, wanted, is_held);
+        match typed.and_then(|typed| typed.of_known_gauge(state.setup())) {
             Ok(Typed::Incoming(Incoming::Command(Command::Close { reason }))) => {
                 self.ended = true;
                 self.ended_because = Some(reason);
@@ -473,11 +457,35 @@ impl Inspection {
     }
 }
 
+/// What the exit code says of the parts that were measured and of the zeros that were checked.
+fn note_what_is_not_good(state: &State, is_about_gauge: bool, out: &mut Output) {
+    if !state.parts().iter().all(|part| part.state().is_good()) {
+        out.note(Exit::NotGood);
+    }
+    // A check of a gauge and a study of one have no parts; elsewhere verdicts were asked for.
+    if state.parts().is_empty() && !is_about_gauge && state.study().is_none() {
+        out.note(Exit::NotGood);
+        out.message("No part was measured: no reading came to a verdict.");
+    }
+    if let Some((gauge, _)) = state.zeros().all_asked().next() {
+        out.note(Exit::NotGood);
+        out.message(&format!(
+            "The zero of {gauge} was not checked: no reading came."
+        ));
+    }
+    let has_failed = |(_, checks): (_, &[Zero])| {
+        let last = checks.last().filter(|zero| zero.line > 0);
+        last.is_some_and(|zero| !zero.good && zero.reading > 0)
+    };
+    if state.zeros().all().any(has_failed) {
+        out.note(Exit::NotGood);
+    }
+}
+
 /// The gauge of a typed line that names none.
-fn answered_by(state: &State, target: Option<&Target>, typed_gauge: &str) -> GaugeId {
-    let typed = GaugeId::new(typed_gauge);
+fn answered_by(state: &State, target: Option<&Target>, typed: &GaugeId) -> GaugeId {
     match target.filter(|target| target.check().is_some()) {
-        Some(target) => state.setup().check_gauge(target, &typed),
-        None => typed,
+        Some(target) => state.setup().check_gauge(target, typed),
+        None => typed.clone(),
     }
 }

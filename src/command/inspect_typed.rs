@@ -4,7 +4,7 @@ use super::inspect_decide::decision;
 use super::problem::Problem;
 use crate::gauge::GaugeId;
 use crate::quantity::{Celsius, Length, LengthUnit, parse_entry};
-use crate::session::{Command, Incoming, LineFault, Wanted, typed_reading};
+use crate::session::{Command, Incoming, LineFault, Setup, Wanted, known_gauge, typed_reading};
 
 /// What a typed line asks for.
 #[derive(Debug, Clone, PartialEq)]
@@ -12,13 +12,31 @@ pub(super) enum Typed {
     /// For the writer.
     Incoming(Incoming),
     /// The gauge that typed readings are from now on.
-    Gauge(String),
+    Gauge(GaugeId),
     /// A value of that gauge, or of the one at hand.
     Take(Option<GaugeId>),
     /// Switch cutting over.
     ToggleCutting,
     /// Show the help.
     Help,
+}
+
+impl Typed {
+    /// The same; none where it names a gauge that the session does not know.
+    ///
+    /// # Errors
+    /// Which gauges the session knows.
+    pub(super) fn of_known_gauge(self, setup: &Setup) -> Result<Self, Problem> {
+        let named = match &self {
+            Self::Incoming(Incoming::Reading(reading)) => Some(&reading.gauge),
+            Self::Gauge(gauge) | Self::Take(Some(gauge)) => Some(gauge),
+            Self::Incoming(_) | Self::Take(None) | Self::ToggleCutting | Self::Help => None,
+        };
+        if let Some(gauge) = named {
+            known_gauge(setup, gauge)?;
+        }
+        Ok(self)
+    }
 }
 
 /// What the keys mean, for the help.
@@ -84,7 +102,7 @@ pub(super) fn typed_line(
         "a" => offset(rest)?,
         "z" | "z-" => zero_check(rest, word == "z-")?,
         "d" => doubt(rest)?,
-        "g" if !rest.is_empty() => return Ok(Typed::Gauge(rest.to_owned())),
+        "g" if !rest.is_empty() => return Ok(Typed::Gauge(GaugeId::new(rest))),
         "w" if !rest.is_empty() => Command::ChangeOperator {
             name: rest.to_owned(),
         },

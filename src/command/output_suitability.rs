@@ -22,7 +22,7 @@ pub(super) struct GaugeLine {
     pub(super) kind: Option<&'static str>,
     /// `can`, `only_sometimes`, `cannot`, `tries` (a limit gauge), `not_known`, `unfit`.
     pub(super) answer: &'static str,
-    /// Why it is unfit: `kind`, `faces`, `range`, `not_listed`.
+    /// Why it is unfit: `kind`, `made_for_other`, `faces`, `blind`, `range`, `not_listed`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) unfit: Option<&'static str>,
     /// What its uncertainty leaves of the tolerance, if it measures it.

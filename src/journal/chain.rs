@@ -59,26 +59,24 @@ pub enum ChainFault {
 
 /// Follows a chain line by line.
 #[derive(Debug, Clone, Copy)]
-pub struct Chain {
+pub(super) struct Chain {
     head: Link,
 }
 
 impl Chain {
     /// Begins after `link`.
-    #[must_use]
-    pub fn after(link: Link) -> Self {
+    pub(super) fn after(link: Link) -> Self {
         Self { head: link }
     }
 
     /// The highest line so far.
-    #[must_use]
-    pub fn head(&self) -> Link {
+    pub(super) fn head(&self) -> Link {
         self.head
     }
 
     /// Takes the next line, and says how it fails to follow. After a gap or a break the chain goes
     /// on from this line; a line that goes back leaves it where it was.
-    pub fn take(&mut self, line: &Line<'_>) -> Option<ChainFault> {
+    pub(super) fn take(&mut self, line: &Line<'_>) -> Option<ChainFault> {
         let expected = self.head.seq + 1;
         if line.seq < expected {
             return Some(match Link::of(line) == self.head {

@@ -7,6 +7,7 @@ use std::io::{self, BufRead};
 use super::chain::Link;
 use super::hash::Hash;
 use super::line::{CONTINUATION_OPENED, Line};
+use super::moment::LARGEST_WHOLE;
 use super::reader::{Item, Reader};
 
 /// What the first line of a continuation says of the file before it.
@@ -29,8 +30,8 @@ impl ContinuationOf {
         )
     }
 
-    /// Reads a `continuation_opened` line; `None` for other kinds, and for a body that is not as
-    /// [`ContinuationOf::body`] writes it.
+    /// Reads a `continuation_opened` line; `None` for other kinds, for a number that no line can
+    /// have, and for a body that is not as [`ContinuationOf::body`] writes it.
     #[must_use]
     pub fn parse(line: &Line<'_>) -> Option<Self> {
         if line.kind != CONTINUATION_OPENED {
@@ -38,7 +39,7 @@ impl ContinuationOf {
         }
         let value: serde_json::Value = serde_json::from_str(line.body).ok()?;
         let link = Link {
-            seq: value.get("seq")?.as_u64()?,
+            seq: value.get("seq")?.as_u64().filter(|&n| n <= LARGEST_WHOLE)?,
             hash: Hash::parse(value.get("hash")?.as_str()?)?,
         };
         let origin = Self {

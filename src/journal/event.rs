@@ -1,7 +1,7 @@
 //! What can happen at a bench, in the past tense. An event is never changed or taken back;
 //! a mistake is answered by a further event.
 //!
-//! Nothing here knows how an event looks on disk; that is `format.rs`.
+//! Of how an event looks on disk only its word stands here; the rest is `format.rs`.
 
 use std::sync::Arc;
 

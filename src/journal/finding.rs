@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::chain::Link;
 use super::reader::{DamageKind, Place};
+use crate::quantity::counted;
 
 /// The whole of a journal, in one word.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -162,7 +163,8 @@ impl fmt::Display for Finding {
             offset,
             length,
         } = self.place;
-        write!(out, "line {line}, {length} bytes at byte {offset}: ")?;
+        let length = counted(length, "byte");
+        write!(out, "line {line}, {length} at byte {offset}: ")?;
         match self.kind {
             FindingKind::Damage { kind, missing } => {
                 write_damage(out, kind)?;
@@ -192,7 +194,8 @@ impl fmt::Display for Finding {
             FindingKind::BadLink => write!(out, "what this line says of the file is not so"),
             FindingKind::LineEndsConverted { lines } => write!(
                 out,
-                "line ends were converted to CR LF in {lines} lines; the lines are right"
+                "line ends were converted to CR LF in {}; the rest is right",
+                counted(lines, "line")
             ),
             FindingKind::ByteOrderMark => {
                 write!(out, "a byte order mark was put before the first line")
@@ -204,7 +207,8 @@ impl fmt::Display for Finding {
             ),
             FindingKind::NotAcknowledged { lines } => write!(
                 out,
-                "{lines} lines after the last one that counts; never acknowledged"
+                "{} after the last one that counts; never acknowledged",
+                counted(lines, "line")
             ),
             FindingKind::LinkAbsent { seq, missing } => {
                 write!(
@@ -298,5 +302,29 @@ impl Report {
     #[must_use]
     pub fn passes(&self) -> bool {
         matches!(self.state, State::Sound | State::NotClosed)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Finding, FindingKind};
+    use crate::journal::LinePlace;
+
+    #[test]
+    fn one_line_is_told_as_one() {
+        let told = |kind| {
+            let place = LinePlace {
+                line: 3,
+                offset: 9,
+                length: 1,
+            };
+            Finding { place, kind }.to_string()
+        };
+        assert_eq!(
+            told(FindingKind::NotAcknowledged { lines: 1 }),
+            "line 3, 1 byte at byte 9: 1 line after the last one that counts; never acknowledged"
+        );
+        let converted = told(FindingKind::LineEndsConverted { lines: 2 });
+        assert!(converted.contains("in 2 lines;"), "{converted}");
     }
 }

@@ -13,8 +13,8 @@ use std::sync::Arc;
 use serde::Deserialize;
 
 use super::event::{
-    Event, GaugeSource, Outcome, Place, ReadingTaken, Sequence, SessionOpened, ValueUnit,
-    VerdictGiven, origin_word,
+    Event, GaugeSource, Outcome, Place, ReadingTaken, SessionOpened, ValueUnit, VerdictGiven,
+    origin_word,
 };
 use super::format_assembled::decode_assembled;
 use super::format_bodies::{
@@ -27,6 +27,7 @@ use super::format_gauge::{decode_of_gauge, earlier_of};
 use super::format_quick;
 use super::format_study::decode_of_study;
 use super::format_suit::suit_of;
+use super::line::{CONTINUATION_OPENED, SESSION_CLOSED, TAIL_DAMAGED};
 use super::text::{self, Field};
 use crate::gauge::{
     CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
@@ -92,7 +93,7 @@ fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
                 tables: b.tables.into(),
             }
         }
-        "session_closed" => {
+        SESSION_CLOSED => {
             let b: Closed<'_> = parse(kind, body)?;
             let reason = b.reason.into_owned();
             Event::SessionClosed {
@@ -101,7 +102,7 @@ fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
                 reason,
             }
         }
-        "continuation_opened" => {
+        CONTINUATION_OPENED => {
             let b: Continuation<'_> = parse(kind, body)?;
             let (file, hash) = (b.file.into_owned(), b.hash.into_owned());
             Event::ContinuationOpened {
@@ -110,7 +111,7 @@ fn decode_of_session(field: &Field<'_>, body: &str) -> Result<Option<Event>, For
                 hash,
             }
         }
-        "tail_damaged" => {
+        TAIL_DAMAGED => {
             let b: Tail = parse(kind, body)?;
             Event::TailDamaged {
                 bytes: b.bytes,
@@ -449,20 +450,6 @@ pub(super) fn parse<'a, T: Deserialize<'a>>(kind: &str, body: &'a str) -> Result
         kind: kind.to_owned(),
         what: error.to_string(),
     })
-}
-
-/// The reading's number that ends with this event, if the event ends one.
-pub fn ended_reading(event: &Event) -> Option<Sequence> {
-    match event {
-        Event::VerdictGiven(verdict) => Some(verdict.reading),
-        Event::ZeroChecked(checked) => Some(checked.reading),
-        Event::CuttingNoted { reading, .. }
-        | Event::StudyCellFilled { reading, .. }
-        | Event::ReadingSetAside { reading, .. }
-        | Event::RepeatMarked { reading, .. }
-        | Event::ReadingVoided { reading, .. } => Some(*reading),
-        _ => None,
-    }
 }
 
 fn source(body: Source<'_>) -> GaugeSource {

@@ -1,15 +1,12 @@
 //! The body of `part_assembled`. See `format.rs`.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use super::event::Event;
 use super::event_assembled::{AssembledWith, PartAssembled};
 use super::format::{FormatError, parse};
+use super::format_bodies::{Text, json};
 use super::text::Field;
-
-type Text<'a> = Cow<'a, str>;
 
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -68,7 +65,7 @@ pub(super) fn assembled_body(event: &Event) -> Option<String> {
         by: (&one.by).into(),
         with: with.collect(),
     };
-    serde_json::to_string(&body).ok()
+    Some(json(&body))
 }
 
 /// The event of a kind of this file.

@@ -235,3 +235,10 @@ bodies! {
 pub(super) fn is_false(flag: &bool) -> bool {
     !flag
 }
+
+/// A body as canonical JSON: keys in the order of its fields, no blanks. Serialising plain structs
+/// of strings and numbers into a string cannot fail.
+#[allow(clippy::expect_used)]
+pub(super) fn json<T: Serialize>(body: &T) -> String {
+    serde_json::to_string(body).expect("a plain body is always serialisable")
+}

@@ -1,7 +1,5 @@
 //! Bodies of the events that people decide. See `format.rs`.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use super::event::{Event, Sequence};
@@ -9,9 +7,8 @@ use super::event_decided::{
     Disposition, DispositionKind, Job, LeftOpen, Manner, Meaning, SignedOff,
 };
 use super::format::{FormatError, parse};
+use super::format_bodies::{Text, json};
 use super::text::Field;
-
-type Text<'a> = Cow<'a, str>;
 
 /// What names the work; left out where nothing is said.
 #[derive(Debug, Default, Serialize, Deserialize)]
@@ -92,14 +89,14 @@ struct Signed<'a> {
 
 /// The body of an event of this file.
 pub(super) fn decided_body(event: &Event) -> Option<String> {
-    let written = match event {
-        Event::JobNoted(job) => serde_json::to_string(&job_body(job)),
-        Event::PartNamed { part, serial } => serde_json::to_string(&Named {
+    Some(match event {
+        Event::JobNoted(job) => json(&job_body(job)),
+        Event::PartNamed { part, serial } => json(&Named {
             part: *part,
             serial: serial.into(),
         }),
-        Event::PartTakenUp { part } => serde_json::to_string(&TakenUp { part: *part }),
-        Event::DispositionGiven(given) => serde_json::to_string(&DispositionBody {
+        Event::PartTakenUp { part } => json(&TakenUp { part: *part }),
+        Event::DispositionGiven(given) => json(&DispositionBody {
             part: given.part,
             what: given.kind.word(),
             feature: (&given.feature).into(),
@@ -109,7 +106,7 @@ pub(super) fn decided_body(event: &Event) -> Option<String> {
             agreed_with: (&given.agreed_with).into(),
             of: given.of,
         }),
-        Event::SignedOff(signed) => serde_json::to_string(&Signed {
+        Event::SignedOff(signed) => json(&Signed {
             part: signed.part,
             meaning: signed.meaning.word(),
             manner: signed.manner.word(),
@@ -120,8 +117,7 @@ pub(super) fn decided_body(event: &Event) -> Option<String> {
             left: signed.left.iter().map(left_body).collect(),
         }),
         _ => return None,
-    };
-    written.ok()
+    })
 }
 
 /// The event of a kind of this file.

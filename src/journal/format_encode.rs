@@ -1,7 +1,5 @@
 //! An event becomes the JSON body of its line. See `format.rs`.
 
-use serde::Serialize;
-
 use super::event::{
     Event, GaugeSource, Outcome, Place, SessionOpened, ValueUnit, VerdictGiven, origin_word,
 };
@@ -10,7 +8,7 @@ use super::format_bodies::{
     Assigned, AtPoint, Check, Chosen, Clock, Closed, Continuation, Cutting, Garbage, GaugeState,
     Held, House, Note, Offset, Opened, Operator, PartBody, PlaceBody, PutBackBody, Received,
     Refused, Repeat, Resumed, SetAside, Source, Switched, Tail, TakenBody, TakenOutBody,
-    Temperature, Verdict, Voided,
+    Temperature, Verdict, Voided, json,
 };
 use super::format_decided::{decided_body, job_body};
 use super::format_gauge::{earlier_body, gauge_body};
@@ -304,10 +302,4 @@ fn place_body(place: &Place) -> PlaceBody<'_> {
         element: place.element.as_str().into(),
         point: place.point,
     }
-}
-
-/// Serialising plain structs of strings and numbers into a string cannot fail.
-#[allow(clippy::expect_used)]
-fn json<T: Serialize>(body: &T) -> String {
-    serde_json::to_string(body).expect("a plain body is always serialisable")
 }

@@ -1,15 +1,12 @@
 //! Bodies of the events that say how far a gauge is to be trusted. See `format.rs`.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use super::event::{Event, Sequence};
 use super::event_gauge::{EarlierZero, ZeroChecked};
 use super::format::{FormatError, parse};
+use super::format_bodies::{Text, json};
 use super::text::Field;
-
-type Text<'a> = Cow<'a, str>;
 
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -88,29 +85,29 @@ pub(super) struct Earlier<'a> {
 
 /// The body of an event of this file.
 pub(super) fn gauge_body(event: &Event) -> Option<String> {
-    let written = match event {
+    Some(match event {
         Event::ZeroCheckAsked {
             gauge,
             standard,
             shows,
-        } => serde_json::to_string(&Asked {
+        } => json(&Asked {
             gauge: gauge.into(),
             standard: standard.into(),
             shows: shows.to_mm().into(),
         }),
-        Event::ZeroCheckDropped { gauge } => serde_json::to_string(&Dropped {
+        Event::ZeroCheckDropped { gauge } => json(&Dropped {
             gauge: gauge.into(),
         }),
         Event::GaugeRouted {
             gauge,
             feature,
             element,
-        } => serde_json::to_string(&Routed {
+        } => json(&Routed {
             gauge: gauge.into(),
             feature: feature.into(),
             element: element.into(),
         }),
-        Event::ZeroChecked(checked) => serde_json::to_string(&Checked {
+        Event::ZeroChecked(checked) => json(&Checked {
             reading: checked.reading,
             gauge: (&checked.gauge).into(),
             standard: (&checked.standard).into(),
@@ -124,15 +121,14 @@ pub(super) fn gauge_body(event: &Event) -> Option<String> {
             since,
             reason,
             by,
-        } => serde_json::to_string(&Doubted {
+        } => json(&Doubted {
             gauge: gauge.into(),
             since: since.as_ref().map(Into::into),
             reason: reason.into(),
             by: by.into(),
         }),
         _ => return None,
-    };
-    written.ok()
+    })
 }
 
 /// The event of a kind of this file.
@@ -174,7 +170,7 @@ pub(super) fn decode_of_gauge(field: &Field<'_>, body: &str) -> Result<Option<Ev
             let b: Doubted<'_> = parse(kind, body)?;
             Event::GaugeDoubted {
                 gauge: b.gauge.into_owned(),
-                since: b.since.map(Cow::into_owned),
+                since: b.since.map(Text::into_owned),
                 reason: b.reason.into_owned(),
                 by: b.by.into_owned(),
             }

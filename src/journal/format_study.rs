@@ -1,15 +1,12 @@
 //! Bodies of the events of a gauge study. See `format.rs`.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use super::event::{Event, Sequence};
 use super::event_gauge::{StudyCell, StudyOpened, StudyPart};
 use super::format::{FormatError, parse};
+use super::format_bodies::{Text, json};
 use super::text::Field;
-
-type Text<'a> = Cow<'a, str>;
 
 #[derive(Debug, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -48,17 +45,16 @@ struct Filled {
 
 /// The body of an event of this file.
 pub(super) fn study_body(event: &Event) -> Option<String> {
-    let written = match event {
-        Event::StudyOpened(study) => serde_json::to_string(&opened_body(study)),
-        Event::StudyCellFilled { reading, cell } => serde_json::to_string(&Filled {
+    Some(match event {
+        Event::StudyOpened(study) => json(&opened_body(study)),
+        Event::StudyCellFilled { reading, cell } => json(&Filled {
             reading: *reading,
             part: cell.part,
             operator: cell.operator,
             trial: cell.trial,
         }),
         _ => return None,
-    };
-    written.ok()
+    })
 }
 
 fn opened_body(study: &StudyOpened) -> Opened<'_> {
@@ -112,7 +108,7 @@ fn opened_of(field: &Field<'_>, body: Opened<'_>) -> Result<StudyOpened, FormatE
         parts.push(StudyPart {
             reference: length("parts.reference", part.reference)?,
             name: part.name.into_owned(),
-            standard: part.standard.map(Cow::into_owned).unwrap_or_default(),
+            standard: part.standard.map(Text::into_owned).unwrap_or_default(),
         });
     }
     let cell = |(part, operator, trial)| StudyCell {

@@ -1,17 +1,13 @@
 //! The limits of one session only, as `session_opened` holds them. See `format.rs`.
 
-use std::borrow::Cow;
-
 use serde::{Deserialize, Serialize};
 
 use super::event_suit::Suit;
 use super::format::FormatError;
-use super::format_bodies::is_false;
+use super::format_bodies::{Text, is_false};
 use super::text::Field;
 use crate::pair::Measured;
 use crate::quantity::Length;
-
-type Text<'a> = Cow<'a, str>;
 
 const HOLE: &str = "hole";
 const SHAFT: &str = "shaft";

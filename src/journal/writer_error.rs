@@ -5,6 +5,7 @@ use std::{fmt, io};
 use super::chain::Link;
 use super::finding::Report;
 use super::line_fault::EncodeFault;
+use crate::quantity::counted;
 
 /// What was being done.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -271,7 +272,11 @@ impl fmt::Display for WriterError {
             }
             Self::Damaged { name, report } => {
                 let found = report.findings.len() as u64 + report.more_findings;
-                write!(out, "journal {name}: damaged, {found} findings")?;
+                write!(
+                    out,
+                    "journal {name}: damaged, {}",
+                    counted(found, "finding")
+                )?;
                 report
                     .findings
                     .first()

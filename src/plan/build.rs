@@ -7,7 +7,7 @@ use super::asked::{Asked, Quoting, asked};
 use super::contact;
 use super::feature::{Aim, Bounds, Characteristic, CharacteristicId, Feature, FeatureId};
 use super::form;
-use super::format::{FeatureEntry, Found, PartEntry, RulesEntry};
+use super::format::{FeatureEntry, Found, PartEntry, RulesEntry, key, refuse_keys};
 use super::limit_gauge;
 use super::problem::PlanProblem;
 use super::rules::{Part, Rules};
@@ -203,7 +203,10 @@ impl Common {
         stages: Vec<Stage>,
     ) -> Characteristic {
         Characteristic {
-            id: CharacteristicId::of_feature(id.clone()),
+            id: CharacteristicId {
+                feature: id.clone(),
+                element: None,
+            },
             callout_text: self.callout_text.clone(),
             callout: asked.callout,
             nominal: asked.nominal,
@@ -371,30 +374,15 @@ pub(super) fn angle_stages(
     entry: &FeatureEntry,
     bounds: Bounds,
 ) -> Option<Vec<Stage>> {
-    let spans = [
-        (
-            "surface",
-            entry.surface.as_ref().map(|written| &written.span),
-        ),
-        ("leave", entry.leave.as_ref().map(|written| &written.span)),
-        (
-            "coating",
-            entry.coating.as_ref().map(|written| &written.span),
-        ),
-        ("aim", entry.aim.as_ref().map(|written| &written.span)),
-        (
-            "least_cut",
-            entry.least_cut.as_ref().map(|written| &written.span),
-        ),
+    let keys = [
+        key("surface", &entry.surface),
+        key("leave", &entry.leave),
+        key("coating", &entry.coating),
+        key("aim", &entry.aim),
+        key("least_cut", &entry.least_cut),
     ];
-    let mut sound = true;
-    for (key, span) in spans {
-        if let Some(span) = span {
-            found.add(span, PlanProblem::NotForAngles { key });
-            sound = false;
-        }
-    }
-    sound.then(|| equal_stages(bounds, &stage_names(entry)))
+    let is_sound = refuse_keys(found, keys, |key| PlanProblem::NotForAngles { key });
+    is_sound.then(|| equal_stages(bounds, &stage_names(entry)))
 }
 
 pub(super) fn stage_names(entry: &FeatureEntry) -> Vec<Arc<str>> {

@@ -40,16 +40,6 @@ pub struct CharacteristicId {
     pub element: Option<Arc<str>>,
 }
 
-impl CharacteristicId {
-    /// The only characteristic of a plain feature.
-    pub fn of_feature(feature: FeatureId) -> Self {
-        Self {
-            feature,
-            element: None,
-        }
-    }
-}
-
 /// `A`, or `A pitch`.
 impl fmt::Display for CharacteristicId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -217,11 +207,6 @@ impl Characteristic {
         self.surface.map_or(MetalSide::Neither, Surface::metal_side)
     }
 
-    /// Whether a gauge may prove it. Any gauge may rough.
-    pub fn may_be_proved_by(&self, gauge: &GaugeId) -> bool {
-        self.gauges.is_empty() || self.gauges.contains(gauge)
-    }
-
     /// Which faces of a gauge it takes; where nothing says, the least accurate of a caliper.
     pub fn faces(&self) -> Faces {
         match self.surface {
@@ -229,13 +214,5 @@ impl Characteristic {
             Some(Surface::Depth | Surface::Step) => Faces::Depth,
             Some(Surface::Inside | Surface::Slot) | None => Faces::Inside,
         }
-    }
-
-    /// Whether the sampling plan selects it on that part.
-    ///
-    /// Parts count from 1 and the first is always selected: with `every = 5` these are 1, 6,
-    /// 11, …, so that a wrong setup is found on the first part. Part 0 is no part.
-    pub fn is_selected(&self, part_number: u32) -> bool {
-        part_number > 0 && (part_number - 1).is_multiple_of(self.every.max(1))
     }
 }

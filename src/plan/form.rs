@@ -9,7 +9,7 @@ use std::sync::Arc;
 use super::asked::{Asked, Quoting, refuse};
 use super::build::{Common, stage_names};
 use super::feature::{Bounds, Characteristic, CharacteristicId, Feature, FeatureId, Take};
-use super::format::{FeatureEntry, Found};
+use super::format::{FeatureEntry, Found, key, refuse_keys};
 use super::problem::PlanProblem;
 use super::problem_form::FormProblem;
 use super::stage::equal_stages;
@@ -93,17 +93,15 @@ pub struct Form {
 /// Keys that mean nothing without `form`.
 pub(super) fn keys_without_form(found: &mut Found<'_>, entry: &FeatureEntry) {
     let keys = [
-        ("of", entry.of.as_ref().map(|one| &one.span)),
-        ("datum", entry.datum.as_ref().map(|one| &one.span)),
-        ("v_block", entry.v_block.as_ref().map(|one| &one.span)),
-        ("lobes", entry.lobes.as_ref().map(|one| &one.span)),
-        ("when", entry.when.as_ref().map(|one| &one.span)),
+        key("of", &entry.of),
+        key("datum", &entry.datum),
+        key("v_block", &entry.v_block),
+        key("lobes", &entry.lobes),
+        key("when", &entry.when),
     ];
     // A form whose word was refused is told already.
-    for (key, span) in keys.into_iter().filter(|_| !entry.spoiled) {
-        if let Some(span) = span {
-            found.add(span, FormProblem::KeyWithoutForm { key });
-        }
+    if !entry.spoiled {
+        refuse_keys(found, keys, |key| FormProblem::KeyWithoutForm { key });
     }
 }
 
@@ -199,26 +197,16 @@ fn width(callout: &Callout) -> Option<Length> {
 /// Keys that only sizes have.
 fn keys_of_sizes(found: &mut Found<'_>, entry: &FeatureEntry) -> bool {
     let keys = [
-        ("surface", entry.surface.as_ref().map(|one| &one.span)),
-        ("leave", entry.leave.as_ref().map(|one| &one.span)),
-        ("coating", entry.coating.as_ref().map(|one| &one.span)),
-        ("aim", entry.aim.as_ref().map(|one| &one.span)),
-        ("least_cut", entry.least_cut.as_ref().map(|one| &one.span)),
-        ("elements", entry.elements.as_ref().map(|one| &one.span)),
-        ("wire", entry.wire.as_ref().map(|one| &one.span)),
-        (
-            "full_thread",
-            entry.full_thread.as_ref().map(|one| &one.span),
-        ),
+        key("surface", &entry.surface),
+        key("leave", &entry.leave),
+        key("coating", &entry.coating),
+        key("aim", &entry.aim),
+        key("least_cut", &entry.least_cut),
+        key("elements", &entry.elements),
+        key("wire", &entry.wire),
+        key("full_thread", &entry.full_thread),
     ];
-    let mut is_sound = true;
-    for (key, span) in keys {
-        if let Some(span) = span {
-            found.add(span, FormProblem::KeyOfSizes { key });
-            is_sound = false;
-        }
-    }
-    is_sound
+    refuse_keys(found, keys, |key| FormProblem::KeyOfSizes { key })
 }
 
 /// What belongs to some kinds only, and what a kind needs.

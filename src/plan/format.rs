@@ -3,6 +3,8 @@
 //! Lengths are millimetres; a quoted length may carry its own unit. Refuses to know what makes
 //! sense together: `build.rs` does.
 
+use std::ops::Range;
+
 use toml::de::DeTable;
 
 use super::feature::{Aim, Take};
@@ -63,6 +65,30 @@ const PAIR_KEYS: &[&str] = &["hole", "shaft", "intended"];
 const MM: LengthUnit = LengthUnit::Millimetre;
 
 pub(super) type Found<'t> = Findings<'t, PlanProblem>;
+
+/// A key, and where it is written if it is.
+pub(super) type Key<'e> = (&'static str, Option<&'e Range<usize>>);
+
+/// A key with its place, for [`refuse_keys`].
+pub(super) fn key<'e, T>(name: &'static str, written: &'e Option<Written<T>>) -> Key<'e> {
+    (name, written.as_ref().map(|one| &one.span))
+}
+
+/// Refuses each of these keys that is written; whether none of them is.
+pub(super) fn refuse_keys<'e, P: Into<PlanProblem>>(
+    found: &mut Found<'_>,
+    keys: impl IntoIterator<Item = Key<'e>>,
+    problem: impl Fn(&'static str) -> P,
+) -> bool {
+    let mut is_sound = true;
+    for (key, span) in keys {
+        if let Some(span) = span {
+            found.add(span, problem(key));
+            is_sound = false;
+        }
+    }
+    is_sound
+}
 
 /// The whole file as written.
 pub(super) struct PlanEntry<'d, 't> {

@@ -195,30 +195,10 @@ impl Plan {
     /// The characteristics in the order of measuring: by setting, and within one as the file
     /// has them.
     pub fn order(&self) -> Vec<&Characteristic> {
-        self.in_order().map(|(_, one)| one).collect()
-    }
-
-    /// The settings of the part, each once, in the order of machining.
-    pub fn settings(&self) -> Vec<u32> {
-        let mut settings: Vec<u32> = self.features.iter().map(|f| f.setting).collect();
-        settings.sort_unstable();
-        settings.dedup();
-        settings
-    }
-
-    /// What must still be measured on that part before it leaves a setting, in order: selected
-    /// on it, made in that setting, and not settled.
-    pub fn open_in_setting(
-        &self,
-        setting: u32,
-        part_number: u32,
-        is_settled: impl Fn(&CharacteristicId) -> bool,
-    ) -> Vec<&Characteristic> {
-        self.in_order()
-            .filter(|(of_feature, _)| *of_feature == setting)
-            .map(|(_, one)| one)
-            .filter(|one| one.is_selected(part_number) && !is_settled(&one.id))
-            .collect()
+        let mut features: Vec<&Feature> = self.features.iter().collect();
+        features.sort_by_key(|feature| feature.setting);
+        let all = features.into_iter().map(|feature| &feature.characteristics);
+        all.flatten().collect()
     }
 
     /// Gauges that a characteristic names and the register does not have.
@@ -227,18 +207,6 @@ impl Plan {
         all.flat_map(|one| one.gauges.iter().map(|gauge| (&one.id, gauge)))
             .filter(|(_, gauge)| register.gauge(gauge).is_none())
             .collect()
-    }
-
-    fn in_order(&self) -> impl Iterator<Item = (u32, &Characteristic)> {
-        let mut features: Vec<&Feature> = self.features.iter().collect();
-        features.sort_by_key(|feature| feature.setting);
-        features.into_iter().flat_map(|feature| {
-            let setting = feature.setting;
-            feature
-                .characteristics
-                .iter()
-                .map(move |one| (setting, one))
-        })
     }
 }
 

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use super::asked::Asked;
 use super::build::{Common, size_stages, stage_names};
 use super::feature::{Bounds, Characteristic, CharacteristicId, FeatureId};
-use super::format::{FeatureEntry, Found};
+use super::format::{FeatureEntry, Found, key, refuse_keys};
 use super::problem::PlanProblem;
 use super::stage::{Moves, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, Written};
@@ -157,20 +157,13 @@ fn missing_limit(plain: &Plain, end: CheckEnd, limits: Limits<Length>) -> Option
 /// Keys that mean nothing where limit gauges alone prove the size.
 fn keys_of_measured(found: &mut Found<'_>, entry: &FeatureEntry) -> Option<()> {
     let keys = [
-        ("points", entry.points.as_ref().map(|one| &one.span)),
-        ("places", entry.places.as_ref().map(|one| &one.span)),
-        ("take", entry.take.as_ref().map(|one| &one.span)),
-        ("aim", entry.aim.as_ref().map(|one| &one.span)),
-        ("least_cut", entry.least_cut.as_ref().map(|one| &one.span)),
+        key("points", &entry.points),
+        key("places", &entry.places),
+        key("take", &entry.take),
+        key("aim", &entry.aim),
+        key("least_cut", &entry.least_cut),
     ];
-    let mut is_sound = true;
-    for (key, span) in keys {
-        if let Some(span) = span {
-            found.add(span, PlanProblem::KeyNeedsMeasured { key });
-            is_sound = false;
-        }
-    }
-    is_sound.then_some(())
+    refuse_keys(found, keys, |key| PlanProblem::KeyNeedsMeasured { key }).then_some(())
 }
 
 /// Whether a callout, as a gauge's maker or a register writes it, is that of a characteristic: the

@@ -3,8 +3,10 @@
 use super::asked::asked_fit;
 use super::feature::{Feature, FeatureId};
 use super::format::{FeatureEntry, Found, PairEntry};
+use super::inspection::Plan;
 use super::problem::PlanProblem;
 use crate::gauge::{Written, nearest};
+use crate::quantity::Length;
 use crate::tolerance::{Context, FitCallout, Surface};
 
 /// A hole and a shaft that go together.
@@ -25,6 +27,19 @@ pub struct PairEnd {
     pub plan: Option<String>,
     /// The feature.
     pub feature: FeatureId,
+}
+
+impl PairEnd {
+    /// The two limits of its size at the last stage; none where `plan` is not the plan of the pair,
+    /// has no such size, or has one limit only.
+    pub fn limits_in(&self, plan: &Plan) -> Option<(Length, Length)> {
+        let here = self.plan.is_none().then_some(&self.feature)?;
+        let all = &plan.feature(here)?.characteristics;
+        let size = all.iter().find(|one| one.id.element.is_none())?;
+        let bounds = size.bounds()?;
+        let limits = bounds.length()?;
+        limits.lower().zip(limits.upper())
+    }
 }
 
 /// The pairs of a file. `entries` are all features as written, `features` the sound ones.

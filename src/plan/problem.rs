@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::problem_form::FormProblem;
 use crate::gauge::{FileProblem, Problem};
-use crate::quantity::Length;
+use crate::quantity::{Length, counted};
 use crate::tolerance::{CalloutError, LimitsError};
 
 /// A fault of a plan's form or meaning.
@@ -348,12 +348,17 @@ impl PlanProblem {
             Self::PlacesCount {
                 found,
                 points: Some(points),
-            } => write!(
-                f,
-                "`places` names {found} places, and there are {points} points."
-            ),
+            } => {
+                let (places, are) = (
+                    counted(*found as u64, "place"),
+                    if *points == 1 { "is" } else { "are" },
+                );
+                let points = counted(u64::from(*points), "point");
+                write!(f, "`places` names {places}, and there {are} {points}.")
+            }
             Self::PlacesCount { found, .. } => {
-                write!(f, "`places` names {found} places; expected 1 to 99.")
+                let places = counted(*found as u64, "place");
+                write!(f, "`places` names {places}; expected 1 to 99.")
             }
             Self::TooFewStages { found, needed } => write!(
                 f,

@@ -46,7 +46,7 @@ pub enum PlanEdit {
     Insert {
         /// Behind this table, else at the end.
         after: Option<TableAt>,
-        /// `[[feature]]` or `[[pair]]` with its lines.
+        /// One `[[feature]]` or `[[pair]]` with its lines.
         block: String,
         /// Whether it is a pair.
         is_pair: bool,
@@ -169,9 +169,20 @@ impl PlanSheet {
                 block,
                 is_pair,
             } => {
-                let text = self.inserted(*after, block, *is_pair)?;
-                let after = Self::read(&text)?;
-                return Ok(after);
+                let put_in = Self::read(block)?.all_stated();
+                let (all, of_block) = match is_pair {
+                    true => (&mut expected.pairs, put_in.pairs),
+                    false => (&mut expected.features, put_in.features),
+                };
+                let [one] = of_block.as_slice() else {
+                    return Err(SheetRefusal::Form);
+                };
+                let at = match *after {
+                    Some(TableAt::Feature(at) | TableAt::Pair(at)) => at + 1,
+                    _ => all.len(),
+                };
+                all.insert(at.min(all.len()), one.clone());
+                self.inserted(*after, block, *is_pair)?
             }
         };
         let after = Self::read(&text)?;

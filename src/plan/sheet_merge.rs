@@ -72,9 +72,8 @@ pub fn merged(
         taken: 0,
     };
     for at in [TableAt::Part, TableAt::Rules] {
-        let names = [at.name(); 3];
         let tables = [base, mine, theirs].map(|sheet| stated(sheet, at));
-        merge.keys(at.name(), names[0], &tables)?;
+        merge.keys(at.name(), &tables)?;
     }
     merge.tables(Kind::Feature)?;
     merge.order()?;
@@ -177,19 +176,15 @@ impl Merge<'_> {
         Ok(())
     }
 
+    /// As [`PlanSheet::named`]; the tables that are there once also where they are still to come.
     fn at(&self, name: &str) -> Option<TableAt> {
-        match name {
-            "part" => Some(TableAt::Part),
-            "rules" => Some(TableAt::Rules),
-            name => {
-                let feature = Kind::Feature.find(&self.sheet, name);
-                feature.or_else(|| Kind::Pair.find(&self.sheet, name))
-            }
-        }
+        let single = [TableAt::Part, TableAt::Rules].into_iter();
+        let mut single = single.filter(|at| at.name() == name);
+        single.next().or_else(|| self.sheet.named(name))
     }
 
     /// The keys of one table that is there on all sides; `tables`: base, mine, theirs.
-    fn keys(&mut self, told: &str, name: &str, tables: &[Stated; 3]) -> Result<(), SheetRefusal> {
+    fn keys(&mut self, name: &str, tables: &[Stated; 3]) -> Result<(), SheetRefusal> {
         let [base, mine, theirs] = tables;
         let keys: BTreeSet<&String> = base.keys().chain(mine.keys()).collect();
         for key in keys {
@@ -199,7 +194,7 @@ impl Merge<'_> {
             }
             let is_taken = t == b
                 || self.conflict(Conflict {
-                    table: told.to_owned(),
+                    table: name.to_owned(),
                     key: Some(key.clone()),
                     base: b.cloned(),
                     mine: m.cloned(),
@@ -230,8 +225,8 @@ impl Merge<'_> {
             let [b, m, t] = [self.base, self.mine, self.theirs]
                 .map(|sheet| kind.find(sheet, &name).map(|at| stated(sheet, at)));
             match (b, m, t) {
-                (None, Some(m), Some(t)) => self.keys(&name, &name, &[Stated::new(), m, t])?,
-                (Some(b), Some(m), Some(t)) => self.keys(&name, &name, &[b, m, t])?,
+                (None, Some(m), Some(t)) => self.keys(&name, &[Stated::new(), m, t])?,
+                (Some(b), Some(m), Some(t)) => self.keys(&name, &[b, m, t])?,
                 (None, Some(_), None) => self.insert(kind, &name)?,
                 (Some(b), None, Some(t)) => {
                     let is_taken = b == t || self.conflict(whole(&name, &b, None, Some(&t)));
@@ -268,7 +263,14 @@ impl Merge<'_> {
             after,
             block,
             is_pair: kind == Kind::Pair,
-        })
+        })?;
+        // What stands apart from its heading's lines would be lost.
+        let mine = stated(self.mine, at);
+        let came = kind.find(&self.sheet, name);
+        match came.map(|at| stated(&self.sheet, at)) == Some(mine) {
+            true => Ok(()),
+            false => Err(SheetRefusal::Form),
+        }
     }
 
     /// The order of the features that all three have.

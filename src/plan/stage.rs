@@ -61,13 +61,6 @@ impl Characteristic {
                 known: self.stages.iter().filter_map(|s| s.name.clone()).collect(),
             })
     }
-
-    /// Whether a stage is the one that decides.
-    pub fn is_deciding(&self, stage: &Stage) -> bool {
-        self.stages
-            .last()
-            .is_some_and(|last| last.name == stage.name)
-    }
 }
 
 impl UnknownStage {

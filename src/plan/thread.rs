@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use super::build::{Common, positive, size_stages, stage_names};
 use super::feature::{Bounds, Characteristic, CharacteristicId, FeatureId, OverWires};
-use super::format::{FeatureEntry, Found};
+use super::format::{FeatureEntry, Found, key, refuse_keys};
 use super::problem::PlanProblem;
 use super::stage::{Moves, Stage, deciding_name, equal_stages};
 use crate::gauge::{CheckAsked, CheckEnd, CheckTool, FileProblem, Written};
@@ -156,32 +156,15 @@ fn keys_of_measured(
     let diameters = has(&is_diameter);
     let measured = diameters || has(&|proof| *proof == Proof::FullThread);
     let keys = [
-        (
-            "points",
-            entry.points.as_ref().map(|one| &one.span),
-            measured,
-        ),
-        (
-            "places",
-            entry.places.as_ref().map(|one| &one.span),
-            measured,
-        ),
-        ("take", entry.take.as_ref().map(|one| &one.span), measured),
-        ("aim", entry.aim.as_ref().map(|one| &one.span), diameters),
-        (
-            "least_cut",
-            entry.least_cut.as_ref().map(|one| &one.span),
-            diameters,
-        ),
+        (key("points", &entry.points), measured),
+        (key("places", &entry.places), measured),
+        (key("take", &entry.take), measured),
+        (key("aim", &entry.aim), diameters),
+        (key("least_cut", &entry.least_cut), diameters),
     ];
-    let mut is_sound = true;
-    for (key, span, has_use) in keys {
-        if let (Some(span), false) = (span, has_use) {
-            found.add(span, PlanProblem::KeyNeedsMeasured { key });
-            is_sound = false;
-        }
-    }
-    is_sound.then_some(())
+    let useless = keys.into_iter().filter(|(_, has_use)| !has_use);
+    let useless = useless.map(|(key, _)| key);
+    refuse_keys(found, useless, |key| PlanProblem::KeyNeedsMeasured { key }).then_some(())
 }
 
 /// The wire's diameter; one that cannot touch the flanks near the pitch line is refused.

@@ -14,9 +14,9 @@ use crate::wire::{Adapter, Trigger};
 
 /// An answer that comes later than the adapter allows, but within this time, is kept and marked as
 /// late, milliseconds (chosen).
-pub const LATE_MS: u64 = 10_000;
+pub(super) const LATE_MS: u64 = 10_000;
 /// The word of such an answer in records.
-pub const LATE: &str = "late";
+pub(super) const LATE: &str = "late";
 
 /// A value is wanted of a gauge: the first time it starts, the second time it ends what goes on.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -163,6 +163,11 @@ impl Asking {
     /// A value came.
     pub(super) fn value(&mut self, reading: Reading, at_ms: u64) -> Vec<Deed> {
         if self.kind == TapKind::Sends {
+            return vec![Deed::Record(reading)];
+        }
+        let is_of_another = |taking: &Taking| taking.gauge() != &reading.gauge;
+        if self.kind == TapKind::Asked && self.taking.as_ref().is_some_and(is_of_another) {
+            // Several gauges on one line: what is awaited of this one is still to come.
             return vec![Deed::Record(reading)];
         }
         let is_awaited = self.awaited.take().is_some();
@@ -412,6 +417,20 @@ mod tests {
         // The answer that was still under way belongs to nothing that goes on.
         assert_eq!(words(&one.value(read(3), 50)), [""; 0]);
         assert_eq!(words(&one.look(5_000)), [""; 0]);
+    }
+
+    #[test]
+    fn a_value_of_another_gauge_of_the_line_ends_no_waiting() {
+        let another = || Reading {
+            gauge: GaugeId::new("plug"),
+            ..read(8)
+        };
+        let mut one = request();
+        one.asked(ask(Take::Largest), 0);
+        assert_eq!(words(&one.value(another(), 5)), ["record 8"]);
+        assert_eq!(words(&one.value(read(5), 10)), ["send"]);
+        assert_eq!(words(&one.value(another(), 15)), ["record 8"]);
+        assert_eq!(words(&one.look(311)), ["no_reply"]);
     }
 
     #[test]

@@ -11,7 +11,7 @@
 use super::batch_breaks::{BreakKind, WorkBreak};
 use super::batch_point::{BatchPoint, PartStanding, standing_of};
 use super::batch_running::{BatchSegment, Running};
-use super::setup::{Target, TargetLimits};
+use super::setup::Target;
 use super::state::State;
 use crate::journal::{Event, ValueUnit};
 use crate::statistics::{LineSums, RunLengths, StatisticsError, Summary};
@@ -172,11 +172,7 @@ impl BatchSeries {
     fn new(at: usize, target: &Target, lengths: RunLengths) -> Self {
         Self {
             target: at,
-            unit: match target.limits {
-                TargetLimits::Length(_) => ValueUnit::Nanometre,
-                TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
-                TargetLimits::Check(_) => ValueUnit::Check,
-            },
+            unit: target.unit(),
             points: Vec::new(),
             breaks: Vec::new(),
             splits: Vec::new(),

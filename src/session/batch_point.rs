@@ -1,5 +1,6 @@
 //! One part in the row of a characteristic.
 
+use super::judged_parts::last_digit;
 use super::state::{Characteristic, Point, State};
 use crate::journal::{Outcome, Sequence};
 use crate::measure::VerdictWord;
@@ -119,11 +120,7 @@ fn step_of(state: &State, reading: Sequence) -> i64 {
     match known {
         _ if is_angle => 1,
         Some(step) => step.value().as_nm().max(1),
-        None => {
-            let shown = record.shown;
-            let decimals = 10_i64.checked_pow(u32::from(shown.decimals));
-            decimals.map_or(1, |parts| (shown.unit.nm() / parts).max(1))
-        }
+        None => last_digit(record.shown.decimals, record.shown.unit).as_nm(),
     }
 }
 

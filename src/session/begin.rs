@@ -9,6 +9,7 @@ use super::command::Command;
 use super::doubtful::GaugeStory;
 use super::doubtful_study::trusted_register;
 use super::opening::{OpeningError, open_session, resume_session, session_tables, tables_digest};
+use super::record_folders::folder_and_name;
 use super::recorder::{Incoming, Recorder};
 use super::runner::{Clock, Inbox};
 use super::setup::Setup;
@@ -209,11 +210,7 @@ pub fn setup_asked(
 }
 
 fn take_up(begin: &Begin, journal: &Path, workspace: &Workspace) -> Result<Prepared, BeginError> {
-    let name = file_name(journal);
-    let parent = journal
-        .parent()
-        .filter(|parent| !parent.as_os_str().is_empty());
-    let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
+    let (folder, name) = folder_and_name(journal);
     let mut clock = None;
     let continued = |first: &str, attempt| continuation_name(first, &name, attempt);
     let now = |last_ms, last_time| {

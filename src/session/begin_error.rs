@@ -116,19 +116,10 @@ impl From<AdapterError> for BeginError {
 impl From<PortError> for BeginError {
     /// What is no port, or several, was named wrongly; anything else is the outside world.
     fn from(error: PortError) -> Self {
-        let told = error.to_string();
-        // The sentence of a port ends with its hint, which stands apart here.
-        let hint = error.hint();
-        let message = told
-            .strip_suffix(hint)
-            .unwrap_or(&told)
-            .trim_end()
-            .to_owned();
+        let (code, message, hint) = (error.code(), error.sentence(), Some(error.hint()));
         match error.fault {
-            PortFault::NotSerial | PortFault::Several => {
-                Self::bad(error.code(), message, Some(hint))
-            }
-            _ => Self::outside(error.code(), message, Some(hint)),
+            PortFault::NotSerial | PortFault::Several => Self::bad(code, message, hint),
+            _ => Self::outside(code, message, hint),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::gauge::GaugeId;
 use crate::journal::{Disposition, Job, PartAssembled, Sequence, SignedOff, StudyOpened};
-use crate::quantity::{Celsius, Length};
+use crate::quantity::{Celsius, Length, counted};
 
 /// One request. It becomes events, or a [`Refusal`].
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -225,6 +225,8 @@ pub enum Refusal {
     NoSuchCharacteristic {
         /// Feature id asked for.
         feature: String,
+        /// Element asked for; empty for the feature's first.
+        element: String,
     },
     /// Nothing has been measured on the part at hand.
     NothingToRepeat,
@@ -303,7 +305,9 @@ impl Refusal {
             Self::NothingToConcede { .. } => "Measure it first; what is good needs none.",
             Self::NoSuchDecision { .. } => "Give the line of a decision that stands.",
             Self::NotReleasable { hint, .. } => hint,
-            Self::NoSuchCharacteristic { .. } => "Give the id of a feature of the plan.",
+            Self::NoSuchCharacteristic { .. } => {
+                "The feature is its id in the plan, the element such as size or pitch."
+            }
             Self::NothingToRepeat => "Measure a point first.",
             Self::NoPartsLeft { .. } => "Close this session, or open one for more parts.",
             Self::NoSuchGauge { .. } => "Give the id of a gauge of the register, gauges.toml.",
@@ -324,12 +328,10 @@ impl std::fmt::Display for Refusal {
             Self::NothingHeld => write!(f, "No reading waits for an answer."),
             Self::NoSuchReading {
                 reading: Some(reading),
-            } => {
-                write!(
-                    f,
-                    "Line {reading} is no reading of this session that counts."
-                )
-            }
+            } => write!(
+                f,
+                "Line {reading} is no reading of this session that counts."
+            ),
             Self::NoSuchReading { reading: None } => {
                 write!(f, "There is no reading that could be voided.")
             }
@@ -345,29 +347,30 @@ impl std::fmt::Display for Refusal {
                 )
             }
             Self::PartScrapped { part } => write!(f, "Part {part} was given up as scrap."),
-            Self::NothingToConcede { part } => {
-                write!(
-                    f,
-                    "Nothing that was measured there on part {part} needs a concession."
-                )
-            }
+            Self::NothingToConcede { part } => write!(
+                f,
+                "Nothing that was measured there on part {part} needs a concession."
+            ),
             Self::NoSuchDecision { line } => {
                 write!(f, "Line {line} is no decision about that part that stands.")
             }
             Self::NotReleasable { part, why, .. } => {
                 write!(f, "Part {part} cannot be released: {why}.")
             }
-            Self::NoSuchCharacteristic { feature } => {
-                write!(f, "The plan has no feature “{}”.", feature.escape_debug())
+            Self::NoSuchCharacteristic { feature, element } => {
+                let named = [feature.as_str(), element].join(" ");
+                let named = named.trim().escape_debug();
+                write!(f, "The plan has no characteristic “{named}”.")
             }
             Self::NothingToRepeat => {
-                write!(
-                    f,
-                    "Nothing has been measured on this part, so no point can be repeated."
-                )
+                f.write_str("Nothing has been measured on this part, so no point can be repeated.")
             }
             Self::NoPartsLeft { wanted } => {
-                write!(f, "All {wanted} parts of this session have been started.")
+                let wanted = counted(u64::from(*wanted), "part");
+                write!(
+                    f,
+                    "This session is of {wanted}, and no more can be started."
+                )
             }
             Self::NoSuchGauge { gauge } => {
                 write!(f, "The register has no gauge “{}”.", gauge.escape_debug())

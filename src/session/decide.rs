@@ -60,15 +60,13 @@ pub fn decide_reading(state: &State, pending: &Pending) -> Vec<Event> {
         },
         None if state.is_newest_open() => {
             // Back from an earlier part to where the work stood.
-            let part = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+            let part = state.parts_started();
             vec![Event::PartTakenUp { part }]
         }
         None if state.has_parts_left() => {
             // A settled part starts the next; the reading is decided again on that one.
-            let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
-            vec![Event::PartStarted {
-                part: started.saturating_add(1),
-            }]
+            let part = state.next_part_number();
+            vec![Event::PartStarted { part }]
         }
         None => vec![set_aside(
             reading,
@@ -255,10 +253,8 @@ fn start_next_part(state: &State) -> Result<Vec<Event>, Refusal> {
         let wanted = state.setup().parts_wanted.unwrap_or(0);
         return Err(Refusal::NoPartsLeft { wanted });
     }
-    let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
-    Ok(vec![Event::PartStarted {
-        part: started.saturating_add(1),
-    }])
+    let part = state.next_part_number();
+    Ok(vec![Event::PartStarted { part }])
 }
 
 /// A gauge that was found wrong; the reason is the record's only evidence.
@@ -289,6 +285,7 @@ fn choose(state: &State, feature: &str, element: &str) -> Result<Vec<Event>, Ref
     let Some(target) = state.setup().choose(feature, element) else {
         return Err(Refusal::NoSuchCharacteristic {
             feature: feature.to_owned(),
+            element: element.to_owned(),
         });
     };
     // Where it is asked which characteristic a reading is of, that is the answer.
@@ -322,11 +319,7 @@ fn close(state: &State, reason: &str) -> Vec<Event> {
     let mut events: Vec<Event> = open
         .map(|one| set_aside(one.sequence, "the session was closed before it was decided"))
         .collect();
-    events.push(Event::SessionClosed {
-        readings: state.readings().len() as u64,
-        parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
-        reason: bounded(reason),
-    });
+    events.push(state.closing(bounded(reason)));
     events
 }
 

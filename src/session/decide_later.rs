@@ -9,13 +9,12 @@ use super::begin::PROGRAM;
 use super::command::{Command, Refusal};
 use super::decide::decide_command;
 use super::opening::{IfClosed, OpeningError, Resumed, resume_session_if, session_parts};
+use super::record_folders::folder_and_name;
 use super::recorder::{Incoming, Recorded};
 use super::replay::{Check, replay};
 use super::runner::Clock;
 use super::state::State;
-use crate::journal::{
-    DiskFolder, Event, Link, Part, StorageFolder, WriterError, continuation_name,
-};
+use crate::journal::{DiskFolder, Link, Part, StorageFolder, WriterError, continuation_name};
 
 /// So often it is begun again when another program decides about the same record meanwhile
 /// (chosen): each time what that one decided is seen.
@@ -118,10 +117,7 @@ pub fn decide_later(journal: &Path, commands: &[Command]) -> Result<DecidedLater
 }
 
 fn decide_once(journal: &Path, commands: &[Command]) -> Result<DecidedLater, LaterError> {
-    let name = journal.file_name().unwrap_or_default().to_string_lossy();
-    let parent = journal.parent();
-    let parent = parent.filter(|parent| !parent.as_os_str().is_empty());
-    let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
+    let (folder, name) = folder_and_name(journal);
     let name = newest_file(&folder, &name)?;
     try_out(&folder, &name, commands)?;
     let mut clock = None;
@@ -154,12 +150,7 @@ fn decide_once(journal: &Path, commands: &[Command]) -> Result<DecidedLater, Lat
         .map(|command| (clock.now(), Incoming::Command(command.clone())));
     let mut taken = recorder.take(batch.collect());
     if was_closed && taken.failure.is_none() {
-        let state = recorder.state();
-        let closed = Event::SessionClosed {
-            readings: state.readings().len() as u64,
-            parts: u32::try_from(state.parts().len()).unwrap_or(u32::MAX),
-            reason: DECIDED.to_owned(),
-        };
+        let closed = recorder.state().closing(DECIDED.to_owned());
         let end = recorder.take(vec![(clock.now(), Incoming::Notice(closed))]);
         taken.recorded.extend(end.recorded);
         taken.failure = end.failure;

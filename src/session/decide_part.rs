@@ -162,6 +162,7 @@ fn with_element(state: &State, given: Disposition) -> Result<Disposition, Refusa
         Some(_) => Ok(given),
         None => Err(Refusal::NoSuchCharacteristic {
             feature: given.feature,
+            element: given.element,
         }),
     }
 }

@@ -12,7 +12,6 @@ use super::doubtful_study::{DoubtfulStudy, doubtful_study, note_studied_again};
 use super::record::SessionRecord;
 use super::record_folders::RecordFolders;
 use super::replay::Check;
-use super::setup::TargetLimits;
 use super::state::{End, Record, State};
 use super::study_result::RegisterStudy;
 use super::workspace::Workspace;
@@ -364,11 +363,7 @@ impl Looked {
             time,
             gauge,
             value_at_20: record.value_at_20,
-            unit: match target.limits {
-                TargetLimits::Length(_) => ValueUnit::Nanometre,
-                TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
-                TargetLimits::Check(_) => ValueUnit::Check,
-            },
+            unit: target.unit(),
             outcome,
             because,
             is_measured_again: false,

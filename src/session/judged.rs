@@ -6,8 +6,8 @@ use std::sync::Arc;
 use super::cut::metal_left;
 use super::form_measured::form_measured;
 use super::judged_parts::{
-    angular_uncertainty_mas, judged_simply, note_derivation, parts_per_million, severity,
-    whole_steps_up,
+    angular_uncertainty_mas, judged_simply, last_digit, note_derivation, parts_per_million,
+    severity, whole_steps_up,
 };
 use super::over_wires::pitch_measured;
 use super::setup::{Target, TargetLimits};
@@ -26,15 +26,15 @@ use crate::tolerance::{Limits, MetalSide};
 
 /// Why and with what a reading was judged; see [`VerdictGiven::notes`].
 pub(super) const READINGS_DISAGREE: &str = "readings_disagree";
-const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
-const GAUGE_CANNOT_SHOW: &str = "gauge_does_not_show_this";
-const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
-const ERROR_ASSUMED: &str = "gauge_error_assumed";
-const MATERIAL_MISSING: &str = "temperature_without_material";
-const ZERO_SLIPPED: &str = "zero_may_have_slipped";
-const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
+pub(super) const GAUGE_NOT_ALLOWED: &str = "gauge_may_not_prove_this";
+pub(super) const GAUGE_CANNOT_SHOW: &str = "gauge_does_not_show_this";
+pub(super) const UNCERTAINTY_MISSING: &str = "rule_needs_uncertainty";
+pub(super) const ERROR_ASSUMED: &str = "gauge_error_assumed";
+pub(super) const MATERIAL_MISSING: &str = "temperature_without_material";
+pub(super) const ZERO_SLIPPED: &str = "zero_may_have_slipped";
+pub(super) const TEMPERATURE_LAPSED: &str = "temperature_lapsed";
 /// Its limits are those of this session, to suit the measured mate.
-const MADE_TO_SUIT: &str = "made_to_suit";
+pub(super) const MADE_TO_SUIT: &str = "made_to_suit";
 /// The verdict is that of a worse point; its number follows.
 pub(super) const WORST_AT_POINT: &str = "worst_at_point_";
 /// And this point itself is in doubt.
@@ -262,11 +262,10 @@ impl Case<'_> {
 
     fn step_as_shown(&self) -> Option<Repeatability> {
         let shown = self.state.reading(self.sequence)?.shown;
-        let step = shown.unit.nm() / 10_i64.checked_pow(u32::from(shown.decimals))?;
         Some(Repeatability {
             standard_nm: 0.0,
             origin: RepeatabilityOrigin::Resolution,
-            resolution: Length::from_nm(step.max(1)),
+            resolution: last_digit(shown.decimals, shown.unit),
         })
     }
 
@@ -419,11 +418,7 @@ impl Case<'_> {
             u: u.map(whole_steps_up),
             lower: limits.lower().map(Exact::units),
             upper: limits.upper().map(Exact::units),
-            unit: match self.target.limits {
-                TargetLimits::Length(_) => ValueUnit::Nanometre,
-                TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
-                TargetLimits::Check(_) => ValueUnit::Check,
-            },
+            unit: self.target.unit(),
             outcome,
             side: judgement.side,
             to_middle: judgement.to_middle.map(Exact::units),

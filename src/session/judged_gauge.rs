@@ -15,8 +15,8 @@ use crate::tolerance::Limits;
 const SLIPPED_READINGS: usize = 3;
 
 /// Notes of a verdict; see [`crate::journal::VerdictGiven::notes`].
-const ZERO_FAILED: &str = "zero_check_failed";
-const ZERO_DUE: &str = "zero_check_due";
+pub(super) const ZERO_FAILED: &str = "zero_check_failed";
+pub(super) const ZERO_DUE: &str = "zero_check_due";
 /// By how much the readings drift follows, and over which time.
 const DRIFTS: &str = "drifts_";
 

@@ -2,12 +2,19 @@
 
 use crate::gauge::Gauge;
 use crate::measure::{Judgement, Rule, VerdictWord, judge};
-use crate::quantity::Exact;
+use crate::quantity::{Exact, Length, LengthUnit};
 use crate::tolerance::{Derivation, Limits, Surface};
 
 /// Notes of a verdict about where its limits come from.
-const HOUSE_CLASS: &str = "house_class";
-const GENERAL_TOLERANCE: &str = "general_tolerance_exceeded";
+pub(super) const HOUSE_CLASS: &str = "house_class";
+pub(super) const GENERAL_TOLERANCE: &str = "general_tolerance_exceeded";
+
+/// The worth of the last digit of what a gauge shows, for one whose step is not known; at least
+/// 1 nm.
+pub(super) fn last_digit(decimals: u8, unit: LengthUnit) -> Length {
+    let parts = 10_i64.checked_pow(u32::from(decimals));
+    Length::from_nm(parts.map_or(1, |parts| unit.nm() / parts).max(1))
+}
 
 /// Standard uncertainty of a protractor in milliarcseconds, from its permissible error and step;
 /// none when no error is stated.

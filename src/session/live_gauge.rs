@@ -83,6 +83,7 @@ pub(super) fn name_gauge(
     let Some(at) = state.setup().target_index(feature, element) else {
         return Err(Refusal::NoSuchCharacteristic {
             feature: feature.to_owned(),
+            element: element.to_owned(),
         });
     };
     if state.setup().gauge_index(gauge).is_none() {

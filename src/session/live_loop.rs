@@ -13,10 +13,11 @@ use super::request::Request;
 use super::rescue::{Retry, close_reason, continuation_folders, continue_recording, folder_told};
 use super::runner::{Arrival, Inbox};
 use super::snapshot::{Message, Snapshot, Unrecorded};
-use super::sources::UNNAMED_TYPED;
+use super::typed::known_gauge;
 use super::wiring::{WHICH_GAUGE, Wired};
-use crate::gauge::GaugeId;
+use crate::gauge::{GaugeId, Reading};
 use crate::journal::{DiskFolder, Event, Moment, continuation_name};
+use crate::quantity::counted;
 
 /// Between two moves of the simulated hand (chosen: what a move came to can be read meanwhile).
 const PACE_MS: u64 = 1_200;
@@ -114,8 +115,12 @@ impl LiveLoop {
         self.retry_to_the_end();
         let lost = self.unwritten_readings().len();
         if lost > 0 {
+            let (lost, them) = (
+                counted(lost as u64, "reading"),
+                if lost == 1 { "it" } else { "them" },
+            );
             self.tell(format!(
-                "{lost} readings could not be recorded anywhere. Write them down from the screen."
+                "{lost} could not be recorded anywhere. Write {them} down from the screen."
             ));
         }
         self.is_changed = true;
@@ -153,9 +158,13 @@ impl LiveLoop {
             match arrival {
                 Arrival::Incoming(moment, incoming) => ready.push((moment, incoming)),
                 Arrival::Request(moment, request) => match request {
-                    Request::Reading(reading) if self.knows(&reading.gauge) => {
-                        ready.push((moment, Incoming::Reading(reading)));
-                    }
+                    Request::Reading(reading) => match self.known(&reading) {
+                        Ok(()) => ready.push((moment, Incoming::Reading(reading))),
+                        Err(sentence) => {
+                            self.take(std::mem::take(&mut ready));
+                            self.tell(sentence);
+                        }
+                    },
                     Request::Command(Command::Close { reason }) => {
                         self.take(std::mem::take(&mut ready));
                         self.close(moment, reason);
@@ -197,20 +206,19 @@ impl LiveLoop {
                 }
             }
             Request::TryRecording => self.tell("Everything is recorded.".to_owned()),
-            // A slip in the gauge's name must not leave a verdict without its uncertainty.
-            Request::Reading(reading) => self.tell(format!(
-                "The gauge “{}” is not in the register: “{}” was not taken.",
-                reading.gauge.as_str().escape_debug(),
-                String::from_utf8_lossy(&reading.raw).escape_debug(),
-            )),
-            Request::Command(_) => {}
+            Request::Reading(_) | Request::Command(_) => {}
         }
     }
 
-    /// Whether a typed reading may be from that gauge.
-    fn knows(&self, gauge: &GaugeId) -> bool {
-        let setup = self.recorder.state().setup();
-        gauge.as_str() == UNNAMED_TYPED || setup.gauge_index(gauge).is_some()
+    /// Whether a typed reading may be from the gauge that it names; else a sentence.
+    fn known(&self, reading: &Reading) -> Result<(), String> {
+        known_gauge(self.recorder.state().setup(), &reading.gauge).map_err(|error| {
+            format!(
+                "“{}” was not taken: {error} {}",
+                String::from_utf8_lossy(&reading.raw).escape_debug(),
+                error.hint().unwrap_or_default()
+            )
+        })
     }
 
     fn ask(&mut self, gauge: Option<&GaugeId>) {

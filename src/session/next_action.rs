@@ -3,8 +3,13 @@
 use super::check_words::{check_question, element_words};
 use super::doubt::doubt_remedies;
 use super::form_words::{form_advice, form_note_words, form_request};
-use super::judged_gauge::drift_of_note;
-use super::over_wires::OVER_WIRES;
+use super::judged::{
+    ERROR_ASSUMED, GAUGE_CANNOT_SHOW, GAUGE_NOT_ALLOWED, MADE_TO_SUIT, MATERIAL_MISSING,
+    READINGS_DISAGREE, TEMPERATURE_LAPSED, UNCERTAINTY_MISSING, WORST_AT_POINT, ZERO_SLIPPED,
+};
+use super::judged_gauge::{ZERO_DUE, ZERO_FAILED, drift_of_note};
+use super::judged_parts::{GENERAL_TOLERANCE, HOUSE_CLASS};
+use super::over_wires::{OVER_WIRES, WIRES_ASSUMED};
 use super::routing::WHICH;
 use super::setup::{Target, TargetLimits};
 use super::state::{Held, State};
@@ -45,7 +50,7 @@ pub fn next_action(state: &State) -> String {
         return study_next(state, study);
     }
     let Some((target, place)) = state.current_place().or_else(first) else {
-        let part = u32::try_from(state.parts().len() + 1).unwrap_or(u32::MAX);
+        let part = state.next_part_number();
         let mut targets = state.setup().targets.iter();
         let first = targets.find(|target| target.is_selected(part));
         return match (first, state.has_parts_left()) {
@@ -207,7 +212,7 @@ fn verdict_sentence(state: &State, verdict: &VerdictGiven) -> String {
 /// What a note of that verdict means.
 pub fn note_of_verdict(state: &State, verdict: &VerdictGiven, note: &str) -> String {
     match note {
-        "gauge_may_not_prove_this" if verdict.unit == ValueUnit::Check => {
+        GAUGE_NOT_ALLOWED if verdict.unit == ValueUnit::Check => {
             unknown_gauge_words(state, verdict)
         }
         OVER_WIRES => over_wires_words(state, verdict),
@@ -261,7 +266,7 @@ fn doubt_words(verdict: &VerdictGiven) -> String {
 
 /// What would settle a DOUBT, a sentence each, in the order to try.
 pub fn remedy_sentences(state: &State, verdict: &VerdictGiven) -> Vec<String> {
-    if verdict.notes.iter().any(|note| note == "readings_disagree") {
+    if verdict.notes.iter().any(|note| note == READINGS_DISAGREE) {
         let readings: Vec<String> = verdict.from.iter().map(u64::to_string).collect();
         return vec![format!(
             "The readings of this point disagree (lines {}): void the wrong one.",
@@ -325,29 +330,27 @@ pub fn number_text(unit: ValueUnit, units: i64) -> String {
 /// What a note of a verdict means.
 pub fn note_words(note: &str) -> String {
     match note {
-        "readings_disagree" => "readings disagree".to_owned(),
-        "gauge_may_not_prove_this" => "this gauge may rough, not prove".to_owned(),
-        "gauge_does_not_show_this" => "the faces of this gauge do not fit here".to_owned(),
-        "rule_needs_uncertainty" => "the rule needs an uncertainty, none is known".to_owned(),
-        "gauge_error_assumed" => "the gauge's error is assumed by its kind".to_owned(),
-        "house_class" => "a class of this house".to_owned(),
-        "made_to_suit" => "made to suit its measured mate, not the class".to_owned(),
-        "zero_check_failed" => {
-            "the gauge failed its zero check: set it, then check again".to_owned()
-        }
-        "zero_check_due" => "the zero check of this gauge is due".to_owned(),
-        "zero_may_have_slipped" => "all off alike: check the zero".to_owned(),
-        "general_tolerance_exceeded" => {
+        READINGS_DISAGREE => "readings disagree".to_owned(),
+        GAUGE_NOT_ALLOWED => "this gauge may rough, not prove".to_owned(),
+        GAUGE_CANNOT_SHOW => "the faces of this gauge do not fit here".to_owned(),
+        UNCERTAINTY_MISSING => "the rule needs an uncertainty, none is known".to_owned(),
+        ERROR_ASSUMED => "the gauge's error is assumed by its kind".to_owned(),
+        HOUSE_CLASS => "a class of this house".to_owned(),
+        MADE_TO_SUIT => "made to suit its measured mate, not the class".to_owned(),
+        ZERO_FAILED => "the gauge failed its zero check: set it, then check again".to_owned(),
+        ZERO_DUE => "the zero check of this gauge is due".to_owned(),
+        ZERO_SLIPPED => "all off alike: check the zero".to_owned(),
+        GENERAL_TOLERANCE => {
             "a general tolerance: not rejected of itself when function is unimpaired".to_owned()
         }
-        "temperature_without_material" => {
+        MATERIAL_MISSING => {
             "the part's material is not known, so its temperature cannot be corrected".to_owned()
         }
-        "wire_error_assumed" => "the wires' error is assumed to be 1 µm".to_owned(),
-        "over_three_wires" => "pitch diameter from the size over three wires".to_owned(),
-        "temperature_lapsed" => "the part's temperature has lapsed".to_owned(),
+        WIRES_ASSUMED => "the wires' error is assumed to be 1 µm".to_owned(),
+        OVER_WIRES => "pitch diameter from the size over three wires".to_owned(),
+        TEMPERATURE_LAPSED => "the part's temperature has lapsed".to_owned(),
         other if let Some(words) = form_note_words(other) => words,
-        other => match other.strip_prefix("worst_at_point_") {
+        other => match other.strip_prefix(WORST_AT_POINT) {
             Some(point) => format!("worst at point {point}"),
             None => match drift_of_note(other) {
                 Some(drift) => drift.to_string(),

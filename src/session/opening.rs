@@ -122,7 +122,7 @@ impl From<WriterError> for OpeningError {
 
 /// SHA-256 over the names and texts of all tolerance tables, in hexadecimal: what a record was
 /// judged by.
-pub fn tables_digest(tables: &Tables) -> String {
+pub(super) fn tables_digest(tables: &Tables) -> String {
     let mut digest = Sha256::new();
     for (name, text) in tables.texts() {
         for piece in [name, text] {
@@ -141,7 +141,7 @@ pub fn tables_digest(tables: &Tables) -> String {
 ///
 /// # Errors
 /// A house file that is not right.
-pub fn session_tables(opened: &SessionOpened) -> Result<Tables, SetupError> {
+pub(super) fn session_tables(opened: &SessionOpened) -> Result<Tables, SetupError> {
     super::setup_house::tables_of(opened)
 }
 
@@ -219,7 +219,7 @@ pub fn session_parts<F: StorageFolder>(folder: &F, name: &str) -> Result<Vec<Par
 
 /// Whether a closed session may be taken up again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum IfClosed {
+pub(super) enum IfClosed {
     /// No: nothing is measured in it any more.
     Refuse,
     /// In a further file, for what people decide about its parts afterwards.
@@ -246,7 +246,7 @@ pub fn resume_session<F: StorageFolder>(
 ///
 /// # Errors
 /// As there.
-pub fn resume_session_if<F: StorageFolder>(
+pub(super) fn resume_session_if<F: StorageFolder>(
     folder: &F,
     name: &str,
     continued: impl Fn(&str, u32) -> String,

@@ -10,7 +10,7 @@ use super::setup::{Setup, Target};
 use super::state::State;
 use crate::journal::ValueUnit;
 use crate::measure::{LearnedAllowance, learned_allowance};
-use crate::quantity::Length;
+use crate::quantity::{Length, counted};
 
 /// What an operation changed one characteristic by.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,10 +67,7 @@ impl OperationChange {
         };
         let material = self.material.as_deref();
         let material = material.map_or_else(String::new, |name| format!(" ({name})"));
-        let parts = match self.parts.len() {
-            1 => "1 part".to_owned(),
-            count => format!("{count} parts"),
-        };
+        let parts = counted(self.parts.len() as u64, "part");
         let joined = match self.joined {
             JoinedBy::Serial => "known by serial number",
             JoinedBy::Number => "taken in the same order, as none has a serial number",

@@ -8,7 +8,7 @@ use super::setup::Target;
 use super::state::State;
 use crate::measure::{LearnedAllowance, learned_allowance};
 use crate::plan::FeatureId;
-use crate::quantity::Length;
+use crate::quantity::{Length, counted};
 use crate::tolerance::{MetalSide, Surface};
 
 /// What is done to what. Only what is alike in all of it is put together.
@@ -82,7 +82,7 @@ impl LearnedOperation {
         let after = named(&self.of.after, "the last stage");
         let material = self.of.material.as_deref();
         let material = material.map_or_else(String::new, |name| format!(" ({name})"));
-        let parts = self.learned.parts;
+        let parts = counted(self.learned.parts as u64, "part");
         let batches = match self.records.len() {
             1 => "1 batch".to_owned(),
             count => format!("{count} batches"),
@@ -92,7 +92,7 @@ impl LearnedOperation {
             JoinedBy::Number => "taken in the same order, as not all have a serial number",
         };
         format!(
-            "Learned between {before} and {after}{material} on {parts} parts out of {batches}, \
+            "Learned between {before} and {after}{material} on {parts} out of {batches}, \
              {joined}."
         )
     }

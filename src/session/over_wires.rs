@@ -17,7 +17,7 @@ use crate::tolerance::Limits;
 /// for the workshop are made to about a micrometre).
 const WIRE_ERROR_ASSUMED: Length = Length::from_um(1);
 /// The wires' error is not stated anywhere.
-const WIRES_ASSUMED: &str = "wire_error_assumed";
+pub(super) const WIRES_ASSUMED: &str = "wire_error_assumed";
 /// The pitch diameter was judged, from a size over wires.
 pub(super) const OVER_WIRES: &str = "over_three_wires";
 

@@ -5,10 +5,10 @@
 
 use super::state::{Characteristic, State};
 use super::suit_asked::told;
-use super::suited::{SIZE, SuitedLimit};
+use super::suited::{SIZE, SuitedLimit, guard};
 use crate::measure::{AsIntended, JudgeError};
 use crate::pair::{
-    Between, MakeToSuit, Measured, Meeting, MeetingKind, Member, PairError, guard_of, make_to_suit,
+    Between, MakeToSuit, Measured, Meeting, MeetingKind, Member, PairError, make_to_suit,
 };
 use crate::plan::{Pair, PairEnd};
 use crate::quantity::Length;
@@ -232,7 +232,9 @@ fn half(state: &State, end: &PairEnd, mate: &PairEnd) -> PairedHalf {
     PairedHalf {
         name: told(end),
         plan: end.plan.clone(),
-        own: own_limits(state, end),
+        own: end
+            .limits_in(&state.setup().plan)
+            .map(|(lower, upper)| Between { lower, upper }),
         suited: suit_of(state, end, mate).map(SuitedLimit::limits),
         now: match told_size(state, end, mate) {
             Some(size) => HalfNow::Sized(size),
@@ -244,17 +246,6 @@ fn half(state: &State, end: &PairEnd, mate: &PairEnd) -> PairedHalf {
         },
         known: None,
     }
-}
-
-/// The two limits of a feature of this plan, of its last stage.
-fn own_limits(state: &State, end: &PairEnd) -> Option<Between> {
-    let here = end.plan.is_none().then_some(&end.feature)?;
-    let all = &state.setup().plan.feature(here)?.characteristics;
-    let size = all.iter().find(|one| one.id.element.is_none())?;
-    let bounds = size.bounds()?;
-    let limits = bounds.length()?;
-    let (lower, upper) = limits.lower().zip(limits.upper())?;
-    Some(Between { lower, upper })
 }
 
 /// Why a half has other limits in this session than its class, where it is made to suit that mate.
@@ -406,11 +397,7 @@ fn make(
     class: Between,
 ) -> Result<MakeOther, PairError> {
     let (middle, form) = size.middle();
-    let uncertain = size.standard.map(|u| guard_of(u.as_nm_f64()));
-    let guard = match (uncertain, form) {
-        (None, Length::ZERO) => None,
-        (guard, form) => Some(guard.unwrap_or(Length::ZERO) + form),
-    };
+    let guard = guard(size.standard, form);
     let bare = guard.unwrap_or(Length::ZERO);
     let suits = make_to_suit((measured, middle), (fit.least, fit.most), bare, class)?;
     Ok(MakeOther {

@@ -4,8 +4,17 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::begin::file_name;
 use super::workspace::{Workspace, rescue_folder};
 use crate::journal::{DiskFile, DiskFolder, StorageFolder};
+
+/// The folder that a journal lies in, and its name there.
+pub(super) fn folder_and_name(journal: &Path) -> (DiskFolder, String) {
+    let parent = journal.parent();
+    let parent = parent.filter(|parent| !parent.as_os_str().is_empty());
+    let folder = DiskFolder::new(parent.unwrap_or(Path::new(".")));
+    (folder, file_name(journal))
+}
 
 /// Several folders read as one; the first comes first where a name is in several.
 #[derive(Debug, Clone)]
@@ -31,13 +40,9 @@ impl RecordFolders {
 
     /// The folder of a journal, and where its other files may be; and the journal's name.
     pub fn of_journal(path: &Path, workspace: &Workspace) -> (Self, String) {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        let name = name.into_owned();
-        let parent = path
-            .parent()
-            .filter(|parent| !parent.as_os_str().is_empty());
+        let (own, name) = folder_and_name(path);
         let folders = Self {
-            own: DiskFolder::new(parent.unwrap_or(Path::new("."))),
+            own,
             others: vec![DiskFolder::new(workspace.sessions_path()), rescue_folder()],
             asked: name.clone(),
             root: None,

@@ -10,8 +10,8 @@ use super::replay_lost::{Lost, lost_reading, part_needed};
 use super::setup::Setup;
 use super::state::{Record, State};
 use crate::journal::{
-    Bodies, Event, Link, Part, Place, Report, Sequence, SessionOpened, SignedOff, SoundLine,
-    VerdictGiven, event_of, verify_parts_with,
+    Bodies, CONTINUATION_OPENED, Event, Link, Part, Place, Report, Sequence, SessionOpened,
+    SignedOff, SoundLine, VerdictGiven, event_of, verify_parts_with,
 };
 
 /// Most faults that are kept in full; further ones are counted.
@@ -23,7 +23,7 @@ const STEP: u64 = 1;
 const ANCHORING: [&str; 4] = [
     "session_opened",
     "session_resumed",
-    "continuation_opened",
+    CONTINUATION_OPENED,
     "clock_stepped",
 ];
 
@@ -284,7 +284,7 @@ impl Replayed {
     /// else all that follows it would be lost with that one line. Never more parts than lines.
     fn start_lost_parts(&mut self, part: usize, sound: &SoundLine<'_>, event: &Event) {
         let Some(state) = &mut self.state else { return };
-        let started = u32::try_from(state.parts().len()).unwrap_or(u32::MAX);
+        let started = state.parts_started();
         let needed = part_needed(event);
         if !self.lost.may_have_started(needed.saturating_sub(started)) {
             return;

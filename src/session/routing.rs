@@ -118,11 +118,6 @@ impl State {
         current.or_else(|| targets.position(|target| target.is_selected(next)))
     }
 
-    fn next_part_number(&self) -> u32 {
-        let started = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
-        started.saturating_add(1)
-    }
-
     /// Whether it is still to be measured on the part that the next reading belongs to.
     fn is_to_be_measured(&self, target: usize) -> bool {
         let part = self

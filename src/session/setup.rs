@@ -10,26 +10,17 @@ use super::over_wires::wires_of;
 use super::setup_house::{materials_of, tables_of};
 use super::suited::{SuitedLimit, suit_targets};
 use crate::gauge::{CheckAsked, Faces, Gauge, GaugeId, GaugeKind, Observed, Register};
-use crate::journal::{EarlierZero, GaugeSource, Job, SessionOpened, rule_of};
+use crate::journal::{EarlierZero, GaugeSource, Job, SessionOpened, ValueUnit, rule_of};
 use crate::material::{Expansion, Material, Materials};
 use crate::measure::{Dial, Rule};
 use crate::plan::{
-    Aim, Bounds, Characteristic, Decision, Feature, FeatureId, Form, OverWires, Part, Plan, Rules,
-    Take,
+    Aim, Characteristic, Decision, Feature, FeatureId, Form, OverWires, Part, Plan, Rules, Take,
 };
-use crate::quantity::{Angle, Length};
-use crate::tolerance::{GeneralClass, Limits, Surface, Tables};
+use crate::quantity::Length;
+use crate::tolerance::{GeneralClass, Surface, Tables};
 
-/// The limits of a target: of size or of angle; or what is asked of a limit gauge.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum TargetLimits {
-    /// Limits of size.
-    Length(Limits<Length>),
-    /// Limits of an angle.
-    Angle(Limits<Angle>),
-    /// What a limit gauge or a mating part is asked.
-    Check(CheckAsked),
-}
+/// The limits of a target, at the stage that is measured.
+pub use crate::plan::Bounds as TargetLimits;
 
 /// One characteristic to be measured on every (selected) part.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +77,15 @@ impl Target {
         matches!(self.limits, TargetLimits::Angle(_))
     }
 
+    /// What the whole numbers of its verdicts count.
+    pub fn unit(&self) -> ValueUnit {
+        match self.limits {
+            TargetLimits::Length(_) => ValueUnit::Nanometre,
+            TargetLimits::Angle(_) => ValueUnit::Milliarcsecond,
+            TargetLimits::Check(_) => ValueUnit::Check,
+        }
+    }
+
     /// What a limit gauge or a mating part is asked, if it is an attribute check.
     pub fn check(&self) -> Option<&CheckAsked> {
         match &self.limits {
@@ -109,7 +109,9 @@ impl Target {
         self.is_due(part) && !self.waits_for_rechucking()
     }
 
-    /// Whether the sampling plan selects the characteristic on that part.
+    /// Whether the sampling plan selects the characteristic on that part. Parts count from 1 and
+    /// the first is always selected: with `every = 5` these are 1, 6, 11, …, so that a wrong setup
+    /// is found on the first part.
     pub(super) fn is_due(&self, part: u32) -> bool {
         part.saturating_sub(1).is_multiple_of(self.every.max(1))
     }
@@ -279,6 +281,18 @@ impl Setup {
         self.source_ids.get(index).or_else(registered).cloned()
     }
 
+    /// The ids of all gauges that the session knows: its sources, then the register's, each once.
+    pub fn gauge_ids(&self) -> Vec<&str> {
+        let registered = self.register.gauges().iter().map(|one| &one.id);
+        let mut ids: Vec<&str> = Vec::new();
+        for id in self.source_ids.iter().chain(registered) {
+            if !ids.contains(&id.as_str()) {
+                ids.push(id.as_str());
+            }
+        }
+        ids
+    }
+
     /// The place of a characteristic in measuring order.
     pub fn target_index(&self, feature: &str, element: &str) -> Option<usize> {
         self.targets
@@ -377,7 +391,7 @@ fn targets_of(plan: &Plan, stage: &str, register: &Register) -> Result<Vec<Targe
     let all = plan.order().into_iter();
     // A limit gauge is made for the finished part: earlier stages are not tried with it.
     let asked = all.filter(|one| {
-        let is_check = matches!(one.bounds(), Some(Bounds::Check(_)));
+        let is_check = matches!(one.bounds(), Some(TargetLimits::Check(_)));
         !is_check || stage.is_empty() || plan.is_deciding_stage(&one.id.feature, stage)
     });
     for characteristic in asked {
@@ -432,14 +446,9 @@ fn target_of(plan: &Plan, one: &Characteristic, stage: &str) -> Result<Target, S
             Err(error) => return Err(wrong(error.code(), error.to_string(), error.hint())),
         }
     };
-    let limits = match bounds {
-        Some(Bounds::Length(limits)) => TargetLimits::Length(limits),
-        Some(Bounds::Angle(limits)) => TargetLimits::Angle(limits),
-        Some(Bounds::Check(asked)) => TargetLimits::Check(asked),
-        None => {
-            let message = format!("{} has no limits.", one.id);
-            return Err(wrong("no_limits", message, None));
-        }
+    let Some(limits) = bounds else {
+        let message = format!("{} has no limits.", one.id);
+        return Err(wrong("no_limits", message, None));
     };
     let feature = plan.feature(&one.id.feature);
     let element = one.id.element.as_deref().unwrap_or(match limits {

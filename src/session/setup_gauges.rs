@@ -3,7 +3,7 @@
 use super::setup::{Setup, Target};
 use super::sources::UNNAMED_TYPED;
 use crate::gauge::{Gauge, GaugeId, GaugeKind};
-use crate::tolerance::{CalloutLimits, Context, ThreadLimits, limits_of};
+use crate::plan::{Feature, is_callout_of};
 
 impl Setup {
     /// The transfer gauge that carried a size of that characteristic to the gauge that was read:
@@ -58,38 +58,14 @@ impl Setup {
 
     /// Whether a gauge of the register can answer what is asked there: its kind, its end, and the
     /// callout that it is made for.
-    fn answers(&self, target: &Target, gauge: &Gauge) -> bool {
+    pub(super) fn answers(&self, target: &Target, gauge: &Gauge) -> bool {
+        let of_target = |feature: &&Feature| feature.id.as_str() == target.feature;
+        let feature = self.plan.features.iter().find(of_target);
+        let mut all = feature.into_iter().flat_map(|one| &one.characteristics);
+        let one = all.find(|one| one.id.element.as_deref() == Some(target.element.as_str()));
+        let is_for =
+            |made_for: &str| one.is_none_or(|one| is_callout_of(made_for, one, &self.tables));
         let asked = target.check();
-        asked.is_none_or(|asked| {
-            gauge.may_answer(asked, |made_for| {
-                self.is_same_callout(made_for, &target.callout)
-            })
-        })
-    }
-
-    /// Whether two callouts ask for the same limits (`M10-6H`, `M10x1.5-6H`).
-    fn is_same_callout(&self, one: &str, other: &str) -> bool {
-        let limits = |text: &str| {
-            let context = Context::with_tables(&self.tables);
-            limits_of(text, &context).ok().map(|(_, limits)| limits)
-        };
-        match (limits(one), limits(other)) {
-            // Designations that say more or less of what they mean alike.
-            (Some(CalloutLimits::Thread(one)), Some(CalloutLimits::Thread(other))) => {
-                let of = |thread: &ThreadLimits| {
-                    let parts = &thread.parts;
-                    (
-                        parts.nominal,
-                        parts.pitch,
-                        parts.starts,
-                        parts.left_hand,
-                        parts.class,
-                    )
-                };
-                of(&one) == of(&other)
-            }
-            (Some(one), Some(other)) => one == other,
-            _ => one.trim() == other.trim(),
-        }
+        asked.is_none_or(|asked| gauge.may_answer(asked, is_for))
     }
 }

@@ -1,5 +1,6 @@
 //! What the simulated machinist sees of the bench.
 
+use super::judged::READINGS_DISAGREE;
 use super::setup::Target;
 use super::simulated::{LastAnswer, Sight};
 use super::state::{End, State};
@@ -63,7 +64,7 @@ fn last_answer(state: &State, last: Option<&Event>) -> LastAnswer {
     }
     match last {
         Some(Event::VerdictGiven(verdict)) => {
-            if verdict.notes.iter().any(|note| note == "readings_disagree") {
+            if verdict.notes.iter().any(|note| note == READINGS_DISAGREE) {
                 // The hand trusts its last reading and voids the first of those that disagree.
                 let first = verdict.from.iter().copied().find(|reading| {
                     state

@@ -6,6 +6,7 @@
 //!
 //! Everything follows from the seed and from what the bench answers; no clock, no chance.
 
+use super::random::Random;
 use crate::gauge::{CheckAsked, CheckEnd, CheckOutcome, GaugeId};
 use crate::quantity::{Length, LengthUnit, Rounding};
 use crate::tolerance::{MetalSide, Surface};
@@ -13,7 +14,7 @@ use crate::tolerance::{MetalSide, Surface};
 /// What the simulated machinist sees of the bench before the next move.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Sight {
-    /// Running number of the part at hand, 0 before the first.
+    /// Running number of the part at hand; 1 before the first is started.
     pub part: u32,
     /// Index of the characteristic to measure now; `None` when the part is settled.
     pub target: Option<usize>,
@@ -115,7 +116,7 @@ impl Simulated {
     /// The simulation of that seed.
     pub fn new(seed: u64) -> Self {
         Self {
-            random: Random(seed),
+            random: Random::new(seed),
             wear_nm: 0.0,
             at_hand: None,
             tries: 0,
@@ -146,7 +147,7 @@ impl Simulated {
         }
         let Some(target) = sight.target else {
             // The part is settled; the next reading starts the next part.
-            return self.between_parts(sight);
+            return self.between_parts();
         };
         if let Some(asked) = &sight.check {
             self.count_try(sight.last);
@@ -170,7 +171,7 @@ impl Simulated {
         };
     }
 
-    fn between_parts(&mut self, sight: &Sight) -> Move {
+    fn between_parts(&mut self) -> Move {
         if self.worn_parts >= TOOL_LIFE_PARTS {
             self.worn_parts = 0;
             self.wear_nm = 0.0;
@@ -178,7 +179,6 @@ impl Simulated {
         }
         self.worn_parts += 1;
         self.at_hand = None;
-        let _ = sight;
         Move::NextPart
     }
 
@@ -255,7 +255,7 @@ impl Simulated {
 
 /// By how many standard deviations a part of a study differs from the others, for good.
 pub(super) fn part_of_study(part: u32) -> f64 {
-    Random(u64::from(part)).normal()
+    Random::new(u64::from(part)).normal()
 }
 
 /// Simulated threads are good: the GO gauge and the mating part go, the NO-GO gauge does not.
@@ -296,35 +296,5 @@ fn tolerance_nm(sight: &Sight) -> f64 {
     match (sight.lower, sight.upper) {
         (Some(low), Some(high)) => (high - low).as_nm_f64(),
         _ => 20_000.0,
-    }
-}
-
-/// A small seeded generator (SplitMix64: Steele, Lea and Flood, 2014, from memory), fixed here so
-/// that a seed gives the same demo in every version.
-#[derive(Debug, Clone)]
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
-    /// Even between 0 and 1.
-    #[allow(clippy::cast_precision_loss)]
-    fn unit(&mut self) -> f64 {
-        (self.next() >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    /// Close to normal with mean 0 and standard deviation 1: twelve even numbers added.
-    fn normal(&mut self) -> f64 {
-        (0..12).map(|_| self.unit()).sum::<f64>() - 6.0
-    }
-
-    fn one_in(&mut self, n: u64) -> bool {
-        self.next().is_multiple_of(n)
     }
 }

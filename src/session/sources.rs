@@ -3,7 +3,7 @@
 use super::begin::{Begin, What};
 use super::begin_error::BeginError;
 use super::begin_import::IMPORTED_SOURCE;
-use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
+use crate::gauge::{Gauge, GaugeId, Register};
 use crate::journal::GaugeSource;
 use crate::wire::PortAddress;
 
@@ -183,8 +183,8 @@ fn source(text: &str, register: &Register) -> Result<Source, BeginError> {
         }
     };
     let mut gauge = gauge.to_owned();
-    if let (SourceKind::Serial(PortAddress::Path(path)), true) = (&kind, gauge.is_empty()) {
-        gauge = bound_gauge(register, path).unwrap_or_default();
+    if let (SourceKind::Serial(address), true) = (&kind, gauge.is_empty()) {
+        gauge = bound_gauge(register, address).unwrap_or_default();
     }
     Ok(Source {
         gauge,
@@ -194,14 +194,17 @@ fn source(text: &str, register: &Register) -> Result<Source, BeginError> {
     })
 }
 
-/// The gauge of the register that is bound to a port of that path.
-fn bound_gauge(register: &Register, path: &str) -> Option<String> {
-    let place = PortPlace::Path(path.to_owned());
-    let bound = |gauge: &&Gauge| gauge.port.as_ref().is_some_and(|port| port.place == place);
-    register
-        .gauges()
-        .iter()
-        .find(bound)
+/// The gauge of the register that is bound to that port: rather to just this one than to any of
+/// its kind.
+fn bound_gauge(register: &Register, address: &PortAddress) -> Option<String> {
+    let bound = |is_there: &dyn Fn(PortAddress) -> bool| {
+        register.gauges().iter().find(|gauge| {
+            let port = gauge.port.as_ref();
+            port.is_some_and(|port| is_there(PortAddress::from(&port.place)))
+        })
+    };
+    bound(&|port| port == *address)
+        .or_else(|| bound(&|port| port.means(address)))
         .map(|gauge| gauge.id.as_str().to_owned())
 }
 
@@ -233,7 +236,9 @@ mod tests {
 
     const REGISTER: &str = "\
 [[gauge]]\nid = \"mic-25\"\nkind = \"outside_micrometer\"\nport = { path = \"/dev/ttyUSB0\", \
-adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n";
+adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n\
+[[gauge]]\nid = \"any\"\nkind = \"caliper\"\nport = { usb = \"1209:0001\" }\n\
+[[gauge]]\nid = \"bench\"\nkind = \"caliper\"\nport = { usb = \"1209:0001:BENCH3\" }\n";
 
     fn read(text: &str) -> Result<Source, String> {
         let register = Register::parse(REGISTER, "gauges.toml").unwrap();
@@ -263,6 +268,19 @@ adapter = \"line-strict\" }\n[[gauge]]\nid = \"cal\"\nkind = \"caliper\"\n";
                 serial("/dev/ttyUSB0"),
                 None,
             ),
+            (
+                "serial:1209:0001:BENCH3",
+                "bench",
+                serial("1209:0001:BENCH3"),
+                None,
+            ),
+            (
+                "serial:1209:0001:BENCH4",
+                "any",
+                serial("1209:0001:BENCH4"),
+                None,
+            ),
+            ("serial:1209:0002", "", serial("1209:0002"), None),
             (
                 "mic-25",
                 "mic-25",

@@ -162,11 +162,13 @@ impl Decided {
 
     /// Nothing signed before that line holds any longer: the part changed in it.
     fn lapse(&mut self, line: Sequence) {
-        for one in &mut self.signatures {
-            if one.lapsed_by == 0 {
-                one.lapsed_by = line;
-            }
-        }
+        lapse(&mut self.signatures, line);
+    }
+}
+
+fn lapse(signatures: &mut [GivenSignature], line: Sequence) {
+    for one in signatures.iter_mut().filter(|one| one.lapsed_by == 0) {
+        one.lapsed_by = line;
     }
 }
 
@@ -267,14 +269,6 @@ impl State {
         characteristic.points.iter().all(is_known).then_some(given)
     }
 
-    /// The name that a part goes by: its serial number, else its running number.
-    pub fn part_label(&self, part: &Part) -> String {
-        match part.decided.serial.as_str() {
-            "" => part.number.to_string(),
-            serial => serial.to_owned(),
-        }
-    }
-
     /// Signatures under the session as a whole.
     pub fn signatures(&self) -> &[GivenSignature] {
         &self.signatures
@@ -328,7 +322,7 @@ impl State {
             given: given.clone(),
             withdrawn_by: 0,
         });
-        self.lapse_session(line);
+        lapse(&mut self.signatures, line);
         if given.kind == DispositionKind::Rework {
             self.reopen(line, given);
         }
@@ -387,21 +381,13 @@ impl State {
 
     /// A reading of the part was judged or voided: what was signed before holds no longer.
     pub(super) fn part_changed(&mut self, line: Sequence, part: u32) {
-        self.lapse_session(line);
+        lapse(&mut self.signatures, line);
         let has_signatures =
             |part: &Part| part.decided.signatures.iter().any(|one| one.lapsed_by == 0);
         if self.part(part).is_some_and(has_signatures)
             && let Ok(decided) = self.decided_mut(line, part)
         {
             decided.lapse(line);
-        }
-    }
-
-    fn lapse_session(&mut self, line: Sequence) {
-        for one in &mut self.signatures {
-            if one.lapsed_by == 0 {
-                one.lapsed_by = line;
-            }
         }
     }
 

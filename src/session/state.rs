@@ -445,9 +445,7 @@ impl State {
     }
 
     fn start_part(&mut self, sequence: Sequence, part: u32) -> Result<(), Misfit> {
-        let expected = u32::try_from(self.parts.len())
-            .unwrap_or(u32::MAX)
-            .saturating_add(1);
+        let expected = self.next_part_number();
         if part != expected {
             let what = format!("part {part} was started where part {expected} comes next");
             return Err(Misfit { sequence, what });
@@ -475,8 +473,7 @@ impl State {
             let what = format!("part {part} was not started");
             return Err(Misfit { sequence, what });
         }
-        let newest = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
-        self.bench.part_at_hand = (part != newest).then_some(part);
+        self.bench.part_at_hand = (part != self.parts_started()).then_some(part);
         self.bench.chosen = None;
         self.bench.chosen_point = None;
         self.bench.setting = None;

@@ -2,6 +2,7 @@
 //! measuring.
 
 use super::begin_error::BeginError;
+use super::random::Random;
 use super::study::Study;
 use crate::gauge::{Gauge, GaugeId, Register, StatedError};
 use crate::journal::{GaugeSource, StudyCell, StudyOpened, StudyPart};
@@ -132,7 +133,7 @@ pub(super) fn only_gauge(sources: &[GaugeSource]) -> Result<&str, BeginError> {
 /// order that is drawn anew each time, so that nobody knows which part comes next.
 fn order(parts: usize, operators: usize, trials: u32, seed: Option<u64>) -> Vec<StudyCell> {
     let count = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
-    let mut random = seed;
+    let mut random = seed.map(Random::new);
     let mut all = Vec::new();
     // More is refused by the plan itself.
     if parts
@@ -159,14 +160,10 @@ fn order(parts: usize, operators: usize, trials: u32, seed: Option<u64>) -> Vec<
 }
 
 /// Every order equally likely, as far as 64 bits go: drawn from the end.
-fn shuffle(row: &mut [u32], random: &mut u64) {
+fn shuffle(row: &mut [u32], random: &mut Random) {
     for last in (1..row.len()).rev() {
-        *random = random.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = *random;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         let among = u64::try_from(last + 1).unwrap_or(u64::MAX);
-        let at = usize::try_from((z ^ (z >> 31)) % among).unwrap_or(0);
+        let at = usize::try_from(random.next() % among).unwrap_or(0);
         row.swap(last, at);
     }
 }

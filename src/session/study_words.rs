@@ -1,13 +1,13 @@
 //! A study of a gauge in sentences: what is to be done now, what looks odd in a reading, and what
 //! to do about what the study has come to.
 
+use super::judged_parts::last_digit;
 use super::state::State;
 use super::study::Study;
 use super::study_decide::{is_zero_failed, values};
 use super::study_result::{PartBias, STUDY_CONFIDENCE, StudyResult};
 use crate::gauge::Gauge;
 use crate::journal::StudyCell;
-use crate::quantity::{Length, LengthUnit};
 use crate::statistics::{CATEGORIES_WANTED, SHARE_ACCEPTABLE, SHARE_GOOD, ShareJudged};
 
 /// A reading looks odd beyond so many standard deviations of the others (chosen: by chance in one
@@ -105,7 +105,7 @@ pub fn study_remark(state: &State, cell: StudyCell) -> Option<String> {
     let entry = state.setup().gauge(study.gauge());
     let step = entry.and_then(Gauge::step).map(|step| step.value());
     let shown = state.reading(reading)?.shown;
-    let step = step.unwrap_or_else(|| step_of(shown.decimals, shown.unit));
+    let step = step.unwrap_or_else(|| last_digit(shown.decimals, shown.unit));
     let limit = (ODD_DEVIATIONS * sd).max(nm((step * ODD_STEPS).as_nm()));
     let away = nm(value) - own;
     if away.abs() <= limit {
@@ -131,16 +131,6 @@ fn mean_nm(all: &[i64]) -> Option<f64> {
     let whole = i64::try_from(sum / i128::from(count)).ok()?;
     let rest = i64::try_from(sum % i128::from(count)).ok()?;
     Some(nm(whole) + nm(rest) / nm(count))
-}
-
-/// The last decimal that a gauge shows.
-fn step_of(decimals: u8, unit: LengthUnit) -> Length {
-    let finest = match unit {
-        LengthUnit::Millimetre => 1_000_000,
-        LengthUnit::Inch => 25_400_000,
-    };
-    let tens = 10_i64.checked_pow(u32::from(decimals)).unwrap_or(i64::MAX);
-    Length::from_nm((finest / tens).max(1))
 }
 
 /// A number with four significant digits, without an exponent.
@@ -246,12 +236,17 @@ fn missing_sentence(result: &StudyResult) -> String {
         0 => String::new(),
         more => format!(" and {more} more"),
     };
+    let are = if result.missing.len() == 1 {
+        "is"
+    } else {
+        "are"
+    };
     let what = match result.operators.len() {
         1 => "what it comes to rests on fewer readings",
         _ => "operators and parts are not separated before all are there",
     };
     format!(
-        "{} of {} readings are missing ({}{more}): continue the study; {what}.",
+        "{} of {} readings {are} missing ({}{more}): continue the study; {what}.",
         result.missing.len(),
         result.wanted,
         names.join("; ")

@@ -188,15 +188,8 @@ fn intended(
         let (least, most) = (limits.min_clearance(), limits.max_clearance());
         return Ok((fit.to_string(), least, most));
     }
-    let limits = |end: &PairEnd| {
-        let here = end.plan.is_none().then_some(&end.feature)?;
-        let all = &plan.feature(here)?.characteristics;
-        let size = all.iter().find(|one| one.id.element.is_none())?;
-        let bounds = size.bounds()?;
-        let limits = bounds.length()?;
-        limits.lower().zip(limits.upper())
-    };
-    let Some((hole, shaft)) = limits(&pair.hole).zip(limits(&pair.shaft)) else {
+    let (hole, shaft) = (pair.hole.limits_in(plan), pair.shaft.limits_in(plan));
+    let Some((hole, shaft)) = hole.zip(shaft) else {
         let message = format!(
             "The pair of {} and {} states no fit, and not both have limits in this plan.",
             told(&pair.hole),

@@ -103,6 +103,8 @@ pub enum Unfit {
     NotListed,
     /// Its kind does not show such a thing.
     Kind,
+    /// A limit gauge: made for other limits, or it does not have the end that is tried.
+    MadeForOther,
     /// Its faces do not touch such a surface.
     Faces,
     /// It hides what is asked for; why, in words.
@@ -124,6 +126,7 @@ impl Unfit {
         match self {
             Self::NotListed => "not_listed",
             Self::Kind => "kind",
+            Self::MadeForOther => "made_for_other",
             Self::Faces => "faces",
             Self::Blind(_) => "blind",
             Self::Range { .. } => "range",
@@ -136,6 +139,7 @@ impl fmt::Display for Unfit {
         match self {
             Self::NotListed => f.write_str("the plan lists other gauges"),
             Self::Kind => f.write_str("its kind does not measure this"),
+            Self::MadeForOther => f.write_str("it is made for other limits or for the other end"),
             Self::Faces => f.write_str("its faces do not touch such a surface"),
             Self::Blind(why) => f.write_str(why),
             Self::Range {
@@ -320,7 +324,7 @@ fn unfit(setup: &Setup, target: &Target, gauge: &Gauge) -> Option<Unfit> {
         return match (asked.fits(gauge.kind), target.may_prove(&gauge.id)) {
             (false, _) => Some(Unfit::Kind),
             (true, false) => Some(Unfit::NotListed),
-            (true, true) => None,
+            (true, true) => (!setup.answers(target, gauge)).then_some(Unfit::MadeForOther),
         };
     }
     let kind = gauge.kind;

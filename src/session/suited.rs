@@ -169,13 +169,19 @@ fn in_range(suit: &Suit) -> Result<(), SetupError> {
     Err(wrong("suit_out_of_range", message, None))
 }
 
-fn suited(suit: &Suit, own: Between) -> Result<SuitedLimit, SetupError> {
-    in_range(suit)?;
-    let uncertain = suit.u.map(|u| guard_of(u.as_nm_f64()));
-    let guard = match (uncertain, suit.form) {
+/// The guard band at each end of what is made to suit: twice the standard uncertainty of the
+/// measured half, and its form; none where neither is known.
+pub(super) fn guard(u: Option<Length>, form: Length) -> Option<Length> {
+    let uncertain = u.map(|u| guard_of(u.as_nm_f64()));
+    match (uncertain, form) {
         (None, Length::ZERO) => None,
         (guard, form) => Some(guard.unwrap_or(Length::ZERO) + form),
-    };
+    }
+}
+
+fn suited(suit: &Suit, own: Between) -> Result<SuitedLimit, SetupError> {
+    in_range(suit)?;
+    let guard = guard(suit.u, suit.form);
     let away = match suit.measured {
         Measured::Hole => suit.size - suit.most - own.lower,
         Measured::Shaft => suit.size + suit.least - own.lower,

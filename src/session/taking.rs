@@ -2,19 +2,20 @@
 //! smallest, or the range of a sweep (a bore swept across, a rocked gauge, a runout). Pure: times
 //! come with the values.
 
+use super::judged_parts::last_digit;
 use crate::gauge::{GaugeId, GaugeStatus, Observed, Reading};
 use crate::journal::ReadingTaken;
 use crate::plan::Take;
-use crate::quantity::{Length, LengthUnit};
+use crate::quantity::{Length, counted};
 
 /// So many values in a row must agree within one step before one counts as still (chosen).
 pub const STABLE_VALUES: u32 = 5;
 /// And for so long, milliseconds (chosen: longer than a hand's tremor takes to turn back).
 pub const STABLE_MS: u64 = 500;
 /// A value that was shown no longer ago than this is the value now, milliseconds (chosen).
-pub const FRESH_MS: u64 = 1_000;
+pub(super) const FRESH_MS: u64 = 1_000;
 /// A sweep of fewer values has no largest and no smallest.
-pub const SWEEP_VALUES_MIN: u32 = 2;
+pub(super) const SWEEP_VALUES_MIN: u32 = 2;
 
 /// A reading that was taken, and out of what.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,10 +50,14 @@ impl std::fmt::Display for TakingRefusal {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NoValue => f.write_str("Nothing was taken: no value came."),
-            Self::TooFew { values } => write!(
-                f,
-                "Nothing was taken: {values} values are no sweep. Start again and move slowly."
-            ),
+            Self::TooFew { values } => {
+                let values = counted(u64::from(*values), "value");
+                write!(
+                    f,
+                    "Nothing was taken: a sweep takes more than {values}. Start again and move \
+                     slowly."
+                )
+            }
             Self::NotStill => f.write_str("Nothing was taken: no value held still."),
             Self::Broken(status) => write!(
                 f,
@@ -151,7 +156,10 @@ impl Taking {
         let Observed::Length(length) = reading.observed else {
             return None;
         };
-        let step = self.step.unwrap_or_else(|| last_digit(reading));
+        let shown = reading.shown;
+        let step = self
+            .step
+            .unwrap_or_else(|| last_digit(shown.decimals, shown.unit));
         self.still = Some(match self.still {
             Some(still) if still.holds(length, step) => still.with(length),
             _ => Still::of(length, at_ms),
@@ -306,14 +314,4 @@ impl Still {
             since_ms: self.since_ms,
         }
     }
-}
-
-/// The worth of the last digit shown; at least 1 nm.
-fn last_digit(reading: &Reading) -> Length {
-    let unit_nm = match reading.shown.unit {
-        LengthUnit::Millimetre => 1_000_000_i64,
-        LengthUnit::Inch => 25_400_000,
-    };
-    let tenths = 10_i64.checked_pow(u32::from(reading.shown.decimals));
-    Length::from_nm(tenths.map_or(1, |tenths| unit_nm / tenths).max(1))
 }

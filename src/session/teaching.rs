@@ -350,8 +350,9 @@ impl Teaching {
     fn pressed(&mut self, role: Role) {
         let sizes_done = !matches!(self.todo.front(), Some(Role::Size(_)));
         let last_size = matches!(role, Role::Size(_)) && sizes_done;
-        if last_size && self.finding().draft.is_none() {
-            let problem = self.finding().problem;
+        let taught = last_size.then(|| self.finding());
+        if let Some(taught) = taught.filter(|taught| taught.draft.is_none()) {
+            let problem = taught.problem;
             let told = problem.is_some_and(|problem| problem.is_about_sizes());
             match self.line() {
                 Some(line) if !told => {

@@ -4,7 +4,8 @@
 use std::fmt;
 
 use super::check_words::check_answers;
-use super::setup::{Target, TargetLimits};
+use super::setup::{Setup, Target, TargetLimits};
+use super::sources::UNNAMED_TYPED;
 use crate::gauge::{
     CheckAsked, CheckEnd, CheckOutcome, GaugeId, GaugeStatus, Observed, Origin, Reading, Shown,
 };
@@ -67,6 +68,26 @@ impl From<QuantityError> for TypedError {
             hint: error.hint(),
         }
     }
+}
+
+/// Refuses a gauge that was named in typing and that the session does not know: a slip in its name
+/// would leave what it shows without an uncertainty.
+///
+/// # Errors
+/// Which gauges the session knows.
+pub fn known_gauge(setup: &Setup, gauge: &GaugeId) -> Result<(), TypedError> {
+    if gauge.as_str() == UNNAMED_TYPED || setup.gauge_index(gauge).is_some() {
+        return Ok(());
+    }
+    let known = setup.gauge_ids().join(", ");
+    Err(TypedError {
+        code: "no_such_gauge",
+        sentence: format!(
+            "This session has no gauge “{}”; its gauges are {known}.",
+            gauge.as_str().escape_debug()
+        ),
+        hint: Some("One that is added to gauges.toml is known to the next session."),
+    })
 }
 
 /// The reading that `text` is: millimetres, or inches with `in` behind; degrees where an angle is

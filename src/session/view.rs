@@ -8,7 +8,7 @@ use super::routing::WHICH;
 use super::setup::Setup;
 use super::state::{Bench, Characteristic, End, Held, Part, Pending, Point, Record, State};
 use super::suspicion::suspicion;
-use crate::journal::{Outcome, Place, Sequence};
+use crate::journal::{Event, Outcome, Place, Sequence};
 use crate::measure::VerdictWord;
 
 /// The state of a part, rolled up from its characteristics.
@@ -41,9 +41,7 @@ impl PartState {
             Self::NotSelected => "not selected",
         }
     }
-}
 
-impl PartState {
     /// Whether nothing of the part is open, wrong or in doubt.
     pub fn is_good(self) -> bool {
         matches!(self, Self::Go | Self::Noted | Self::NotSelected)
@@ -118,7 +116,7 @@ impl State {
             .map(Arc::as_ref)
     }
 
-    /// The part at hand: the last one started.
+    /// The part at hand: the one taken up again, else the last one started.
     pub fn current_part(&self) -> Option<&Part> {
         if let Some(part) = self.bench.part_at_hand {
             return self.part(part);
@@ -150,12 +148,29 @@ impl State {
         self.closed
     }
 
+    /// How many parts were started.
+    pub(super) fn parts_started(&self) -> u32 {
+        u32::try_from(self.parts.len()).unwrap_or(u32::MAX)
+    }
+
+    /// The number that the next part gets.
+    pub(super) fn next_part_number(&self) -> u32 {
+        self.parts_started().saturating_add(1)
+    }
+
+    /// The event that ends the session as it stands.
+    pub(super) fn closing(&self, reason: String) -> Event {
+        Event::SessionClosed {
+            readings: self.readings().len() as u64,
+            parts: self.parts_started(),
+            reason,
+        }
+    }
+
     /// Whether a further part may be started.
     pub fn has_parts_left(&self) -> bool {
-        let started = u32::try_from(self.parts.len()).unwrap_or(u32::MAX);
-        self.setup
-            .parts_wanted
-            .is_none_or(|wanted| started < wanted)
+        let wanted = self.setup.parts_wanted;
+        wanted.is_none_or(|wanted| self.parts_started() < wanted)
     }
 
     /// The reading that may be decided now: the first that has not ended. While one is held, only

@@ -9,7 +9,8 @@ pub(super) const REFUSALS: u32 = 3;
 pub(super) const UNHEARD_BYTES: u64 = 16;
 /// See [`UNHEARD_BYTES`], milliseconds (chosen).
 pub(super) const UNHEARD_MS: u64 = 2_000;
-/// A line that says nothing for so long is silent, milliseconds (issue: "nothing for 30 s").
+/// A line that says nothing for so long is silent, milliseconds (chosen: longer than it takes to
+/// turn a part over and measure again).
 pub(super) const SILENT_MS: u64 = 30_000;
 
 /// How a line that is open goes.

@@ -20,7 +20,7 @@ use super::sources::{Source, SourceKind, UNNAMED_TYPED};
 use super::state::State;
 use super::tap::{Tap, TapKind};
 use super::workspace::Workspace;
-use crate::gauge::{GaugeId, Origin, PortPlace, Register};
+use crate::gauge::{GaugeId, Origin, Register};
 use crate::journal::{DiskFolder, GaugeSource, SessionOpened};
 use crate::plan::{Plan, Take};
 use crate::wire::{Adapter, DEFAULT_ADAPTER, PortAddress};
@@ -287,28 +287,13 @@ fn port(
         let bound = entry
             .port
             .as_ref()
-            .filter(|bound| same_place(&bound.place, address));
+            .filter(|bound| PortAddress::from(&bound.place).means(address));
         if let Some(id) = bound.and_then(|bound| bound.frame_id.as_deref()) {
             intake = intake.with_id(id, entry.id.clone());
         }
     }
     let address = address.clone();
     Ok(GaugePort::open(gauge, address, line, adapter, intake)?)
-}
-
-fn same_place(place: &PortPlace, address: &PortAddress) -> bool {
-    match (place, address) {
-        (PortPlace::Path(path), PortAddress::Path(asked)) => path == asked,
-        (
-            PortPlace::Usb {
-                vendor,
-                product,
-                serial,
-            },
-            PortAddress::Usb(asked),
-        ) => (*vendor, *product) == (asked.vendor, asked.product) && *serial == asked.serial,
-        _ => false,
-    }
 }
 
 /// Opens the ports and readies the hand.

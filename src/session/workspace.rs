@@ -3,19 +3,20 @@
 //! elsewhere.
 
 use std::fs;
-use std::io::{self, Read, Seek, SeekFrom, Write};
+use std::io::{self, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
 use etcetera::AppStrategy;
 use jiff::tz::TimeZone;
 use jiff::{Timestamp, ZonedDateTime};
 
+use super::plain_files::{Replacement, entries, read_text_within, write_fresh};
 use crate::gauge::Date;
 use crate::journal::{DiskFolder, StorageFolder};
 use crate::material::MATERIALS_FILE;
 
 /// The environment variable that names the workspace.
-pub const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
+pub(super) const WORKSPACE_VARIABLE: &str = "FITLEDGER_WORKSPACE";
 
 /// Largest text file that is read whole (chosen: a thousand times a large plan).
 const TEXT_BYTES_MAX: u64 = 16 * 1024 * 1024;
@@ -44,6 +45,15 @@ pub struct WorkspaceError {
 }
 
 impl WorkspaceError {
+    /// What the system answered when a file was to be read, written or listed.
+    pub(super) fn new(path: &Path, action: &'static str, cause: io::Error) -> Self {
+        Self {
+            path: path.to_path_buf(),
+            action,
+            cause,
+        }
+    }
+
     /// The error's word in JSON.
     pub fn code(&self) -> &'static str {
         match self.cause.kind() {
@@ -125,11 +135,7 @@ impl Workspace {
         let path = self.sessions_path();
         match fs::create_dir_all(&path) {
             Ok(()) => Ok(DiskFolder::new(path)),
-            Err(cause) => Err(WorkspaceError {
-                path,
-                action: "made",
-                cause,
-            }),
+            Err(cause) => Err(WorkspaceError::new(&path, "made", cause)),
         }
     }
 
@@ -161,21 +167,13 @@ impl Workspace {
     /// What kept it from being written.
     pub fn replace_gauges(&self, before: &str, text: &str) -> Result<PathBuf, WorkspaceError> {
         let path = self.gauges_path();
+        let failed = |cause| WorkspaceError::new(&path, "written", cause);
         if read_text(&path)? != before {
-            return Err(WorkspaceError {
-                path,
-                action: "written",
-                cause: io::Error::other("it was changed meanwhile"),
-            });
+            return Err(failed(io::Error::other("it was changed meanwhile")));
         }
-        match replace_text(&path, text) {
-            Ok(()) => Ok(path),
-            Err(cause) => Err(WorkspaceError {
-                path,
-                action: "written",
-                cause,
-            }),
-        }
+        let fresh = Replacement::write(&path, text.as_bytes()).map_err(failed)?;
+        fresh.put_in_place().map_err(failed)?;
+        Ok(path)
     }
 
     /// The text of an adapter file: the path as given, or a file of that name in `adapters/`.
@@ -195,8 +193,8 @@ impl Workspace {
         }
     }
 
-    /// Writes an adapter's file: the path as given, or `adapters/NAME.toml`. A file that is there
-    /// is kept unless `replace` is set.
+    /// Writes an adapter's file, whole or not at all: the path as given, or `adapters/NAME.toml`.
+    /// A file that is there is kept unless `replace` is set.
     ///
     /// # Errors
     /// What kept it from being written, a file of that name too.
@@ -212,23 +210,16 @@ impl Workspace {
             Some(path) => path.to_path_buf(),
             None => folder.join(format!("{name}.toml")),
         };
-        let failed = |cause| WorkspaceError {
-            path: path.clone(),
-            action: "written",
-            cause,
-        };
+        let failed = |cause| WorkspaceError::new(&path, "written", cause);
         if path.starts_with(&folder) {
             fs::create_dir_all(&folder).map_err(failed)?;
         }
-        let mut options = fs::OpenOptions::new();
-        options.write(true);
-        match replace {
-            true => options.create(true).truncate(true),
-            false => options.create_new(true),
-        };
-        let mut file = options.open(&path).map_err(failed)?;
-        file.write_all(text.as_bytes()).map_err(failed)?;
-        file.sync_all().map_err(failed)?;
+        if replace && path.exists() {
+            let fresh = Replacement::write(&path, text.as_bytes()).map_err(failed)?;
+            fresh.put_in_place().map_err(failed)?;
+        } else {
+            write_fresh(&path, text.as_bytes()).map_err(failed)?;
+        }
         Ok(path)
     }
 
@@ -244,11 +235,7 @@ impl Workspace {
         made: impl FnOnce(&[String]) -> Vec<Vec<u8>>,
     ) -> Result<PathBuf, WorkspaceError> {
         let folder = self.root.join("reports");
-        let failed = |path: &Path, cause| WorkspaceError {
-            path: path.to_path_buf(),
-            action: "written",
-            cause,
-        };
+        let failed = |path: &Path, cause| WorkspaceError::new(path, "written", cause);
         fs::create_dir_all(&folder).map_err(|cause| failed(&folder, cause))?;
         let is_taken = |name: &String| folder.join(name).symlink_metadata().is_ok();
         let mut names = (1..=REPORTS_MAX).map(named);
@@ -263,7 +250,6 @@ impl Workspace {
             }
             written.push(path);
         }
-        sync_folder(&folder);
         let taken = || io::Error::from(io::ErrorKind::AlreadyExists);
         let first = written.into_iter().next();
         first.ok_or_else(|| failed(&folder, taken()))
@@ -295,23 +281,11 @@ impl Workspace {
 
 /// The CSV files of a folder, sorted; none when there is no such folder.
 fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, WorkspaceError> {
-    let failed = |cause| WorkspaceError {
-        path: folder.to_path_buf(),
-        action: "listed",
-        cause,
-    };
-    let entries = match fs::read_dir(folder) {
-        Ok(entries) => entries,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(failed(error)),
-    };
-    let mut found = Vec::new();
-    for entry in entries {
-        let path = entry.map_err(failed)?.path();
-        if path.extension().is_some_and(|end| end == "csv") {
-            found.push(path);
-        }
-    }
+    let entries = entries(folder).map_err(|cause| WorkspaceError::new(folder, "listed", cause))?;
+    let paths = entries.into_iter().map(|entry| entry.path());
+    let mut found: Vec<PathBuf> = paths
+        .filter(|path| path.extension().is_some_and(|end| end == "csv"))
+        .collect();
     found.sort();
     Ok(found)
 }
@@ -321,59 +295,9 @@ fn csv_files(folder: &Path) -> Result<Vec<PathBuf>, WorkspaceError> {
 /// # Errors
 /// What kept it from being read; text that is not UTF-8 and files beyond the bound too.
 pub fn read_text(path: &Path) -> Result<String, WorkspaceError> {
-    let failed = |cause| WorkspaceError {
-        path: path.to_path_buf(),
-        action: "read",
-        cause,
-    };
-    let length = fs::metadata(path).map_err(failed)?.len();
-    if length > TEXT_BYTES_MAX {
-        return Err(failed(io::Error::from(io::ErrorKind::FileTooLarge)));
-    }
-    let text = fs::read_to_string(path).map_err(failed)?;
+    let text = read_text_within(path, TEXT_BYTES_MAX);
+    let text = text.map_err(|cause| WorkspaceError::new(path, "read", cause))?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(&text).to_owned())
-}
-
-/// A new text in the place of a file's, with its permissions; where the name is a link, of the
-/// file that it leads to.
-fn replace_text(path: &Path, text: &str) -> io::Result<()> {
-    let path = fs::canonicalize(path)?;
-    let fresh = path.with_extension("toml.new");
-    let written = write_beside(&path, &fresh, text).and_then(|()| fs::rename(&fresh, &path));
-    if written.is_err() {
-        // The old file is whole; what is left of the new one is of no use.
-        drop(fs::remove_file(&fresh));
-        return written;
-    }
-    path.parent().into_iter().for_each(sync_folder);
-    Ok(())
-}
-
-/// A folder cannot be flushed everywhere; the file itself is on the disk.
-fn sync_folder(folder: &Path) {
-    let folder = fs::File::open(folder);
-    folder
-        .into_iter()
-        .for_each(|folder| drop(folder.sync_all()));
-}
-
-/// A file that was not there, whole on the disk or not there at all: what could not be finished is
-/// removed again.
-fn write_fresh(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    let mut options = fs::OpenOptions::new();
-    let mut file = options.write(true).create_new(true).open(path)?;
-    let written = file.write_all(bytes).and_then(|()| file.sync_all());
-    if written.is_err() {
-        drop(fs::remove_file(path));
-    }
-    written
-}
-
-fn write_beside(path: &Path, fresh: &Path, text: &str) -> io::Result<()> {
-    let mut file = fs::File::create(fresh)?;
-    file.set_permissions(fs::metadata(path)?.permissions())?;
-    file.write_all(text.as_bytes())?;
-    file.sync_all()
 }
 
 /// Where a session goes on when its own folder fails.
@@ -399,19 +323,9 @@ pub(super) fn newest_journals(
     folder: &DiskFolder,
     most: usize,
 ) -> Result<Vec<String>, WorkspaceError> {
-    let failed = |cause| WorkspaceError {
-        path: folder.path().to_path_buf(),
-        action: "listed",
-        cause,
-    };
-    let entries = match fs::read_dir(folder.path()) {
-        Ok(entries) => entries,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(failed(error)),
-    };
+    let failed = |cause| WorkspaceError::new(folder.path(), "listed", cause);
     let mut found = Vec::new();
-    for entry in entries {
-        let entry = entry.map_err(failed)?;
+    for entry in entries(folder.path()).map_err(failed)? {
         let written = entry.metadata().and_then(|status| status.modified()).ok();
         match entry.file_name().into_string() {
             Ok(name) if name.ends_with(".jsonl") => found.push((written, name)),
@@ -469,7 +383,7 @@ pub fn today() -> Option<Date> {
 
 /// A new journal's name: local date and time, and what is measured, in safe characters only.
 /// `attempt` tells names of the same second apart.
-pub fn journal_name(start: &ZonedDateTime, what: &str, attempt: u32) -> String {
+pub(super) fn journal_name(start: &ZonedDateTime, what: &str, attempt: u32) -> String {
     let stamp = start.strftime("%Y-%m-%d-%H%M%S");
     let slug = slug(what);
     match attempt {

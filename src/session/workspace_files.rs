@@ -2,12 +2,13 @@
 //! stands in the cache is known elsewhere; it may be deleted at any time.
 
 use std::fs::{self, Metadata, OpenOptions};
-use std::io::{self, Read, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, SystemTime};
 
 use super::catalogue::Stamp;
+use super::plain_files::{change_and_inode, entries, read_within};
 use super::workspace::WorkspaceError;
 use crate::journal::DiskFolder;
 
@@ -27,19 +28,9 @@ pub(super) fn journal_stamps(
     folder: &DiskFolder,
     is_elsewhere: bool,
 ) -> Result<Vec<Stamp>, WorkspaceError> {
-    let failed = |cause| WorkspaceError {
-        path: folder.path().to_path_buf(),
-        action: "listed",
-        cause,
-    };
-    let entries = match fs::read_dir(folder.path()) {
-        Ok(entries) => entries,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Vec::new()),
-        Err(error) => return Err(failed(error)),
-    };
+    let failed = |cause| WorkspaceError::new(folder.path(), "listed", cause);
     let mut found = Vec::new();
-    for entry in entries {
-        let entry = entry.map_err(failed)?;
+    for entry in entries(folder.path()).map_err(failed)? {
         let Ok(name) = entry.file_name().into_string() else {
             continue;
         };
@@ -56,7 +47,7 @@ pub(super) fn journal_stamps(
 }
 
 fn stamp(name: String, is_elsewhere: bool, status: &Metadata) -> Stamp {
-    let (changed_ns, inode) = beyond(status);
+    let (changed_ns, inode) = change_and_inode(status);
     Stamp {
         name,
         is_elsewhere,
@@ -75,18 +66,6 @@ fn since_epoch(time: SystemTime) -> i64 {
     }
 }
 
-#[cfg(unix)]
-fn beyond(status: &Metadata) -> (i64, u64) {
-    use std::os::unix::fs::MetadataExt;
-    let seconds = status.ctime().saturating_mul(1_000_000_000);
-    (seconds.saturating_add(status.ctime_nsec()), status.ino())
-}
-
-#[cfg(not(unix))]
-fn beyond(_status: &Metadata) -> (i64, u64) {
-    (0, 0)
-}
-
 /// The moment in nanoseconds since 1970.
 pub(super) fn now_ns() -> i64 {
     since_epoch(SystemTime::now())
@@ -96,14 +75,10 @@ pub(super) fn now_ns() -> i64 {
 /// cannot be read.
 pub(super) fn cache_bytes(root: &Path, name: &str, most: u64) -> Option<Vec<u8>> {
     let path = root.join(CACHE).join(name);
-    let status = fs::metadata(&path).ok()?;
-    if !status.is_file() || status.len() > most {
-        return None;
+    match fs::metadata(&path) {
+        Ok(status) if status.is_file() => read_within(&path, most).ok(),
+        _ => None,
     }
-    let mut bytes = Vec::with_capacity(usize::try_from(status.len()).ok()?);
-    let file = fs::File::open(&path).ok()?;
-    file.take(most).read_to_end(&mut bytes).ok()?;
-    Some(bytes)
 }
 
 /// Puts a file of the cache in its place, whole or not at all. Nothing waits for the disk: what a
@@ -114,11 +89,7 @@ pub(super) fn cache_bytes(root: &Path, name: &str, most: u64) -> Option<Vec<u8>>
 pub(super) fn keep_in_cache(root: &Path, name: &str, bytes: &[u8]) -> Result<(), WorkspaceError> {
     let folder = root.join(CACHE);
     let path = folder.join(name);
-    let failed = |cause| WorkspaceError {
-        path: path.clone(),
-        action: "written",
-        cause,
-    };
+    let failed = |cause| WorkspaceError::new(&path, "written", cause);
     fs::create_dir_all(&folder).map_err(failed)?;
     let fresh = folder.join(unfinished_name(name));
     let written = write_new(&fresh, bytes).and_then(|()| fs::rename(&fresh, &path));

@@ -1,13 +1,13 @@
 //! Plan files on the disk: read whole, replaced whole or not at all and never over what somebody
 //! else wrote meanwhile, kept beside each other under names that say so, and watched.
 
-use std::fs::{self, Metadata, OpenOptions};
-use std::io::{self, Read, Write};
+use std::fs::{self, Metadata};
+use std::io;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
+use super::plain_files::{Replacement, change_and_inode, entries, read_text_within, write_fresh};
 use super::workspace::{Workspace, WorkspaceError};
 
 /// Largest plan file (chosen: a thousand times a large one).
@@ -37,7 +37,6 @@ pub fn plan_files(root: &Path) -> (Vec<PathBuf>, Vec<String>) {
     for folder in [root.to_path_buf(), root.join("plans")] {
         match toml_files(&folder) {
             Ok(found) => paths.extend(found),
-            Err(error) if error.kind() == io::ErrorKind::NotFound => {}
             Err(error) => {
                 let folder = folder.display();
                 faults.push(format!("“{folder}” could not be listed: {error}."));
@@ -49,8 +48,8 @@ pub fn plan_files(root: &Path) -> (Vec<PathBuf>, Vec<String>) {
 
 fn toml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut found = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let path = entry?.path();
+    for entry in entries(folder)? {
+        let path = entry.path();
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         let is_other = OTHER_FILES.contains(&&*name) || name.starts_with('.');
         if !is_other && path.extension().is_some_and(|end| end == "toml") {
@@ -66,16 +65,8 @@ fn toml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {
 /// # Errors
 /// What kept it from being read; text that is not UTF-8 and files beyond the bound too.
 pub fn read_plan(path: &Path) -> Result<String, WorkspaceError> {
-    let failed = |cause| failed(path, "read", cause);
-    let file = fs::File::open(path).map_err(failed)?;
-    if file.metadata().map_err(failed)?.len() > PLAN_BYTES_MAX {
-        return Err(failed(io::Error::from(io::ErrorKind::FileTooLarge)));
-    }
-    let mut bytes = Vec::new();
-    let mut source = file.take(PLAN_BYTES_MAX);
-    source.read_to_end(&mut bytes).map_err(failed)?;
-    let text = String::from_utf8(bytes);
-    text.map_err(|_| failed(io::Error::from(io::ErrorKind::InvalidData)))
+    let text = read_text_within(path, PLAN_BYTES_MAX);
+    text.map_err(|cause| WorkspaceError::new(path, "read", cause))
 }
 
 /// Puts a new text in the place of a plan's, whole or not at all: it is written beside the old one
@@ -84,28 +75,12 @@ pub fn read_plan(path: &Path) -> Result<String, WorkspaceError> {
 /// # Errors
 /// The file says something else by now, is gone, or cannot be written; it is as it was then.
 pub fn replace_plan(path: &Path, before: &str, text: &str) -> Result<(), PlanWriteError> {
-    let refused = |cause| PlanWriteError::Failed(failed(path, "written", cause));
+    let refused = |cause| PlanWriteError::Failed(WorkspaceError::new(path, "written", cause));
     unchanged(path, before)?;
-    // Where the name is a link, the file that it leads to.
-    let target = fs::canonicalize(path).map_err(refused)?;
-    let permissions = fs::metadata(&target).map_err(refused)?.permissions();
-    if permissions.readonly() {
-        let cause = io::Error::new(io::ErrorKind::PermissionDenied, "it may not be written");
-        return Err(refused(cause));
-    }
-    let fresh = unfinished_name(&target);
-    let written = write_new(&fresh, text).and_then(|()| fs::set_permissions(&fresh, permissions));
+    let fresh = Replacement::write(path, text.as_bytes()).map_err(refused)?;
     // It may have been changed while this one was written.
-    let result = written
-        .map_err(refused)
-        .and_then(|()| unchanged(path, before))
-        .and_then(|()| fs::rename(&fresh, &target).map_err(refused));
-    match result {
-        Ok(()) => target.parent().into_iter().for_each(sync_folder),
-        // The old file is whole; what is left of the new one is of no use.
-        Err(_) => drop(fs::remove_file(&fresh)),
-    }
-    result
+    unchanged(path, before)?;
+    fresh.put_in_place().map_err(refused)
 }
 
 fn unchanged(path: &Path, before: &str) -> Result<(), PlanWriteError> {
@@ -122,26 +97,14 @@ fn unchanged(path: &Path, before: &str) -> Result<(), PlanWriteError> {
 /// # Errors
 /// What kept it from being written, a file of that name too.
 pub fn new_plan(path: &Path, text: &str) -> Result<(), WorkspaceError> {
-    let failed = |cause| failed(path, "written", cause);
+    let failed = |cause| WorkspaceError::new(path, "written", cause);
     if let Some(folder) = path
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())
     {
         fs::create_dir_all(folder).map_err(failed)?;
     }
-    if path.symlink_metadata().is_ok() {
-        return Err(failed(io::Error::from(io::ErrorKind::AlreadyExists)));
-    }
-    let fresh = unfinished_name(path);
-    // A second name for it is refused where there is one, so nothing is ever replaced.
-    let written = write_new(&fresh, text).and_then(|()| match fs::hard_link(&fresh, path) {
-        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Err(error),
-        Err(_) => write_new(path, text),
-        Ok(()) => Ok(()),
-    });
-    drop(fs::remove_file(&fresh));
-    path.parent().into_iter().for_each(sync_folder);
-    written.map_err(failed)
+    write_fresh(path, text.as_bytes()).map_err(failed)
 }
 
 /// Writes a text beside a plan, as `shaft.mine.toml`, or with the first number that is free; for a
@@ -175,41 +138,7 @@ pub fn plan_beside(
         }
     }
     let taken = || io::Error::from(io::ErrorKind::AlreadyExists);
-    Err(last.unwrap_or_else(|| failed(&path, "written", taken())))
-}
-
-fn failed(path: &Path, action: &'static str, cause: io::Error) -> WorkspaceError {
-    WorkspaceError {
-        path: path.to_path_buf(),
-        action,
-        cause,
-    }
-}
-
-/// Another name for each program and each time, so that no two write the same file.
-fn unfinished_name(path: &Path) -> PathBuf {
-    static COUNT: AtomicU64 = AtomicU64::new(0);
-    let count = COUNT.fetch_add(1, Ordering::Relaxed);
-    path.with_file_name(format!(".plan.{}-{count}.new", std::process::id()))
-}
-
-fn write_new(path: &Path, text: &str) -> io::Result<()> {
-    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
-    let written = file
-        .write_all(text.as_bytes())
-        .and_then(|()| file.sync_all());
-    if written.is_err() {
-        drop(fs::remove_file(path));
-    }
-    written
-}
-
-/// A folder cannot be flushed everywhere; the file itself is on the disk.
-fn sync_folder(folder: &Path) {
-    let folder = fs::File::open(folder);
-    folder
-        .into_iter()
-        .for_each(|folder| drop(folder.sync_all()));
+    Err(last.unwrap_or_else(|| WorkspaceError::new(&path, "written", taken())))
 }
 
 /// What a plan file says, looked at again and again until this is dropped.
@@ -338,20 +267,9 @@ fn taken<T>(seen: &Mutex<Option<T>>) -> Option<T> {
 }
 
 /// What changes with every write.
-type FileStamp = (u64, Option<std::time::SystemTime>, Option<(i64, u64)>);
+type FileStamp = (u64, Option<std::time::SystemTime>, (i64, u64));
 
 fn stamp_of(status: &Metadata) -> FileStamp {
-    (status.len(), status.modified().ok(), beyond(status))
-}
-
-#[cfg(unix)]
-fn beyond(status: &Metadata) -> Option<(i64, u64)> {
-    use std::os::unix::fs::MetadataExt;
-    let seconds = status.ctime().saturating_mul(1_000_000_000);
-    Some((seconds.saturating_add(status.ctime_nsec()), status.ino()))
-}
-
-#[cfg(not(unix))]
-fn beyond(_status: &Metadata) -> Option<(i64, u64)> {
-    None
+    let modified = status.modified().ok();
+    (status.len(), modified, change_and_inode(status))
 }

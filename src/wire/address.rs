@@ -70,6 +70,15 @@ impl PortAddress {
             None => Self::Path(text.to_owned()),
         }
     }
+
+    /// Whether what is attached at `other` is meant: the same path, or an adapter of this identity.
+    pub fn means(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Path(path), Self::Path(other)) => path == other,
+            (Self::Usb(identity), Self::Usb(other)) => identity.means(other),
+            _ => false,
+        }
+    }
 }
 
 impl fmt::Display for PortAddress {

@@ -2,6 +2,7 @@
 //!
 //! Every refusal says which key, what was found, what was expected, and the line and column.
 
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 use toml::Spanned;
@@ -11,6 +12,7 @@ use super::description::Checked;
 use super::error::AdapterError;
 use super::format::{AdapterText, At, IdText, LineText, RepeatText, StatusText, TriggerText};
 use super::{check_binary, check_fields, check_frame};
+use crate::gauge::GaugeStatus;
 
 /// Checks one adapter's description.
 pub(super) fn adapter(
@@ -207,10 +209,7 @@ fn line(
     }))
 }
 
-type StatusMaps = (
-    std::collections::BTreeMap<String, crate::gauge::GaugeStatus>,
-    std::collections::BTreeMap<String, crate::gauge::GaugeStatus>,
-);
+type StatusMaps = (BTreeMap<String, GaugeStatus>, BTreeMap<String, GaugeStatus>);
 
 fn status(
     on: &Checked<'_>,
@@ -219,7 +218,7 @@ fn status(
     whole: &Range<usize>,
 ) -> Result<StatusMaps, AdapterError> {
     let has_field = fields.has_status();
-    let known = crate::gauge::GaugeStatus::WORDS.map(|(status, word)| (word, status));
+    let known = GaugeStatus::WORDS.map(|(status, word)| (word, status));
     let (map, words) = match read.as_ref().map(Spanned::get_ref) {
         None => (None, None),
         Some(text) => (text.map.as_ref(), text.words.as_ref()),
@@ -236,7 +235,7 @@ fn status(
         return Err(on.wrong("status.words", words.span(), expected));
     }
     let read_map = |key, map: Option<&_>| match map {
-        None => Ok(std::collections::BTreeMap::new()),
+        None => Ok(BTreeMap::new()),
         Some(map) => check_fields::meanings(on, key, map, &known),
     };
     Ok((

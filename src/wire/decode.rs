@@ -48,38 +48,35 @@ impl Decoder {
     pub fn push(&mut self, bytes: &[u8], out: &mut impl FnMut(Heard<'_>)) {
         let offset = self.offset;
         self.offset += bytes.len() as u64;
-        let mut reading = Reading {
-            adapter: &self.adapter,
-            places: &mut self.places,
-            layouts: &mut self.layouts,
-            out,
-        };
-        self.cutter.push(bytes, offset, &mut reading);
+        let (cutter, mut reader) = self.parts(out);
+        cutter.push(bytes, offset, &mut reader);
     }
 
     /// A pause of at least the adapter's [`gap_ms`](Adapter::gap_ms) was seen: it ends a frame
     /// that has no other end, and means nothing to the others.
     pub fn gap(&mut self, out: &mut impl FnMut(Heard<'_>)) {
-        let mut reading = Reading {
-            adapter: &self.adapter,
-            places: &mut self.places,
-            layouts: &mut self.layouts,
-            out,
-        };
-        self.cutter.gap(&mut reading);
+        let (cutter, mut reader) = self.parts(out);
+        cutter.gap(&mut reader);
     }
 
     /// The line went idle: an unfinished frame is reported as truncated and never read; what
     /// comes next begins a new frame. An idle line with nothing but blanks held is nothing. A
     /// frame that only a pause ends is ended by this too.
     pub fn idle(&mut self, out: &mut impl FnMut(Heard<'_>)) {
-        let mut reading = Reading {
+        let (cutter, mut reader) = self.parts(out);
+        cutter.idle(&mut reader);
+    }
+
+    /// What cuts the frames, and what reads them.
+    #[inline]
+    fn parts<'d, F>(&'d mut self, out: &'d mut F) -> (&'d mut Cutter, FrameReader<'d, F>) {
+        let reader = FrameReader {
             adapter: &self.adapter,
             places: &mut self.places,
             layouts: &mut self.layouts,
             out,
         };
-        self.cutter.idle(&mut reading);
+        (&mut self.cutter, reader)
     }
 
     /// The adapter.
@@ -154,7 +151,7 @@ impl Layouts {
 }
 
 /// Reads frames and hands on what they say.
-struct Reading<'d, F> {
+struct FrameReader<'d, F> {
     adapter: &'d Adapter,
     places: &'d mut Option<CaptureLocations>,
     layouts: &'d mut Layouts,
@@ -181,7 +178,7 @@ fn id_text(raw: &[u8], span: Option<(usize, usize)>) -> Option<&str> {
     (!text.is_empty()).then_some(text)
 }
 
-impl<F: FnMut(Heard<'_>)> Take for Reading<'_, F> {
+impl<F: FnMut(Heard<'_>)> Take for FrameReader<'_, F> {
     #[inline]
     fn quick(&mut self, rest: &[u8], offset: u64) -> usize {
         let mut taken = 0;

@@ -218,10 +218,10 @@ impl Adapter {
     }
 }
 
-/// The tables of one adapter.
-const TABLES: [&str; 11] = [
-    "line", "trigger", "frame", "check", "fields", "number", "unit", "sign", "status", "id",
-    "limits",
+/// The tables of one adapter: the keys of [`AdapterText`] that hold one.
+const TABLES: [&str; 13] = [
+    "taught", "line", "trigger", "frame", "check", "fields", "number", "unit", "sign", "status",
+    "id", "limits", "repeat",
 ];
 
 fn syntax(text: &str, error: &toml::de::Error) -> AdapterError {

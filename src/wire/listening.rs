@@ -78,10 +78,9 @@ impl PortError {
             PortFault::Other => "Unplug the adapter, plug it in again, and try once more.",
         }
     }
-}
 
-impl fmt::Display for PortError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+    /// What is wrong with which port, without what to do.
+    pub fn sentence(&self) -> String {
         let what = match self.fault {
             PortFault::Timeout => "sent nothing in time",
             PortFault::Gone => "was unplugged",
@@ -93,14 +92,19 @@ impl fmt::Display for PortError {
             PortFault::Unsupported => "cannot be set as the adapter asks",
             PortFault::Other => "failed",
         };
-        write!(f, "Port {} {what}", self.port)?;
-        if !self.found.is_empty() {
-            write!(f, " ({})", self.found)?;
-        }
-        if let Some(errno) = self.errno {
-            write!(f, " [system error {errno}]")?;
-        }
-        write!(f, ". {}", self.hint())
+        let found = match self.found.is_empty() {
+            true => String::new(),
+            false => format!(" ({})", self.found),
+        };
+        let errno = self.errno.map(|errno| format!(" [system error {errno}]"));
+        let errno = errno.unwrap_or_default();
+        format!("Port {} {what}{found}{errno}.", self.port)
+    }
+}
+
+impl fmt::Display for PortError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.sentence(), self.hint())
     }
 }
 

@@ -81,7 +81,7 @@ pub fn list_ports() -> Result<Vec<SeenPort>, PortError> {
 ///
 /// # Errors
 /// [`PortFault::NotFound`] naming what is attached, [`PortFault::Several`] naming the candidates.
-pub fn path_of(address: &PortAddress, seen: &[SeenPort]) -> Result<String, PortError> {
+fn path_of(address: &PortAddress, seen: &[SeenPort]) -> Result<String, PortError> {
     let identity = match address {
         PortAddress::Path(path) => return Ok(path.clone()),
         PortAddress::Usb(identity) => identity,

@@ -58,9 +58,9 @@ pub(super) struct Counted {
     pub(super) unit: LengthUnit,
 }
 
-/// Reads a frame. Order of tests as the wire rules say (rule 15): characters, check, status
-/// words, pattern or width, status code, number, unit, limits; the first failure names the error.
-/// Replies of registers have an order of their own (rule 13).
+/// Reads a frame. What is tested, in this order: characters, check, status words, pattern or width,
+/// status code, number, unit, limits; the first failure names the error. Replies of registers have
+/// an order of their own.
 pub(super) fn read(
     adapter: &Adapter,
     places: &mut Option<CaptureLocations>,

@@ -194,6 +194,9 @@ mod tests {
     fn the_check_of_the_nine_digits_is_the_published_one() {
         assert_eq!(crc16_modbus(b"123456789"), 0x4b37);
         assert_eq!(crc16_modbus(b""), 0xffff);
+        // A request of two registers, as gauges with registers are asked.
+        let request = crc16_modbus(&[1, 3, 0, 0, 0, 2]);
+        assert_eq!(request.to_le_bytes(), [0xc4, 0x0b]);
     }
 
     /// Bits by hand: 1.0 is 3F80_0000h; each step of the exponent doubles; 2^-4 = 0.0625 and

@@ -141,9 +141,14 @@ fn an_answer_that_does_not_come_is_told_and_a_late_one_is_kept_and_marked() {
     assert_eq!(running.next()["value"], "20.008");
     shop.wait_for("\"attached\"", 2);
     running.type_text("take gauge-of-nobody\n");
+    let error = &running.next()["error"];
+    assert_eq!(error["code"], "no_such_gauge");
+    let message = error["message"].as_str().unwrap();
+    assert!(message.ends_with("its gauges are serial."), "{message}");
+    running.type_text("take typed\n");
     assert_eq!(running.next()["error"]["code"], "gauge_not_asked");
     running.end_input();
-    assert_eq!(running.ended().code, 0);
+    assert_eq!(running.ended().code, 2);
     let journal = shop.journal();
     let taken = lines_of(&journal, "reading_taken");
     let reading = &lines_of(&journal, "reading_received")[0];

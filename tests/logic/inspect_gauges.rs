@@ -47,6 +47,27 @@ fn doubtful(shop: &Shop) -> (i32, Vec<Value>) {
 }
 
 #[test]
+fn a_typed_gauge_that_the_session_does_not_know_is_refused_and_the_known_ones_are_named() {
+    let shop = shop();
+    let slips = "mic=20.008\nmcl=20.009\ng mcl\ng other\n20.007\n";
+    let answer = measured(&shop, "mic", slips);
+    let line = |at: usize| &answer.lines[at];
+    let verdict = |at: usize| (&line(at)["value"], &line(at)["gauge"]);
+    assert_eq!(verdict(0), (&"20.008".into(), &"mic".into()));
+    for at in [1, 2] {
+        let error = &line(at)["error"];
+        assert_eq!(error["code"], "no_such_gauge", "{error}");
+        assert_eq!(
+            error["message"],
+            "This session has no gauge “mcl”; its gauges are mic, other, block."
+        );
+    }
+    assert_eq!(verdict(3), (&"20.007".into(), &"other".into()));
+    assert_eq!(answer.code, 2);
+    assert_eq!(lines_of(&shop.journals()[0], "reading_received").len(), 2);
+}
+
+#[test]
 fn a_failed_check_doubts_what_other_sessions_measured_since_the_last_good_one() {
     let shop = shop();
     let before = measured(&shop, "mic", "20.008\n");

@@ -5,7 +5,8 @@
 use std::io::{BufReader, Read};
 
 use fitledger::journal::{
-    DamageKind, Hash, Item, LONGEST_LINE, Moment, Part, Reader, State, encode, verify,
+    DamageKind, FileStart, Finding, FindingKind, Hash, Item, LONGEST_LINE, Moment, Part, Reader,
+    State, encode, verify,
 };
 use fitledger::session::{Check, replay};
 
@@ -193,6 +194,26 @@ fn a_claim_far_too_large_is_told_and_costs_no_more_than_it_is_long() {
         }
     }
     println!("{tried} claims");
+}
+
+/// The body may hold it, no line can have it, and one more would be too much to count with.
+#[test]
+fn a_continuation_of_a_line_beyond_all_numbers_is_a_bad_link() {
+    let hash = "0".repeat(64);
+    for (seq, is_possible) in [(LARGEST - 1, true), (LARGEST + 1, false), (u64::MAX, false)] {
+        let body = format!("{{\"file\":\"x.jsonl\",\"seq\":{seq},\"hash\":\"{hash}\"}}");
+        let mut bytes = Vec::new();
+        let kind = fitledger::journal::CONTINUATION_OPENED;
+        let (moment, prev) = (moment_at(0), Hash::parse(&hash).unwrap());
+        encode(&mut bytes, LARGEST, moment, kind, &body, prev).unwrap();
+        bytes.extend_from_slice(b"cut off in the middle");
+        let report = verify(bytes.as_slice(), |_| {}).unwrap();
+        let is_bad = |finding: &&Finding| finding.kind == FindingKind::BadLink;
+        let bad = report.findings.iter().filter(is_bad).count();
+        assert_eq!(bad == 0, is_possible, "{seq}: {:?}", report.findings);
+        let start = FileStart::read("y.jsonl", bytes.as_slice()).unwrap();
+        assert_eq!(start.continues.is_some(), is_possible, "{seq}");
+    }
 }
 
 /// Claims about the file itself are told without knowing what the session is about.

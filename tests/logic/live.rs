@@ -168,7 +168,12 @@ fn bytes_on_a_line_become_a_verdict_that_is_on_the_disk() {
     bench.types("20.030");
     bench.until("the typed one is judged", |one| outcome(one) == NO_GO);
     bench.types("nosuch=20.008");
-    bench.until("the slip is told", |one| message(one).contains("“nosuch”"));
+    let told = bench.until("the slip is told", |one| message(one).contains("“nosuch”"));
+    assert!(
+        message(&told).contains("its gauges are "),
+        "{}",
+        message(&told)
+    );
     assert_eq!(bench.live.snapshot().state.readings().len(), 2);
 }
 

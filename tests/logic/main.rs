@@ -170,3 +170,4 @@ mod wire_frames;
 mod wire_gap;
 mod wire_permission;
 mod wire_port;
+mod workspace;

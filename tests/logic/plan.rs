@@ -1,13 +1,11 @@
 //! The inspection plan: files, stages, sampling, order, plans from typed callouts.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use fitledger::gauge::{Faces, GaugeId, Register};
+use fitledger::gauge::{Faces, Register};
 use fitledger::plan::{
-    Bounds, Characteristic, CharacteristicId, FeatureId, Form, PairEnd, Plan, PlanError, Rules,
-    When,
+    Bounds, Characteristic, FeatureId, Form, PairEnd, Plan, PlanError, Rules, When,
 };
 use fitledger::quantity::Length;
 use fitledger::tolerance::{GeneralClass, Limits, MetalSide, Move, Surface, Tables};
@@ -194,7 +192,7 @@ fn readings_name_their_stage_and_the_last_one_decides() {
     let one = one_feature("callout = \"20 k6\"\nstages = [\"turned\", \"ground\"]\nleave = 0.02");
     let turned = one.stage(Some("turned")).unwrap();
     let ground = one.stage(Some("ground")).unwrap();
-    assert!(!one.is_deciding(turned) && one.is_deciding(ground));
+    assert_ne!(one.bounds(), Some(turned.bounds));
     assert_eq!(one.bounds(), Some(ground.bounds));
     let unknown = one.stage(Some("grund")).unwrap_err();
     assert_eq!(unknown.to_string(), "A has no stage “grund”.");
@@ -206,7 +204,7 @@ fn readings_name_their_stage_and_the_last_one_decides() {
         "A has stages, and the reading names none."
     );
     let plain = one_feature("callout = \"20 k6\"");
-    assert!(plain.is_deciding(plain.stage(None).unwrap()));
+    assert_eq!(plain.bounds(), Some(plain.stage(None).unwrap().bounds));
     assert_eq!(
         plain.stage(Some("turned")).unwrap_err().hint().unwrap(),
         "Leave the stage out."
@@ -241,16 +239,6 @@ fn a_moved_limit_keeps_its_reasons_beside_the_drawings_own() {
     assert_eq!(first.len(), last.len() + 2);
 }
 
-#[test]
-fn every_fifth_part_begins_with_the_first() {
-    let one = one_feature("callout = \"20 k6\"\nevery = 5");
-    let selected: Vec<u32> = (0..=16).filter(|part| one.is_selected(*part)).collect();
-    assert_eq!(selected, [1, 6, 11, 16]);
-    let each = one_feature("callout = \"20 k6\"");
-    assert!((1..=16).all(|part| each.is_selected(part)) && !each.is_selected(0));
-    assert!(one.is_selected(4_294_967_291));
-}
-
 const SETTINGS: &str = "[part]\nname = \"Bush\"\n\
     [[feature]]\nid = \"A\"\ncallout = \"20 k6\"\nsetting = 20\n\
     [[feature]]\nid = \"B\"\ncallout = \"20 H7\"\nsetting = 10\n\
@@ -262,35 +250,6 @@ fn measuring_goes_by_setting_and_then_by_the_files_order() {
     let plan = parse(SETTINGS).unwrap();
     let order: Vec<String> = plan.order().iter().map(|one| one.id.to_string()).collect();
     assert_eq!(order, ["B", "D", "A", "C"]);
-    assert_eq!(plan.settings(), [10, 20]);
-}
-
-#[test]
-fn what_is_open_in_a_setting_is_named_before_the_part_leaves_it() {
-    let plan = parse(SETTINGS).unwrap();
-    let mut settled = BTreeSet::new();
-    let open = |setting, part, settled: &BTreeSet<CharacteristicId>| -> Vec<String> {
-        let open = plan.open_in_setting(setting, part, |id| settled.contains(id));
-        open.iter().map(|one| one.id.to_string()).collect()
-    };
-    assert_eq!(open(10, 1, &settled), ["B", "D"]);
-    assert_eq!(open(20, 1, &settled), ["A", "C"]);
-    assert_eq!(open(20, 2, &settled), ["A"]); // C is measured on every second part
-    assert!(open(30, 1, &settled).is_empty());
-    settled.insert(CharacteristicId::of_feature(FeatureId::new("B")));
-    assert_eq!(open(10, 1, &settled), ["D"]);
-    settled.insert(CharacteristicId::of_feature(FeatureId::new("D")));
-    assert!(open(10, 1, &settled).is_empty());
-}
-
-#[test]
-fn only_listed_gauges_prove_and_an_empty_list_lets_any() {
-    let listed = one_feature("callout = \"20 k6\"\ngauge = [\"mic-25\"]");
-    assert!(listed.may_be_proved_by(&GaugeId::new("mic-25")));
-    assert!(!listed.may_be_proved_by(&GaugeId::new("caliper-150")));
-    for lines in ["callout = \"20 k6\"", "callout = \"20 k6\"\ngauge = []"] {
-        assert!(one_feature(lines).may_be_proved_by(&GaugeId::new("caliper-150")));
-    }
 }
 
 #[test]

@@ -473,6 +473,38 @@ fn held(before: &PlanSheet, edit: &PlanEdit, after: &PlanSheet) -> Result<(), Te
     Ok(())
 }
 
+#[test]
+fn a_table_is_put_in_alone_and_as_what_it_is() {
+    let feature = "[[feature]]\nid = \"D\"\ncallout = \"5\"\n";
+    let pair = "[[pair]]\nhole = \"A\"\nshaft = \"C\"\n";
+    let both = format!("{feature}{pair}");
+    let behind = Some(TableAt::Feature(0));
+    for (after, block, is_pair, is_done) in [
+        (behind, feature, false, true),
+        (None, pair, true, true),
+        (None, feature, true, false),
+        (None, pair, false, false),
+        (behind, both.as_str(), false, false),
+        (None, "# nothing\n", true, false),
+    ] {
+        let edited = sheet(MESSY).edited(&PlanEdit::Insert {
+            after,
+            block: block.to_owned(),
+            is_pair,
+        });
+        let count = |sheet: &PlanSheet| (sheet.features().len(), sheet.pairs().len());
+        match edited {
+            Ok(sheet) if is_pair => assert_eq!((is_done, count(&sheet)), (true, (3, 2))),
+            Ok(sheet) => {
+                assert_eq!((is_done, count(&sheet)), (true, (4, 1)));
+                let at = TableAt::Feature(1);
+                assert_eq!(sheet.table(at).map(|one| one.shown("id")), Some("D"));
+            }
+            Err(refusal) => assert_eq!((is_done, refusal), (false, SheetRefusal::Form)),
+        }
+    }
+}
+
 /// The value says what was typed, whatever its type.
 fn said(value: &toml::Value, typed: &str) -> Result<(), TestCaseError> {
     let plain = |text: &str| -> String {

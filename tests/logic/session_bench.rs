@@ -3,7 +3,7 @@
 use fitledger::journal::{Event, Outcome, Place};
 use fitledger::measure::VerdictWord;
 use fitledger::quantity::Celsius;
-use fitledger::session::{Command, Incoming, OpeningError, PartState};
+use fitledger::session::{Command, Incoming, OpeningError, PartState, Setup};
 
 use crate::support::bench::{Bench, feature, plan, typed, typed_angle, word};
 use crate::support::cruel_disk::CruelDisk;
@@ -95,6 +95,19 @@ fn what_is_still_open_in_the_setting_is_named_when_the_part_leaves() {
 }
 
 #[test]
+fn every_fifth_part_begins_with_the_first() {
+    let of = |more: &str| Setup::of(&plan(&feature("A", "20 k6", more))).unwrap();
+    let (fifth, each) = (of("every = 5"), of(""));
+    let selected = |setup: &Setup| -> Vec<u32> {
+        let is_selected = |part: &u32| setup.targets[0].is_selected(*part);
+        (1..=16).filter(is_selected).collect()
+    };
+    assert_eq!(selected(&fifth), [1, 6, 11, 16]);
+    assert_eq!(selected(&each), (1..=16).collect::<Vec<_>>());
+    assert!(fifth.targets[0].is_selected(4_294_967_291));
+}
+
+#[test]
 fn a_characteristic_can_be_chosen_before_the_first_reading() {
     let mut bench = two_features("");
     assert_eq!(
@@ -111,6 +124,26 @@ fn a_characteristic_can_be_chosen_before_the_first_reading() {
     assert_eq!(verdict.place, place);
     assert_eq!(bench.state().current_place().unwrap().1.feature, "A");
     assert_eq!(bench.refuses(choose("Z")), "no_such_characteristic");
+    bench.check();
+}
+
+/// The feature is there, and only its element is not: the sentence does not deny the feature.
+#[test]
+fn an_element_that_a_feature_does_not_have_is_named_with_it() {
+    let mut bench = two_features("");
+    let refused = |bench: &mut Bench, element: &str| {
+        let mut taken = bench.take(vec![Incoming::Command(Command::ChooseCharacteristic {
+            feature: "B".to_owned(),
+            element: element.to_owned(),
+        })]);
+        taken.refused.pop().map(|(_, refusal)| refusal.to_string())
+    };
+    let sentence = refused(&mut bench, "pitch");
+    assert_eq!(
+        sentence.as_deref(),
+        Some("The plan has no characteristic “B pitch”.")
+    );
+    assert_eq!(refused(&mut bench, "size"), None);
     bench.check();
 }
 

@@ -9,8 +9,9 @@ use fitledger::journal::{
 };
 use fitledger::measure::{Side, VerdictWord};
 use fitledger::session::{
-    Command, End, Incoming, LastAnswer, Move, PartState, Setup, Sight, Simulated, Wanted,
-    answer_sentence, check_reading, next_action, resume_session, sight, typed_reading,
+    Command, End, Found, Incoming, LastAnswer, Move, PartState, Setup, Sight, Simulated, Unfit,
+    Wanted, answer_sentence, check_reading, next_action, resume_session, sight, suitability_of,
+    typed_reading,
 };
 
 use crate::support::bench::{
@@ -335,6 +336,51 @@ fn a_go_rests_on_a_gauge_that_the_plan_lists_and_a_no_go_on_any() {
     // A plug in the list of a thread keeps no micrometer from measuring its crest.
     let mut bench = Bench::new(tapped("gauge = [\"plug\"]"));
     assert_eq!(bench.reads("8.600"), "GO");
+}
+
+/// A plug is for a hole when the limits are the same, however both are written; the same is said
+/// before the first part.
+#[test]
+fn a_plug_proves_what_it_is_made_for_however_that_is_written() {
+    let inside = "surface = \"inside\"\nelements = [\"go_plug\"]";
+    let bore = "elements = [\"go_plug\"]";
+    for (callout, more, kind, made, is_proved) in [
+        ("20 H7", bore, "plain_plug", "callout = \"20 H7\"", true),
+        (
+            "20 H7",
+            bore,
+            "plain_plug",
+            "callout = \"20 +0.021/0\"",
+            true,
+        ),
+        ("20 H7", bore, "plain_plug", "callout = \"20 H8\"", false),
+        ("20 H7", bore, "plain_plug", "end = \"no_go\"", false),
+        ("M10-6H", bore, "plug", "callout = \"M10x1.5-6H\"", true),
+        ("M10-6H/6g", inside, "plug", "callout = \"M10-6H\"", true),
+        ("M10-6H/6g", inside, "plug", "callout = \"M10-6G\"", false),
+    ] {
+        let case = format!("{callout} by {made}");
+        let mut opened = plan(&feature("A", callout, more));
+        let entry = format!("[[gauge]]\nid = \"made\"\nkind = \"{kind}\"\n{made}\n");
+        opened.gauges.push_str(&entry);
+        let suitable = suitability_of(&Setup::of(&opened).unwrap());
+        let mut gauges = suitable.iter().flat_map(|one| &one.gauges);
+        let found = gauges
+            .find(|one| one.gauge == GaugeId::new("made"))
+            .unwrap();
+        let verdict = answers(&mut Bench::new(opened), "made=+");
+        match is_proved {
+            true => assert_eq!(
+                (verdict.outcome, &found.found),
+                (GO, &Found::Tries),
+                "{case}"
+            ),
+            false => {
+                let unfit = Found::Unfit(Unfit::MadeForOther);
+                assert_eq!((verdict.outcome, &found.found), (DOUBT, &unfit), "{case}");
+            }
+        }
+    }
 }
 
 #[test]

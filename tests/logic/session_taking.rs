@@ -63,6 +63,8 @@ fn what_is_no_sweep_gives_nothing() {
         assert_eq!(sweep(how, &[]), Err(TakingRefusal::NoValue));
         assert_eq!(sweep(how, &[3]), Err(TakingRefusal::TooFew { values: 1 }));
     }
+    let told = TakingRefusal::TooFew { values: 1 }.to_string();
+    assert!(told.contains("a sweep takes more than 1 value."), "{told}");
     let mut only_state = taking(Take::Largest);
     only_state.status(GaugeStatus::OverRange);
     let broken = TakingRefusal::Broken(GaugeStatus::OverRange);

@@ -212,6 +212,15 @@ fn a_file_may_hold_a_table_of_adapters_of_which_one_is_named() {
     );
 }
 
+/// What is missing is told, not that there were several.
+#[test]
+fn the_tables_of_one_adapter_are_no_names_of_several() {
+    let text = LINE.to_owned() + TRIGGER + "repeat = { ignore_same_ms = 500 }\n[taught]\nby = 1\n";
+    assert_eq!(Adapter::names(&text).unwrap(), None);
+    let error = Adapter::from_text(&text, None).unwrap_err();
+    assert_eq!(error.code(), "adapter_missing", "{error}");
+}
+
 #[test]
 fn what_was_taught_is_free_to_say_anything() {
     adapter(

@@ -14,6 +14,7 @@ use super::entry::{
 use crate::gauge::GaugeId;
 use crate::journal::{ContinuationOf, FileStart, Hash, Job, Link};
 use crate::quantity::Length;
+use crate::session::begin::PROGRAM;
 use crate::session::standing::Standing;
 use crate::session::zero::Zero;
 
@@ -106,7 +107,7 @@ struct CheckKept {
 fn first_line(tables: &str) -> Option<String> {
     let line = FirstLine {
         index_version: VERSION,
-        program: concat!("fitledger ", env!("CARGO_PKG_VERSION")).to_owned(),
+        program: PROGRAM.to_owned(),
         tables: tables.to_owned(),
     };
     serde_json::to_string(&line).ok()

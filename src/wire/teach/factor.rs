@@ -61,11 +61,9 @@ impl Factor {
     /// The candidates: powers of ten and fives of millimetre and inch, and an inch in 10 240 or
     /// 20 480 parts.
     pub(super) fn candidates() -> impl Iterator<Item = Self> {
-        let units = [
-            (LengthUnit::Millimetre, 1_000_000),
-            (LengthUnit::Inch, 25_400_000),
-        ];
-        let of_units = units.into_iter().flat_map(|(unit, unit_nm)| {
+        let of_units = [LengthUnit::Millimetre, LengthUnit::Inch].into_iter();
+        let of_units = of_units.flat_map(|unit| {
+            let unit_nm = i128::from(unit.nm());
             let tens = (0..=5).map(move |k| Self {
                 unit,
                 nm: unit_nm,
@@ -82,7 +80,7 @@ impl Factor {
         });
         let parts = [20_480, 10_240].map(|parts| Self {
             unit: LengthUnit::Millimetre,
-            nm: 25_400_000,
+            nm: i128::from(LengthUnit::Inch.nm()),
             divisor: i128::from(parts),
             kind: Kind::Parts(parts),
         });

@@ -1,6 +1,7 @@
 //! How frames can be cut out of what was heard: by an end, by start and end, by pauses.
 
 use super::{GAP_MS, Role, Sample};
+use crate::wire::check_frame::skipped_before_frame;
 
 /// One way to cut.
 #[derive(Debug, Clone)]
@@ -163,12 +164,14 @@ fn may_end(byte: u8) -> bool {
 /// The whole frames of a press, at most the last few. What stands before the first end is a whole
 /// frame unless it is shorter than the frames behind it: a stream is caught in mid frame.
 fn frames(bytes: &[u8], end: &[u8]) -> Vec<Vec<u8>> {
-    let skipped = |byte: &u8| matches!(byte, 0x00 | 0x0a | 0x0d | 0x11 | 0x13);
     let mut found: Vec<Vec<u8>> = Vec::new();
     let mut rest = bytes;
     while let Some(at) = rest.windows(end.len()).position(|window| window == end) {
         let (frame, behind) = rest.split_at(at);
-        let start = frame.iter().position(|b| !skipped(b)).unwrap_or(at);
+        let start = frame
+            .iter()
+            .position(|b| !skipped_before_frame(*b))
+            .unwrap_or(at);
         let frame = frame.get(start..).unwrap_or_default();
         if !frame.is_empty() {
             found.push(frame.to_vec());

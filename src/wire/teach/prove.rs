@@ -3,7 +3,6 @@
 use std::sync::Arc;
 
 use super::Press;
-use crate::quantity::LengthUnit;
 use crate::wire::adapter::Adapter;
 use crate::wire::decode::decode_groups;
 use crate::wire::decoded::{Decoded, SentReading};
@@ -48,10 +47,7 @@ pub(super) fn prove(text: &str, presses: &[Press], error: i128) -> Result<(), St
 
 /// Whether a reading is the size within the error and a digit (up to five of the last place).
 fn is_expected(reading: &SentReading<Vec<u8>, String>, press: &Press, error: i128) -> bool {
-    let unit_nm = match reading.unit {
-        LengthUnit::Millimetre => 1_000_000,
-        LengthUnit::Inch => 25_400_000_i128,
-    };
+    let unit_nm = i128::from(reading.unit.nm());
     let places = 10_i128.checked_pow(reading.value.decimals().into());
     let digit = places.map_or(0, |power| 5 * unit_nm / power);
     let expected = super::factor::nm(press.role.expected());
