@@ -28,7 +28,7 @@ use fitledger::window::keys::character_press;
 use fitledger::window::look::{Look, Sizes, Theme};
 use fitledger::window::press::Press;
 use fitledger::window::view::{
-    BatchLineView, BatchOneView, BatchPageView, BatchSeen, BatchTableView, BatchView, Mark,
+    BatchOneView, BatchPageView, BatchSeen, BatchTableView, BatchView, Mark, SentenceView,
     batch_now, batch_view,
 };
 
@@ -63,7 +63,7 @@ fn chart(snapshot: &Snapshot, looked_at: BatchPage) -> Arc<Chart> {
     page(snapshot, looked_at).chart.unwrap()
 }
 
-fn text(lines: &[BatchLineView]) -> String {
+fn text(lines: &[SentenceView]) -> String {
     let all = lines.iter().map(|line| line.text.as_str());
     all.collect::<Vec<_>>().join("\n")
 }

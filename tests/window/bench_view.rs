@@ -1234,6 +1234,7 @@ fn names_cannot_hide_or_turn_a_text_nor_fill_the_screen() {
     assert_eq!(clean("seat\nleft"), "seat\\u{a}left");
     assert_eq!(clean("GO\u{202e}ON"), "GO\\u{202e}ON");
     assert_eq!(clean("a\u{200b}b\u{1b}[2J"), "a\\u{200b}b\\u{1b}[2J");
+    assert_eq!(clean("20\u{fffc}k6"), "20\\u{fffc}k6");
     let long = clean(&"x".repeat(5_000));
     assert_eq!(long.chars().count(), 201);
     assert!(long.ends_with('…'));

@@ -14,17 +14,18 @@ use egui_kittest::kittest::Queryable;
 use fitledger::journal::{DispositionKind, Manner, Meaning};
 use fitledger::report::{ReadingRow, Sheet};
 use fitledger::session::Command;
+use fitledger::window::drawn::PageDrawn;
 use fitledger::window::keys::character_press;
 use fitledger::window::look::{Look, Sizes, Theme};
 use fitledger::window::press::Press;
 use fitledger::window::records_facts::{
-    Form, OpenRecord, RecordsTold, SessionRow, Verified, VerifyFacts,
+    OpenRecord, RecordsTold, ReportForm, SessionRow, Verified, VerifyFacts,
 };
 use fitledger::window::records_find::{Filter, Query, find};
 use fitledger::window::records_room::{
     RecordsAsked, RecordsMenu, RecordsMode, RecordsNow, RecordsPage, RecordsRoom,
 };
-use fitledger::window::records_ui::{RecordsDrawn, records_ui};
+use fitledger::window::records_ui::records_ui;
 use fitledger::window::view::{
     Mark, RecordListView, RecordsPageView, RecordsSeen, RecordsView, SheetLine, SheetTextView,
     SheetView, VerifyView, records_now, records_view,
@@ -636,18 +637,18 @@ fn keys_at_a_session_turn_pages_read_on_write_check_and_lead_back() {
     }
     room.sheet_page = 0;
     for (key, form) in [
-        ('h', Form::Html),
-        ('P', Form::Pdf),
-        ('c', Form::Csv),
-        ('j', Form::Json),
-        ('q', Form::Qif),
+        ('h', ReportForm::Html),
+        ('P', ReportForm::Pdf),
+        ('c', ReportForm::Csv),
+        ('j', ReportForm::Json),
+        ('q', ReportForm::Qif),
     ] {
         let asked = keys(&mut room, &told, &key.to_string());
         assert_eq!(asked, [RecordsAsked::Write(form)]);
     }
     assert_eq!(
         keys(&mut room, &told, "⏎2"),
-        [RecordsAsked::Write(Form::Pdf)]
+        [RecordsAsked::Write(ReportForm::Pdf)]
     );
     assert_eq!(room.mode, RecordsMode::Looking);
     // Enter opens the list of what can be done, and chooses nothing in it.
@@ -829,6 +830,45 @@ fn a_check_shows_how_far_it_is_what_it_came_to_and_that_it_was_ended() {
     assert!(found, "{:?}", view.lines);
 }
 
+#[test]
+fn of_one_line_and_one_more_finding_a_check_speaks_in_the_singular() {
+    let mut told = told_open();
+    let room = RecordsRoom {
+        page: RecordsPage::Verify,
+        ..at_page(0)
+    };
+    let mut said = |state: &str, lines, more| {
+        let verified = Verified {
+            state: state.to_owned(),
+            lines,
+            findings: vec![DAMAGE.to_owned()],
+            more,
+            ..Verified::default()
+        };
+        told.verify = Some(VerifyFacts {
+            key: "2026-11-24-shaft.jsonl".to_owned(),
+            result: Some(Ok(verified)),
+            ..VerifyFacts::default()
+        });
+        let view = checked(seen(&room, &told));
+        let last = match view.lines.last().unwrap() {
+            SheetLine::Heading(text) => text.clone(),
+            other => panic!("{other:?}"),
+        };
+        (view.state.unwrap().text, last)
+    };
+    let (one, more) = said("damaged", 1, 1);
+    assert!(one.contains("1 line is right"), "{one}");
+    assert_eq!(more, "1 more finding");
+    let (two, more) = said("damaged", 2, 2);
+    assert!(two.contains("2 lines are right"), "{two}");
+    assert_eq!(more, "2 more findings");
+    let (one, _) = said("torn_tail", 1, 1);
+    assert!(one.starts_with("1 line is as it was written;"), "{one}");
+    let (one, _) = said("sound", 1, 1);
+    assert!(one.starts_with("Sound: 1 line, each"), "{one}");
+}
+
 /// What cannot be seen, or turns the reading round, stands as its number wherever it is shown.
 #[test]
 fn hostile_names_are_shown_and_never_obeyed() {
@@ -896,7 +936,7 @@ fn of_ten_thousand_sessions_only_those_on_the_screen_are_painted() {
         list(view.clone()).rows.len() <= 200,
         "made for the screen alone"
     );
-    let fit = Rc::new(RefCell::new(RecordsDrawn::default()));
+    let fit = Rc::new(RefCell::new(PageDrawn::default()));
     let drawn = Rc::clone(&fit);
     let look = Look::new(Theme::Night, Sizes::default());
     let harness = window(LARGE, 1.0, move |ui| {
