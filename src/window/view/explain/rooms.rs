@@ -54,8 +54,8 @@ pub(super) const ROOMS: &[Explained] = &[
     any(
         "batch page #",
         "page",
-        "Table of all parts; run chart, control charts, spread, histogram, capability, trend of the \
-         characteristic, and advice.",
+        "Table of all parts; run chart, control charts, spread, histogram, capability, trend of \
+         the characteristic, and advice.",
         Standard("ISO 7870-2 and ISO 22514 for the terms"),
     ),
     any(
