@@ -1,10 +1,15 @@
-//! The window: the Bench, drawn from a snapshot of the session.
+//! The window: the Bench and the rooms around it, drawn from a snapshot of the session.
 //!
 //! Three layers, and no truth in any of them. `view` turns a snapshot and what the person is just
 //! doing into plain structs (it knows no egui and is tested by value); the files ending in `_ui`
-//! paint such structs (they compute nothing of the trade); `app.rs` holds the window itself, and
-//! is the only file here that touches the outside. What a key asks for goes to the session as a
-//! request; its one writer answers with the next snapshot.
+//! paint such structs (they compute nothing of the trade); `shell` says which room is seen and
+//! hands presses to it. What a key asks for goes to the session as a request; its one writer
+//! answers with the next snapshot.
+//!
+//! A room has up to five files of its name: `*_room` its keys, pure; `*_run` the work that takes
+//! long, apart from the frame, and `*_facts` what that has come to; `*_disk` the outside it is
+//! given; `*_ui` its painting. `app.rs` is the real window and gives the rooms their outside;
+//! beside it only `frame_log.rs` and `sound_player.rs` touch the system themselves.
 //!
 //! It refuses to judge, to write, and to do anything in a frame but drawing.
 
@@ -16,12 +21,14 @@ pub mod batch_room;
 pub mod batch_run;
 mod batch_table_ui;
 pub mod batch_ui;
+mod behind;
 mod bench_layout;
 pub mod bench_ui;
 pub mod calibrate_ui;
 pub mod chart_paint_ui;
 pub mod chart_ui;
 pub mod desk;
+pub mod drawn;
 mod explain_places;
 mod explain_ui;
 mod frame_log;
@@ -37,6 +44,7 @@ mod header_ui;
 pub mod keys;
 mod leaving_view;
 mod line_ui;
+mod lines_ui;
 pub mod links_disk;
 pub mod links_facts;
 mod links_list_ui;
@@ -75,6 +83,7 @@ pub mod records_room;
 pub mod records_run;
 mod records_sheet_ui;
 pub mod records_ui;
+mod room_ui;
 pub mod settings;
 pub mod shell;
 pub mod sound;

@@ -1,13 +1,13 @@
-//! The window on a real screen: the only file of this room that touches the outside. It opens the
-//! window, hands each frame to [`Window`], looks up what there is to begin with, and keeps the
-//! settings.
+//! The window on a real screen, and the real outside of its rooms: it opens the window, hands each
+//! frame to [`Window`], looks up what there is to begin with, starts the threads that work behind
+//! it, and keeps the settings.
 
 use std::cell::Cell;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
 use eframe::egui::{Context, Ui, ViewportBuilder};
@@ -18,6 +18,7 @@ use super::app_facts::{
 };
 use super::batch_disk::BatchDisk;
 use super::batch_run::BatchSide;
+use super::behind::lock;
 use super::frame_log::FrameLog;
 use super::gauges_room::GaugesFacts;
 use super::links_disk::LinksDisk;
@@ -278,7 +279,7 @@ impl Disk {
             let is_wanted = || Arc::strong_count(&read) > 1;
             // A folder that cannot be read is told where sessions are begun.
             let story = GaugeStory::read(&folder, |_, _| is_wanted()).unwrap_or_default();
-            *read.lock().unwrap_or_else(PoisonError::into_inner) = Some(Arc::new(story));
+            *lock(&read) = Some(Arc::new(story));
             context.request_repaint();
         };
         // Without a thread nothing is known of earlier sessions, and the page says so.
@@ -351,8 +352,7 @@ impl Outside for Disk {
     }
 
     fn story(&mut self) -> Option<Arc<GaugeStory>> {
-        let story = self.story.lock();
-        story.unwrap_or_else(PoisonError::into_inner).clone()
+        lock(&self.story).clone()
     }
 
     fn watch(&mut self, gauge: &Gauge) -> Result<Box<dyn Watching>, String> {

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::start::{GaugeChoice, GaugeKind, Known};
+use super::view::counted;
 use crate::gauge::{Gauge, GaugeId, PortPlace, Register};
 use crate::material::{MATERIALS_FILE, Materials};
 use crate::plan::Plan;
@@ -14,7 +15,7 @@ use crate::wire::{SeenPort, UsbIdentity};
 pub(super) fn unfinished_session(one: Unfinished) -> Known {
     let parts = match one.parts_wanted {
         Some(wanted) => format!("part {} of {wanted}", one.parts_started),
-        None if one.parts_started == 0 => format!("{} readings", one.readings),
+        None if one.parts_started == 0 => counted(one.readings, "reading"),
         None => format!("part {}", one.parts_started),
     };
     let damage = one.damage.map(|damage| format!("; {damage}"));

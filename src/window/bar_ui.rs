@@ -3,7 +3,7 @@
 
 use eframe::egui::{Align2, Color32, Painter, Pos2, Rangef, Rect, Shape, Stroke, Ui, pos2, vec2};
 
-use super::line_ui::{Line, cut_bottom, cut_top, has_area, name_ui};
+use super::line_ui::{Line, along, cut_bottom, cut_top, has_area, name_ui};
 use super::look::{Look, Pattern, REGULAR, bold, paint_pattern, text_width};
 use super::view::{BarView, BarZone, ZoneKind};
 
@@ -71,14 +71,9 @@ pub(super) fn bar_ui(ui: &mut Ui, rect: Rect, view: &BarView, look: &Look) {
     direction_ui(ui, below, labels_end, &view.direction, text, look);
 }
 
-/// The place of a fraction of the bar's width, inside it whatever the number.
+/// The place of a fraction of the bar's width.
 fn at(bar: Rect, fraction: f32) -> f32 {
-    let fraction = if fraction.is_finite() {
-        fraction.clamp(0.0, 1.0)
-    } else {
-        0.5
-    };
-    bar.left() + fraction * bar.width()
+    along(bar.x_range(), fraction)
 }
 
 fn zone_place(bar: Rect, zone: &BarZone) -> Rect {

@@ -5,9 +5,9 @@
 //! turns to the next page, `*` reads on, `/` keeps the chart, Backspace leads back, `.` to the
 //! Bench.
 
-use super::press::Press;
+use super::drawn::read_on;
+use super::press::{NUM_LOCK_OFF, Press};
 
-const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad gives no digits. Press Num Lock.";
 const NO_CHART: &str = "This page has no chart that could be kept.";
 
 /// What is seen.
@@ -145,11 +145,7 @@ impl BatchRoom {
             Press::Up => self.skipped = self.skipped.saturating_sub(1),
             Press::Down if now.has_more => self.skipped = self.skipped.saturating_add(1),
             Press::Star | Press::Space => {
-                // Past the end it begins again: a keypad has no way back up.
-                self.skipped = match now.has_more {
-                    true => self.skipped.saturating_add(now.shown.max(1)),
-                    false => 0,
-                };
+                self.skipped = read_on(self.skipped, (now.shown, now.has_more));
             }
             Press::Slash if now.has_chart => self.is_keeping = true,
             Press::Letter('p' | 'P') if now.has_chart => {

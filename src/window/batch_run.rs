@@ -6,15 +6,16 @@
 //! requests that wait only the last is worked out.
 
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
 use super::batch_room::{BatchPage, ChartForm};
+use super::behind::lock;
 use super::records_facts::Done;
-use super::view::{BatchLineView, batch_chart, batch_lines, chart_name, learned_lines};
-use crate::journal::Sequence;
-use crate::report::{
-    Chart, ChartError, ChartOptions, ChartSize, DecimalMark, chart_png, chart_svg, file_name,
+use super::view::{
+    SentenceView, batch_chart, batch_lines, chart_name, decimal_mark, learned_lines,
 };
+use crate::journal::Sequence;
+use crate::report::{Chart, ChartError, ChartOptions, ChartSize, chart_png, chart_svg, file_name};
 use crate::session::{
     Batch, BatchStudy, Circumstances, OperationChange, Snapshot, State, StudyOptions,
     operation_changes, study,
@@ -72,7 +73,7 @@ pub struct BatchFacts {
     /// Its chart, without what is said below it; none where there is nothing to draw.
     pub chart: Option<Arc<Chart>>,
     /// What is said of it.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// The name of the characteristic, for a chart that is kept.
     pub name: String,
 }
@@ -120,10 +121,6 @@ pub fn batch_ends() -> (BatchHandle, BatchSide) {
         earlier: None,
     };
     (BatchHandle { told, jobs: sends }, side)
-}
-
-fn lock(told: &Mutex<BatchTold>) -> MutexGuard<'_, BatchTold> {
-    told.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl BatchHandle {
@@ -213,7 +210,7 @@ impl BatchSide {
                 (at.target, Arc::new(study(series, target, &options)))
             });
             let of = (series, target, &*known);
-            let mut chart = batch_chart(at.page, of, mark_of(at.marker));
+            let mut chart = batch_chart(at.page, of, decimal_mark(at.marker));
             let notes = chart.as_mut().map(|chart| std::mem::take(&mut chart.notes));
             facts.lines = batch_lines(at.page, of, notes.unwrap_or_default(), at.marker);
             if at.page == BatchPage::Advice {
@@ -284,7 +281,7 @@ fn picture(facts: &BatchFacts, form: ChartForm) -> Option<Result<Vec<u8>, ChartE
         ..chart.clone()
     }];
     let options = ChartOptions {
-        decimal_mark: mark_of(facts.at.marker),
+        decimal_mark: decimal_mark(facts.at.marker),
         ..ChartOptions::default()
     };
     let size = ChartSize::default();
@@ -294,12 +291,4 @@ fn picture(facts: &BatchFacts, form: ChartForm) -> Option<Result<Vec<u8>, ChartE
             .map(String::into_bytes)
             .map_err(ChartError::from),
     })
-}
-
-/// The mark in numbers.
-fn mark_of(marker: char) -> DecimalMark {
-    match marker {
-        ',' => DecimalMark::Comma,
-        _ => DecimalMark::Point,
-    }
 }

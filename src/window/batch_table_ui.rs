@@ -3,12 +3,13 @@
 
 use eframe::egui::{Align2, Rect, Stroke, StrokeKind, Ui, vec2};
 
-use super::batch_ui::{BatchDrawn, STEP};
+use super::drawn::PageDrawn;
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, name_ui,
+    Line, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, name_ui, square_in,
 };
 use super::look::{Look, bold, paint_mark, text_width};
 use super::press::Press;
+use super::room_ui::{STEP, fitting};
 use super::view::{BatchCellView, BatchRowView, BatchTableView, Mark};
 
 const TEXT: f32 = 12.5;
@@ -28,9 +29,9 @@ pub(super) fn table_ui(
     view: &BatchTableView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     if !has_area(place) {
-        return BatchDrawn::default();
+        return PageDrawn::default();
     }
     let tokens = &look.tokens;
     let mut rest = place;
@@ -59,9 +60,10 @@ pub(super) fn table_ui(
     let line = Line::bold(SMALL, tokens.text).at(Align2::RIGHT_CENTER);
     line.say(ui, more, "batch more", &text);
     Line::regular(SMALL, tokens.muted).say(ui, foot, "batch legend", &view.legend);
-    BatchDrawn {
+    PageDrawn {
         shown,
         has_more: below > 0,
+        fit: 0,
     }
 }
 
@@ -79,12 +81,7 @@ impl Columns {
     fn of(width: f32, view: &BatchTableView) -> Self {
         let all = view.columns.len();
         let room = (width - PART).max(0.0);
-        let mut fit = 1;
-        let mut left = room - COLUMN;
-        while left >= COLUMN && fit < all {
-            left -= COLUMN;
-            fit += 1;
-        }
+        let fit = fitting(room, COLUMN, all).max(1);
         let count = u16::try_from(fit).map_or(1.0, f32::from);
         Self {
             first: view.chosen / fit * fit,
@@ -120,11 +117,10 @@ fn columns_ui(
         if name_ui(ui, cell, &format!("column {at}"), &said, true).clicked() {
             presses.push(Press::Choose(at));
         }
-        let (ground, ink) = match is_chosen {
-            true => (tokens.chosen, tokens.ground),
-            false => (tokens.ground, tokens.text),
-        };
-        ui.painter().rect_filled(cell, 0.0, ground);
+        let (ground, ink, _) = tokens.row(is_chosen);
+        if is_chosen {
+            ui.painter().rect_filled(cell, 0.0, ground);
+        }
         let mut inner = cell.shrink2(vec2(4.0, 1.0));
         let top = cut_top(&mut inner, 15.0);
         Line::bold(TEXT, ink).paint(ui, top, &column.id);
@@ -169,8 +165,7 @@ fn cell_ui(ui: &Ui, place: Rect, cell: &BatchCellView, look: &Look) {
         line.paint(ui, tests, &cell.tests);
     }
     cut_left(&mut inner, 4.0);
-    let side = cut_left(&mut inner, MARK);
-    let mark = Rect::from_center_size(side.center(), vec2(MARK, MARK));
+    let mark = square_in(cut_left(&mut inner, MARK), MARK);
     paint_mark(ui.painter(), mark, cell.mark, look);
     cut_left(&mut inner, 5.0);
     let is_bad = matches!(cell.mark, Mark::NoGo | Mark::Doubt);

@@ -158,11 +158,7 @@ pub(super) fn action_ui(ui: &mut Ui, rect: Rect, action: &str, look: &Look) -> O
     if !has_area(rect) || action.is_empty() {
         return None;
     }
-    let size = look
-        .sizes
-        .action_points(rect)
-        .points
-        .max(rect.height() * 0.72);
+    let size = look.sizes.action_points(rect).max(rect.height() * 0.72);
     let line = Line::bold(size, look.tokens.text).at(Align2::LEFT_CENTER);
     Some(line.on(2).say(ui, rect, "action", action))
 }

@@ -8,9 +8,8 @@ use eframe::egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, 
 
 use super::line_ui::{has_area, name_ui};
 use super::look::{Look, REGULAR, bold};
-use crate::report::{
-    Anchor, Chart, ChartSize, DecimalMark, Drawing, Ink, Pen, Place, Tone, drawing,
-};
+use super::view::decimal_mark;
+use crate::report::{Anchor, Chart, ChartSize, Drawing, Ink, Pen, Place, Tone, drawing};
 
 /// On a window of this size the letters have the size of the report's; on a larger one they grow.
 const USUAL: (f32, f32) = (780.0, 300.0);
@@ -56,10 +55,7 @@ fn laid_out(chart: &Arc<Chart>, place: Rect, marker: char) -> Option<Kept> {
     let scale = grown.max(1.0).sqrt().min(GROWN_MAX);
     let (width, height) = (place.width() / scale, place.height() / scale);
     let size = ChartSize::new(f64::from(width), f64::from(height))?;
-    let mark = match marker {
-        ',' => DecimalMark::Comma,
-        _ => DecimalMark::Point,
-    };
+    let mark = decimal_mark(marker);
     let drawing = drawing(std::slice::from_ref(chart.as_ref()), size, mark).ok()?;
     Some(Kept {
         chart: Arc::clone(chart),

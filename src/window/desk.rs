@@ -17,7 +17,7 @@ use crate::session::{Request, Snapshot, State, Wanted};
 
 use super::look::{Distance, Theme};
 use super::press::Press;
-use super::records_decide::Deed as Decision;
+use super::records_decide::Decision;
 
 pub use checks::{CheckGauge, asks_the_same, gauge_of_check};
 pub use gauges::{typed_gauge, typed_gauges};

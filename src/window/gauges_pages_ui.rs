@@ -4,8 +4,9 @@ use eframe::egui::{Align2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use super::gauges_zero_ui::{in_doubt_ui, teach_ui, zero_ui};
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_top, has_area, name_ui,
+    Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_top, has_area, name_ui, square_in,
 };
+use super::lines_ui::{ReadOn, read_on_ui};
 use super::look::{Look, Pattern, REGULAR, bold, figures, paint_mark, paint_pattern, text_width};
 use super::paragraph_ui::Paragraph;
 use super::study_ui::study_ui;
@@ -72,46 +73,22 @@ pub(super) fn sentence_ui(
 fn some_ui<T>(
     ui: &mut Ui,
     place: Rect,
-    (lines, skipped): (&[T], usize),
+    lines: (&[T], usize),
     look: &Look,
     height: impl Fn(&Ui, &T, f32) -> f32,
-    mut paint: impl FnMut(&mut Ui, Rect, usize, &T),
+    paint: impl FnMut(&mut Ui, Rect, usize, &T),
 ) -> bool {
-    if !has_area(place) {
-        return !lines.is_empty();
-    }
-    let skipped = skipped.min(lines.len().saturating_sub(1));
-    let seen = lines.iter().enumerate().skip(skipped);
-    let heights: f32 = lines
-        .iter()
-        .map(|line| height(ui, line, place.width()))
-        .sum();
-    let mut rest = place;
-    let is_whole = heights <= place.height();
-    let sign = match is_whole && skipped == 0 {
-        true => None,
-        false => Some(cut_bottom(&mut rest, SIGN)),
+    let how = ReadOn {
+        gap: 0.0,
+        id: "more lines",
+        what: "line",
+        end: "the end",
+        high: SIGN,
+        size: SMALL,
+        anchor: Align2::LEFT_CENTER,
+        is_seldom: true,
     };
-    let mut shown = 0;
-    for (at, line) in seen {
-        let high = height(ui, line, rest.width());
-        if high > rest.height() && shown > 0 {
-            break;
-        }
-        let row = cut_top(&mut rest, high);
-        paint(ui, row, at, line);
-        shown += 1;
-    }
-    let below = lines.len().saturating_sub(skipped + shown);
-    if let Some(sign) = sign {
-        let text = match below {
-            0 => "the end; * begins again".to_owned(),
-            1 => "1 more line; * reads on".to_owned(),
-            count => format!("{count} more lines; * reads on"),
-        };
-        Line::regular(SMALL, look.tokens.muted).say(ui, sign, "more lines", &text);
-    }
-    below > 0
+    read_on_ui(ui, place, lines, (&how, look), height, paint).has_more
 }
 
 fn names_wide(width: f32) -> f32 {
@@ -119,21 +96,11 @@ fn names_wide(width: f32) -> f32 {
 }
 
 fn value_of<'a>(text: &'a str, look: &Look) -> Paragraph<'a> {
-    Paragraph {
-        text,
-        size: TEXT,
-        family: REGULAR,
-        ink: look.tokens.text,
-    }
+    Paragraph::regular(text, TEXT, look.tokens.text)
 }
 
 fn note_of<'a>(text: &'a str, look: &Look) -> Paragraph<'a> {
-    Paragraph {
-        text,
-        size: SMALL,
-        family: REGULAR,
-        ink: look.tokens.muted,
-    }
+    Paragraph::regular(text, SMALL, look.tokens.muted)
 }
 
 fn fact_text(fact: &FactView) -> String {
@@ -314,8 +281,7 @@ fn frame_ui(ui: &mut Ui, line: Rect, at: usize, frame: &FrameView, look: &Look) 
     let (bytes, mut reading) = halves(line);
     Line::regular(SMALL, tokens.text).paint(ui, bytes, &frame.bytes);
     if !frame.is_reading {
-        let side = cut_left(&mut reading, MARK);
-        let side = Rect::from_center_size(side.center(), vec2(MARK, MARK));
+        let side = square_in(cut_left(&mut reading, MARK), MARK);
         paint_mark(ui.painter(), side, Mark::NoGo, look);
         cut_left(&mut reading, 4.0);
     }
@@ -375,8 +341,7 @@ fn proves_line_ui(ui: &mut Ui, row: Rect, at: usize, line: &ProvesLineView, look
     ui.painter().hline(row.x_range(), row.bottom() - 2.0, edge);
     let mut rest = row;
     let mut top = cut_top(&mut rest, 22.0);
-    let side = cut_left(&mut top, MARK);
-    let side = Rect::from_center_size(side.center(), vec2(MARK, MARK));
+    let side = square_in(cut_left(&mut top, MARK), MARK);
     paint_mark(ui.painter(), side, line.mark, look);
     cut_left(&mut top, 6.0);
     let wide = text_width(ui.painter(), &line.ratio, TEXT, REGULAR);
@@ -468,7 +433,7 @@ pub(super) fn share_ui(
     look: &Look,
 ) {
     let tokens = &look.tokens;
-    let percent = format!("{:.0} %", bar.share.clamp(0.0, 1.0) * 100.0);
+    let percent = bar.percent();
     let said = format!("{}, {}, {percent}", bar.what, bar.value);
     name_ui(ui, line, &format!("budget {at}"), &said, false);
     let mut rest = line;

@@ -10,16 +10,15 @@ use crate::gauge::{Date, Gauge, GaugeId, Register};
 use crate::session::{GaugeStory, Suitable};
 
 use super::gauges_facts::{LiveFacts, TeachFacts};
-use super::press::Press;
+use super::press::{NUM_LOCK_OFF, Press};
 use super::study_facts::{StudyFacts, StudyStage};
 
 /// Most characters of a size that is typed here (chosen: more than any gauge shows).
 const ENTRY_MAX: usize = 24;
-const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad gives no digits. Press Num Lock.";
 
 /// What the room shows of a gauge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum Page {
+pub enum GaugesPage {
     /// What the register says.
     #[default]
     Facts,
@@ -39,7 +38,7 @@ pub enum Page {
     Study,
 }
 
-impl Page {
+impl GaugesPage {
     /// Every page with its digit and its name.
     pub const ALL: [(Self, char, &'static str); 8] = [
         (Self::Facts, '1', "register"),
@@ -59,7 +58,7 @@ pub struct GaugesRoom {
     /// The gauge, by its place in the register.
     pub chosen: usize,
     /// The open page.
-    pub page: Page,
+    pub page: GaugesPage,
     /// So many lines of it are passed over.
     pub skipped: usize,
     /// A size that is being typed, for a zero check or while teaching.
@@ -175,12 +174,12 @@ impl GaugesRoom {
         if self.takes_text(now) && self.writes(&press) {
             return Vec::new();
         }
-        if self.page == Page::Teach
+        if self.page == GaugesPage::Teach
             && let Some(asked) = self.teaches(&press, facts)
         {
             return asked;
         }
-        if self.page == Page::Study
+        if self.page == GaugesPage::Study
             && let Some(asked) = self.studies(&press, facts)
         {
             return asked;
@@ -207,8 +206,8 @@ impl GaugesRoom {
 
     fn takes_text(&self, now: GaugesNow) -> bool {
         match self.page {
-            Page::Zero => now.is_zero_asked,
-            Page::Teach | Page::Study => now.is_size_awaited,
+            GaugesPage::Zero => now.is_zero_asked,
+            GaugesPage::Teach | GaugesPage::Study => now.is_size_awaited,
             _ => false,
         }
     }
@@ -221,7 +220,7 @@ impl GaugesRoom {
             // A sign begins a number; it answers nothing while one may be typed.
             Press::Plus if self.entry.is_none() => return false,
             Press::Plus => '+',
-            Press::Minus if self.entry.is_none() && self.page == Page::Teach => return false,
+            Press::Minus if self.entry.is_none() && self.page == GaugesPage::Teach => return false,
             Press::Minus => '-',
             Press::Backspace | Press::BackspaceHeld => {
                 let Some(text) = &mut self.entry else {
@@ -244,8 +243,12 @@ impl GaugesRoom {
     }
 
     fn write(&mut self, character: char) {
+        // What cannot be seen is no part of a size.
+        if character.is_control() {
+            return;
+        }
         let text = self.entry.get_or_insert_default();
-        if text.chars().count() < ENTRY_MAX && !character.is_control() {
+        if text.chars().count() < ENTRY_MAX {
             text.push(character);
         } else {
             self.fault = Some(format!("A size has at most {ENTRY_MAX} characters."));
@@ -283,7 +286,7 @@ impl GaugesRoom {
             Press::Star if study.stage == StudyStage::Measuring => StudyPress::Again,
             // To the zero, which may have been found wrong; the digits are values here.
             Press::Slash if study.stage == StudyStage::Measuring => {
-                self.page = Page::Zero;
+                self.page = GaugesPage::Zero;
                 self.entry = None;
                 return Some(vec![GaugesAsked::Chosen]);
             }
@@ -310,7 +313,7 @@ impl GaugesRoom {
     }
 
     fn open(&mut self, digit: char) -> Vec<GaugesAsked> {
-        let mut pages = Page::ALL.iter();
+        let mut pages = GaugesPage::ALL.iter();
         match pages.find(|(_, key, _)| *key == digit) {
             Some((page, _, _)) => {
                 self.page = *page;
@@ -326,10 +329,12 @@ impl GaugesRoom {
     }
 
     fn turn(&mut self, step: isize) -> Vec<GaugesAsked> {
-        let at = Page::ALL.iter().position(|(page, _, _)| *page == self.page);
+        let at = GaugesPage::ALL
+            .iter()
+            .position(|(page, _, _)| *page == self.page);
         let to = at.unwrap_or(0).saturating_add_signed(step);
-        let to = to.min(Page::ALL.len() - 1);
-        let key = Page::ALL.get(to).map_or('1', |(_, key, _)| *key);
+        let to = to.min(GaugesPage::ALL.len() - 1);
+        let key = GaugesPage::ALL.get(to).map_or('1', |(_, key, _)| *key);
         self.open(key)
     }
 
@@ -339,8 +344,8 @@ impl GaugesRoom {
             return vec![GaugesAsked::LookAgain];
         };
         match self.page {
-            Page::Live => vec![GaugesAsked::Take],
-            Page::Zero => match (now.is_zero_asked, self.entry.take()) {
+            GaugesPage::Live => vec![GaugesAsked::Take],
+            GaugesPage::Zero => match (now.is_zero_asked, self.entry.take()) {
                 (true, Some(text)) => vec![GaugesAsked::TypedZero(gauge.id.clone(), text)],
                 (true, None) => {
                     let message = "Press the gauge's button, or type what it shows, then Enter.";
@@ -354,9 +359,9 @@ impl GaugesRoom {
                 }
                 (false, _) => vec![GaugesAsked::AskZero(gauge.id.clone())],
             },
-            Page::Teach => vec![GaugesAsked::Teach(TeachPress::GoOn)],
-            Page::Study => vec![GaugesAsked::Study(StudyPress::GoOn)],
-            Page::Facts | Page::Proves | Page::Budget | Page::InDoubt => {
+            GaugesPage::Teach => vec![GaugesAsked::Teach(TeachPress::GoOn)],
+            GaugesPage::Study => vec![GaugesAsked::Study(StudyPress::GoOn)],
+            GaugesPage::Facts | GaugesPage::Proves | GaugesPage::Budget | GaugesPage::InDoubt => {
                 vec![GaugesAsked::LookAgain]
             }
         }
@@ -364,7 +369,7 @@ impl GaugesRoom {
 
     /// Away from what is open; where nothing is, to the Bench.
     fn leave(&mut self, facts: &GaugesFacts, now: GaugesNow) -> Vec<GaugesAsked> {
-        if self.page == Page::Zero
+        if self.page == GaugesPage::Zero
             && now.is_zero_asked
             && let Some(gauge) = facts.gauge(self.chosen)
         {

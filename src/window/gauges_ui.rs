@@ -4,23 +4,26 @@ use eframe::egui::{Align2, Rect, Ui, vec2};
 
 use super::gauges_pages_ui::page_ui;
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_top, has_area, inset, name_ui,
+    Line, cut_left, cut_left_most, cut_right, cut_top, has_area, inset, name_ui, square_in,
 };
-use super::look::{Look, REGULAR, bold, paint_mark_on, text_width};
-use super::paragraph_ui::Paragraph;
+use super::lines_ui::notice_ui;
+use super::look::{Look, REGULAR, paint_mark_on, text_width};
 use super::press::Press;
-use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_ui};
-use super::view::{GaugeDetailView, GaugeRowView, GaugesView};
+use super::room_ui::{Frame, ListSizes, STEP, SeenRows, page_tabs_ui, tab_width};
+use super::view::{GaugeDetailView, GaugeRowView, GaugesView, Mark};
 
-const STEP: f32 = 8.0;
-const MESSAGE: f32 = 26.0;
-/// A window below this width has the list above the details.
-const SIDE_BY_SIDE_FROM: f32 = 600.0;
-/// The list beside the details: share of the window, and its ends.
-const LIST_SHARE: f32 = 0.35;
-const LIST: (f32, f32) = (250.0, 400.0);
+/// The list beside the details.
+const LIST: ListSizes = ListSizes {
+    share: 0.35,
+    ends: (250.0, 400.0),
+    gap: 1.5 * STEP,
+    share_above: 0.35,
+    gap_above: STEP,
+};
 /// Height of a row, for fingers too.
 const ROW: f32 = 54.0;
+/// The line that says that there are more.
+const MORE: f32 = 18.0;
 const NAME: f32 = 15.0;
 const SMALL: f32 = 12.0;
 const TITLE: f32 = 26.0;
@@ -30,47 +33,17 @@ const MARK: f32 = 11.0;
 /// Paints the room into the space that there is. Answers whether the open page has more lines
 /// than there is room for.
 pub fn gauges_ui(ui: &mut Ui, view: &GaugesView, look: &Look, presses: &mut Vec<Press>) -> bool {
-    let window = ui.max_rect().intersect(ui.clip_rect());
-    if !has_area(window) {
+    let Some(frame) = Frame::begin(ui, (&view.status, &view.keys), look) else {
         return false;
-    }
-    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window;
-    let high = window.height();
-    let alarm = alarm_height(&view.status.journal).min(high * 0.4);
-    let alarm = cut_bottom(&mut rest, alarm);
-    let foot = if high >= 240.0 {
-        foot_height(&view.keys)
-    } else {
-        0.0
     };
-    let foot = cut_bottom(&mut rest, foot);
-    if let Some(message) = &view.status.message {
-        let place = cut_bottom(&mut rest, MESSAGE.min(high * 0.2));
-        message_ui(ui, place, message, look);
-    }
-    let mut rest = inset(rest, STEP);
-    let list = match window.width() >= SIDE_BY_SIDE_FROM {
-        true => {
-            let wide = (window.width() * LIST_SHARE).clamp(LIST.0, LIST.1);
-            let list = cut_left(&mut rest, wide);
-            cut_left(&mut rest, 1.5 * STEP);
-            list
-        }
-        false => {
-            let few = rest.height() * 0.35;
-            let list = cut_top(&mut rest, few);
-            cut_top(&mut rest, STEP);
-            list
-        }
-    };
+    let mut rest = inset(frame.inside, STEP);
+    let list = LIST.cut(&mut rest, frame.inside.width());
     list_ui(ui, list, view, look, presses);
     let has_more = view.detail.as_ref().is_some_and(|detail| {
         let is_seen = has_area(rest);
         is_seen && detail_ui(ui, rest, detail, look, presses)
     });
-    alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look, presses);
+    frame.end(ui, (&view.status, &view.keys), look, presses);
     has_more
 }
 
@@ -80,37 +53,18 @@ fn list_ui(ui: &mut Ui, place: Rect, view: &GaugesView, look: &Look, presses: &m
         return;
     }
     if view.rows.is_empty() {
-        name_ui(ui, place, "no gauges", &view.empty, false);
-        let text = Paragraph {
-            text: &view.empty,
-            size: 14.0,
-            family: REGULAR,
-            ink: look.tokens.text,
-        };
-        text.paint(ui, place);
+        notice_ui(ui, place, ("no gauges", &view.empty), 0.0, look);
         return;
     }
-    let rows = view.rows.len();
-    let mut rest = place;
-    let fitting = |height: f32| {
-        let mut count = 0;
-        let mut left = height;
-        while left >= ROW && count < rows {
-            left -= ROW;
-            count += 1;
-        }
-        count
-    };
-    let mut fit = fitting(rest.height());
-    if fit < rows {
-        let sign = cut_bottom(&mut rest, 18.0);
-        fit = fitting(rest.height());
-        let text = format!("{rows} gauges; + and - go through them");
+    let (mut rest, count) = (place, view.rows.len());
+    let chosen = view.rows.iter().position(|row| row.is_chosen).unwrap_or(0);
+    let seen = SeenRows::of(&mut rest, (count, chosen), (ROW, MORE));
+    if let Some(sign) = seen.sign {
+        let text = format!("{count} gauges; + and - go through them");
         Line::regular(SMALL, look.tokens.muted).say(ui, sign, "more gauges listed", &text);
     }
-    let chosen = view.rows.iter().position(|row| row.is_chosen).unwrap_or(0);
-    let first = chosen.saturating_sub(fit.saturating_sub(1));
-    for (at, row) in view.rows.iter().enumerate().skip(first).take(fit) {
+    let rows = view.rows.iter().enumerate();
+    for (at, row) in rows.skip(seen.first).take(seen.fit) {
         let place = cut_top(&mut rest, ROW).shrink2(vec2(0.0, 1.0));
         row_ui(ui, place, at, row, look, presses);
     }
@@ -139,11 +93,7 @@ fn row_ui(
     if response.clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink, faint) = match row.is_chosen {
-        true => (tokens.chosen, tokens.ground, tokens.ground),
-        false => (tokens.panel, tokens.text, tokens.muted),
-    };
+    let (ground, ink, faint) = look.tokens.row(row.is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(STEP, 2.0));
     let mut top = cut_top(&mut inner, 18.0);
@@ -152,9 +102,8 @@ fn row_ui(
         let wide = wide.min(top.width() * 0.62);
         let text = cut_right(&mut top, wide + 1.0);
         cut_right(&mut top, 4.0);
-        let mark = cut_right(&mut top, MARK);
+        let mark = square_in(cut_right(&mut top, MARK), MARK);
         cut_right(&mut top, STEP);
-        let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
         paint_mark_on(ui.painter(), mark, state.mark, look, ink);
         let line = Line::regular(SMALL, ink).at(Align2::RIGHT_CENTER);
         line.paint(ui, text, &state.text);
@@ -171,9 +120,8 @@ fn row_ui(
     Line::regular(SMALL, ink).paint(ui, error, &row.error);
     if row.is_assumed {
         cut_left(&mut last, 6.0);
-        let side = cut_left(&mut last, MARK);
-        let side = Rect::from_center_size(side.center(), vec2(MARK, MARK));
-        paint_mark_on(ui.painter(), side, super::view::Mark::Doubt, look, ink);
+        let side = square_in(cut_left(&mut last, MARK), MARK);
+        paint_mark_on(ui.painter(), side, Mark::Doubt, look, ink);
         cut_left(&mut last, 4.0);
         Line::regular(SMALL, ink).paint(ui, last, "assumed");
     }
@@ -195,52 +143,31 @@ fn detail_ui(
     let title = cut_top(&mut rest, TITLE);
     Line::bold(NAME + 2.0, tokens.text).say(ui, title, "gauge title", &view.title);
     let tabs = cut_top(&mut rest, PAGE_TABS);
-    page_tabs_ui(ui, tabs, view, look, presses);
+    pages_ui(ui, tabs, view, look, presses);
     cut_top(&mut rest, STEP);
     has_area(rest) && page_ui(ui, rest, &view.page, view.skipped, look)
 }
 
-/// The pages; a click is the press of the digit.
-fn page_tabs_ui(
+/// The pages, as far apart as there is room.
+fn pages_ui(
     ui: &mut Ui,
     place: Rect,
     view: &GaugeDetailView,
     look: &Look,
     presses: &mut Vec<Press>,
 ) {
-    let tokens = &look.tokens;
-    let edge = (tokens.hairline, tokens.line);
+    let edge = (look.tokens.hairline, look.tokens.line);
     ui.painter().hline(place.x_range(), place.bottom(), edge);
-    let widths = view.pages.iter().map(|page| {
-        let key = text_width(ui.painter(), &page.key.to_string(), SMALL, bold());
-        let text = text_width(ui.painter(), &page.text, SMALL, REGULAR);
-        (key, key + text + 5.0)
-    });
-    let widths: Vec<(f32, f32)> = widths.collect();
-    let whole: f32 = widths.iter().map(|(_, wide)| wide).sum();
+    let whole: f32 = view.pages.iter().map(|page| tab_width(ui, page).1).sum();
     let between = (place.width() - whole).max(0.0);
     let sides = 2.0 * view.pages.len().max(1) as f32;
     let pad = (between / sides).min(STEP);
-    let mut rest = place;
-    for (page, (key_wide, wide)) in view.pages.iter().zip(widths) {
-        let tab = cut_left(&mut rest, wide + 2.0 * pad);
-        let open = if page.is_open { ", open" } else { "" };
-        let said = format!("{} {}{open}", page.key, page.text);
-        if name_ui(ui, tab, &format!("page {}", page.key), &said, true).clicked() {
-            presses.push(Press::Digit(page.key));
-        }
-        let (ink, faint) = match page.is_open {
-            true => {
-                ui.painter().rect_filled(tab, 0.0, tokens.chosen);
-                (tokens.ground, tokens.ground)
-            }
-            false => (tokens.text, tokens.muted),
-        };
-        let mut inner = tab.shrink2(vec2(pad, 0.0));
-        let cap = cut_left(&mut inner, key_wide + 1.0);
-        Line::bold(SMALL, faint).paint(ui, cap, &page.key.to_string());
-        cut_left(&mut inner, 3.0);
-        let inner = inner.expand2(vec2(2.0, 0.0));
-        Line::regular(SMALL, ink).paint(ui, inner, &page.text);
-    }
+    page_tabs_ui(
+        ui,
+        place,
+        ("page", &view.pages),
+        (pad, 0.0, 1.0),
+        look,
+        presses,
+    );
 }

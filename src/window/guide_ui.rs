@@ -4,12 +4,10 @@
 use eframe::egui::{Align2, Rect, Ui, vec2};
 
 use super::guide_reader::GuideDrawn;
-use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_right_most, cut_top, has_area, inset, name_ui,
-};
+use super::line_ui::{Line, cut_left, cut_right_most, cut_top, has_area, inset, name_ui};
 use super::look::{Look, REGULAR, fixed, text_width};
 use super::press::Press;
-use super::status_ui::{alarm_height, alarm_ui, foot_height, status_ui};
+use super::room_ui::{Frame, first_seen, fitting};
 use super::view::{GuidePageView, GuideView};
 use crate::guide::{LineKind, Page};
 
@@ -35,21 +33,10 @@ pub fn guide_ui(
     look: &Look,
     presses: &mut Vec<Press>,
 ) -> GuideDrawn {
-    let window = ui.max_rect().intersect(ui.clip_rect());
-    if !has_area(window) {
+    let Some(frame) = Frame::begin(ui, (&view.status, &view.keys), look) else {
         return GuideDrawn::default();
-    }
-    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window;
-    let high = window.height();
-    let alarm = alarm_height(&view.status.journal).min(high * 0.4);
-    let alarm = cut_bottom(&mut rest, alarm);
-    let foot = match high >= 240.0 {
-        true => foot_height(&view.keys),
-        false => 0.0,
     };
-    let foot = cut_bottom(&mut rest, foot);
-    let rest = inset(rest, STEP.min(rest.width() / 12.0));
+    let rest = inset(frame.inside, STEP.min(frame.inside.width() / 12.0));
     let drawn = match &view.page {
         GuidePageView::List { rows, chosen } => {
             list_ui(ui, rest, (rows, *chosen), look, presses);
@@ -57,12 +44,11 @@ pub fn guide_ui(
         }
         GuidePageView::Page { page, from } => page_ui(ui, rest, page, *from, look),
     };
-    alarm_ui(ui, alarm, &view.status.journal, look);
     // Where all of a page is seen there is nothing to read on.
     let is_whole = drawn.lines > 0 && drawn.lines <= drawn.fit;
     let keys = view.keys.iter().filter(|key| !(is_whole && key.key == "*"));
     let keys: Vec<_> = keys.cloned().collect();
-    status_ui(ui, foot, &view.status, &keys, look, presses);
+    frame.end(ui, (&view.status, &keys), look, presses);
     drawn
 }
 
@@ -91,12 +77,8 @@ fn list_ui(
     let mut rest = place;
     let where_at = format!("page {} of {}", chosen + 1, rows.len());
     title_ui(ui, &mut rest, ("The guide", &where_at), look);
-    let mut fit = 1;
-    let mut left = rest.height() - ROW;
-    while left >= ROW && fit < rows.len() {
-        (fit, left) = (fit + 1, left - ROW);
-    }
-    let first = (chosen + 1).saturating_sub(fit);
+    let fit = fitting(rest.height(), ROW, rows.len()).max(1);
+    let first = first_seen(chosen, fit);
     for (at, page) in rows.iter().enumerate().skip(first).take(fit) {
         let place = cut_top(&mut rest, ROW).shrink2(vec2(0.0, 1.0));
         row_ui(ui, place, (at, page, at == chosen), look, presses);
@@ -118,11 +100,7 @@ fn row_ui(
     if name_ui(ui, place, &format!("guide page {at}"), &said, true).clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink, faint) = match is_chosen {
-        true => (tokens.chosen, tokens.ground, tokens.ground),
-        false => (tokens.panel, tokens.text, tokens.muted),
-    };
+    let (ground, ink, faint) = look.tokens.row(is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(STEP.min(place.width() / 8.0), 2.0));
     let number = cut_left(&mut inner, 28.0);

@@ -1,6 +1,6 @@
-//! One text in its place, painted and named at once; and cutting places into parts.
+//! One text in its place, painted and named at once; cutting places into parts.
 
-use eframe::egui::{Align2, Color32, FontFamily, Rect, Response, Ui, pos2, vec2};
+use eframe::egui::{Align2, Color32, FontFamily, Rangef, Rect, Response, Ui, pos2, vec2};
 
 use super::look::{Fitted, REGULAR, bold, spoken, wrapped_text};
 
@@ -73,6 +73,20 @@ pub(super) fn has_area(rect: Rect) -> bool {
 /// A rectangle made smaller on all sides, never turned inside out.
 pub(super) fn inset(rect: Rect, by: f32) -> Rect {
     rect.shrink(by.min(rect.width() / 2.0).min(rect.height() / 2.0).max(0.0))
+}
+
+/// The square of a mark in the middle of a strip.
+pub(super) fn square_in(strip: Rect, side: f32) -> Rect {
+    Rect::from_center_size(strip.center(), vec2(side, side))
+}
+
+/// The place of a fraction of a range, inside it whatever the number.
+pub(super) fn along(range: Rangef, fraction: f32) -> f32 {
+    let fraction = match fraction.is_finite() {
+        true => fraction.clamp(0.0, 1.0),
+        false => 0.5,
+    };
+    range.min + fraction * range.span()
 }
 
 /// Cuts a strip off the top; the rest stays.

@@ -2,13 +2,15 @@
 
 use eframe::egui::{Align2, Rect, Ui, vec2};
 
-use super::batch_ui::STEP;
-use super::line_ui::{Line, cut_bottom, cut_left, cut_right_most, cut_top, has_area, name_ui};
+use super::drawn::PageDrawn;
+use super::line_ui::{
+    Line, cut_bottom, cut_left, cut_right_most, cut_top, has_area, name_ui, square_in,
+};
 use super::links_ui::sign_of;
 use super::look::{Look, REGULAR, paint_mark, paint_mark_on, text_width};
-use super::pairs_room::PairsDrawn;
 use super::press::Press;
-use super::view::{BatchLineView, LinkLineView, Mark, MateView};
+use super::room_ui::{STEP, first_seen, fitting};
+use super::view::{LinkLineView, Mark, MateView, SentenceView};
 
 /// Height of a line, for the eye from the bench.
 const ROW: f32 = 27.0;
@@ -17,28 +19,19 @@ const HEAD: f32 = 18.0;
 const FOOT: f32 = 34.0;
 const TEXT: f32 = 15.0;
 const SMALL: f32 = 12.0;
+const MARK: f32 = 12.0;
 /// Height of a mate, for fingers too.
 const MATE: f32 = 36.0;
 /// Shares of the width: number, hole and its size, shaft and its size, clearance, how it stands.
 const SHARES: [f32; 7] = [0.06, 0.2, 0.14, 0.2, 0.14, 0.12, 0.14];
 
-fn fitting(height: f32, row: f32, most: usize) -> usize {
-    let mut count = 0;
-    let mut left = height;
-    while left >= row && count < most {
-        left -= row;
-        count += 1;
-    }
-    count
-}
-
 /// The pairs one below the other, with the names of their parts large.
 pub(super) fn list_ui(
     ui: &mut Ui,
     place: Rect,
-    (lines, below): (&[LinkLineView], &[BatchLineView]),
+    (lines, below): (&[LinkLineView], &[SentenceView]),
     look: &Look,
-) -> PairsDrawn {
+) -> PageDrawn {
     let tokens = &look.tokens;
     let mut rest = place;
     for line in below {
@@ -64,9 +57,9 @@ pub(super) fn list_ui(
         ui.painter().rect_filled(row, 0.0, ground);
         line_ui(ui, row, (at, line), look);
     }
-    PairsDrawn {
+    PageDrawn {
         fit,
-        ..PairsDrawn::default()
+        ..PageDrawn::default()
     }
 }
 
@@ -124,8 +117,7 @@ fn line_ui(ui: &mut Ui, row: Rect, (at, view): (usize, &LinkLineView), look: &Lo
     }
     .unwrap_or(*last);
     if let Some(sign) = sign_of(view.mark) {
-        let mark = cut_left(&mut last, 14.0);
-        let square = Rect::from_center_size(mark.center(), vec2(12.0, 12.0));
+        let square = square_in(cut_left(&mut last, 14.0), MARK);
         paint_mark(ui.painter(), square, sign, look);
         cut_left(&mut last, 4.0);
         Line::regular(TEXT - 1.0, ink).paint(ui, last, &view.word);
@@ -141,18 +133,18 @@ pub(super) fn mates_ui(
     (before, mates): (usize, &[MateView]),
     look: &Look,
     presses: &mut Vec<Press>,
-) -> PairsDrawn {
+) -> PageDrawn {
     let mut rest = place;
     let fit = fitting(rest.height(), MATE, mates.len()).max(1);
     let chosen = mates.iter().position(|mate| mate.is_chosen).unwrap_or(0);
-    let first = chosen.saturating_sub(fit - 1);
+    let first = first_seen(chosen, fit);
     for (at, mate) in mates.iter().enumerate().skip(first).take(fit) {
         let row = cut_top(&mut rest, MATE).shrink2(vec2(0.0, 1.0));
         mate_ui(ui, row, (before + at, mate), look, presses);
     }
-    PairsDrawn {
+    PageDrawn {
         fit,
-        ..PairsDrawn::default()
+        ..PageDrawn::default()
     }
 }
 
@@ -169,16 +161,12 @@ fn mate_ui(
     if name_ui(ui, place, &format!("mate {at}"), &view.spoken, true).clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink) = match view.is_chosen {
-        true => (tokens.chosen, tokens.ground),
-        false => (tokens.panel, tokens.text),
-    };
+    let (ground, ink, _) = look.tokens.row(view.is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut rest = place.shrink2(vec2(STEP.min(place.width() / 8.0), 2.0));
     let mark = cut_left(&mut rest, 16.0);
     if view.is_picked {
-        let square = Rect::from_center_size(mark.center(), vec2(12.0, 12.0));
+        let square = square_in(mark, MARK);
         paint_mark_on(ui.painter(), square, Mark::Inside, look, ink);
     }
     let wide = rest.width();

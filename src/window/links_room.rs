@@ -7,6 +7,7 @@
 
 use std::collections::BTreeMap;
 
+use super::drawn::read_on;
 use super::press::Press;
 use crate::session::{Objective, SizeNow};
 
@@ -99,10 +100,7 @@ impl LinksRoom {
                 (self.from, self.skipped) = (0, 0);
             }
             (LinksPage::Rows, Press::Star | Press::Space) => {
-                self.skipped = match now.has_more {
-                    true => self.skipped.saturating_add(now.said.max(1)),
-                    false => 0,
-                };
+                self.skipped = read_on(self.skipped, (now.said, now.has_more));
             }
             // Past the end it begins again.
             (LinksPage::List, Press::Star | Press::Space) => {

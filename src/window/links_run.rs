@@ -5,8 +5,9 @@
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
+use super::behind::lock;
 use super::links_facts::{LinksFacts, LinksTold, MatesFacts, PairFacts};
 use crate::plan::PairEnd;
 use crate::session::{MateWanted, PlanKey, PlanRecords, RecordSizes, Snapshot, paired};
@@ -72,10 +73,6 @@ pub fn links_ends() -> (LinksHandle, LinksSide) {
         fault: None,
     };
     (handle, side)
-}
-
-fn lock(told: &Mutex<LinksTold>) -> MutexGuard<'_, LinksTold> {
-    told.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl LinksHandle {

@@ -8,15 +8,16 @@ use eframe::egui::{
     Align2, Color32, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2,
 };
 
-use super::batch_ui::{STEP, lines_ui};
+use super::drawn::PageDrawn;
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
+    Line, along, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
 };
+use super::lines_ui::{sentences_size, sentences_ui};
 use super::links_list_ui::{list_ui, mates_ui};
 use super::look::{Look, REGULAR, paint_mark, text_width};
-use super::pairs_room::PairsDrawn;
-use super::pairs_ui::lines_size;
 use super::press::Press;
+use super::records_sheet_ui::progress_ui;
+use super::room_ui::STEP;
 use super::view::{ColumnView, LinkMark, LinkRowsView, LinksPageView, LinksView, Mark};
 
 const TITLE: f32 = 26.0;
@@ -51,9 +52,9 @@ pub(super) fn links_ui(
     view: &LinksView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> PairsDrawn {
+) -> PageDrawn {
     if !has_area(place) {
-        return PairsDrawn::default();
+        return PageDrawn::default();
     }
     let mut rest = place;
     head_ui(ui, &mut rest, view, look);
@@ -67,14 +68,10 @@ pub(super) fn links_ui(
     };
     let size = match fit {
         0 => SMALL + 2.0,
-        _ => lines_size(ui, &view.lines, rest, look),
+        _ => sentences_size(ui, &view.lines, rest, look),
     };
-    let said = lines_ui(ui, rest, "links", (&view.lines, view.skipped, size), look);
-    PairsDrawn {
-        shown: said.shown,
-        has_more: said.has_more,
-        fit,
-    }
+    let said = sentences_ui(ui, rest, "links", (&view.lines, view.skipped, size), look);
+    PageDrawn { fit, ..said }
 }
 
 fn head_ui(ui: &mut Ui, rest: &mut Rect, view: &LinksView, look: &Look) {
@@ -101,13 +98,7 @@ fn head_ui(ui: &mut Ui, rest: &mut Rect, view: &LinksView, look: &Look) {
     Line::regular(SMALL, tokens.text).say(ui, text, "links reading", &reading.text);
     cut_right(&mut line, STEP);
     let bar = line.shrink2(vec2(0.0, (line.height() / 3.0).min(6.0)));
-    if has_area(bar) {
-        let edge = Stroke::new(tokens.hairline, tokens.text);
-        let mut done = bar;
-        done.set_width(bar.width() * reading.share.clamp(0.0, 1.0));
-        ui.painter().rect_filled(done, 0.0, tokens.text);
-        ui.painter().rect_stroke(bar, 0.0, edge, StrokeKind::Inside);
-    }
+    progress_ui(ui, bar, reading.share, look);
 }
 
 /// Both rows; answers how many places of them were read.
@@ -131,14 +122,6 @@ fn rows_ui(ui: &mut Ui, rest: &mut Rect, view: &LinkRowsView, look: &Look) -> us
     cut_top(rest, STEP / 2.0);
     columns_ui(ui, place, (view, fit, zoom), look);
     fit
-}
-
-fn x_of(range: Rangef, fraction: f32) -> f32 {
-    let fraction = match fraction.is_finite() {
-        true => fraction.clamp(0.0, 1.0),
-        false => 0.5,
-    };
-    range.min + fraction * range.span()
 }
 
 /// All parts to scale: holes above, shafts below, a line for each link; those that are read below
@@ -167,14 +150,14 @@ fn overview_ui(
     let lower = Rangef::new(rest.bottom() - SEEN - TICK, rest.bottom() - SEEN);
     let painter = ui.painter_at(rest);
     for (hole, shaft, mark) in &all.links {
-        let from = pos2(x_of(axis, *hole), upper.max);
-        let to = pos2(x_of(axis, *shaft), lower.min);
+        let from = pos2(along(axis, *hole), upper.max);
+        let to = pos2(along(axis, *shaft), lower.min);
         painter.extend(link_shapes([from, to], *mark, 1.0, tokens.muted, look));
     }
     let tick = Stroke::new(1.0, tokens.text);
     for (row, parts) in [(upper, &all.holes), (lower, &all.shafts)] {
         for part in parts {
-            painter.vline(x_of(axis, *part), row, tick);
+            painter.vline(along(axis, *part), row, tick);
         }
     }
     if fit < view.count {
@@ -206,7 +189,7 @@ fn seen_ui(ui: &Ui, (axis, y): (Rangef, f32), parts: impl Iterator<Item = f32>, 
         Some((from, to)) => Some((from.min(part), to.max(part))),
     });
     if let Some((from, to)) = ends {
-        let (left, right) = (x_of(axis, from) - 2.0, x_of(axis, to) + 2.0);
+        let (left, right) = (along(axis, from) - 2.0, along(axis, to) + 2.0);
         let bar = Rect::from_x_y_ranges(Rangef::new(left, right), Rangef::new(y - 1.5, y + 1.5));
         ui.painter().rect_filled(bar, 0.0, look.tokens.text);
     }

@@ -5,6 +5,7 @@ use eframe::egui::{Align2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
 use super::line_ui::{
     Line, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
+    square_in,
 };
 use super::look::{Look, REGULAR, bold, paint_mark, paint_mark_on, text_width};
 use super::outline_text_ui::{balloon_ui, balloon_width};
@@ -101,8 +102,13 @@ fn seen(room: f32, rows: &[RowView]) -> (usize, usize) {
 }
 
 fn row_ui(ui: &mut Ui, rect: Rect, row: &RowView, look: &Look, presses: &mut Vec<Press>) {
-    let name = format!("{} {}, {}", row.id, row.callout, row.state);
-    let response = name_ui(ui, rect, &format!("row {}", row.target), &name, true);
+    let response = name_ui(
+        ui,
+        rect,
+        &format!("row {}", row.target),
+        &row.spoken(),
+        true,
+    );
     if response.clicked() {
         presses.push(Press::Choose(row.target));
     }
@@ -119,8 +125,7 @@ fn row_ui(ui: &mut Ui, rect: Rect, row: &RowView, look: &Look, presses: &mut Vec
             .rect_stroke(rect, 0.0, edge, StrokeKind::Inside);
     }
     let mut rest = rect.shrink2(vec2(8.0, 1.0));
-    let mark = cut_left(&mut rest, MARK);
-    let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
+    let mark = square_in(cut_left(&mut rest, MARK), MARK);
     paint_mark_on(ui.painter(), mark, row.mark, look, ink);
     cut_left(&mut rest, 6.0);
     let number = row.number.to_string();
@@ -181,11 +186,8 @@ pub(super) fn points_ui(ui: &mut Ui, rect: Rect, points: &[PointView], form: &st
 fn point_ui(ui: &mut Ui, place: Rect, point: &PointView, value: &str, look: &Look) {
     let tokens = &look.tokens;
     let size = (place.height() * 0.48).clamp(10.0, 18.0);
-    let mut name = format!("point {}: {value}", point.number);
-    if !point.extreme.is_empty() {
-        name = format!("{name}, {}", point.extreme);
-    }
-    name_ui(ui, place, &format!("point {}", point.number), &name, false);
+    let id = format!("point {}", point.number);
+    name_ui(ui, place, &id, &point.spoken(), false);
     let edge = if point.is_current {
         Stroke::new(2.0 * tokens.hairline.max(1.0), tokens.text)
     } else {
@@ -194,8 +196,7 @@ fn point_ui(ui: &mut Ui, place: Rect, point: &PointView, value: &str, look: &Loo
     ui.painter()
         .rect_stroke(place, 0.0, edge, StrokeKind::Inside);
     let mut rest = place.shrink2(vec2(6.0, 1.0));
-    let mark = cut_left(&mut rest, size * 0.8);
-    let mark = Rect::from_center_size(mark.center(), vec2(size, size) * 0.8);
+    let mark = square_in(cut_left(&mut rest, size * 0.8), size * 0.8);
     paint_mark(ui.painter(), mark, point.mark, look);
     cut_left(&mut rest, 5.0);
     let number = cut_left(&mut rest, size * 0.75);

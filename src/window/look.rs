@@ -14,8 +14,8 @@ pub use figures::{figures, figures_size};
 pub use icon::{icon, icon_svg};
 pub use pattern::{Pattern, paint_mark, paint_mark_on, paint_pattern, pattern_of};
 pub use sizes::{
-    ACTION_MINUTES, DIGIT_OVER_SIZE, Distance, Grown, LEAST_MINUTES, MATCH_BAR_MM, Sizes,
-    VALUE_MINUTES, digit_height_mm,
+    ACTION_MINUTES, DIGIT_OVER_SIZE, Distance, LEAST_MINUTES, MATCH_BAR_MM, POINTS_PER_MM_USUAL,
+    Sizes, VALUE_MINUTES, digit_height_mm,
 };
 pub use text::{Fitted, fitted_text, spoken, text_width, wrapped_text};
 pub use tokens::{Theme, Tokens};

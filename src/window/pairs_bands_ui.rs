@@ -5,7 +5,7 @@
 use eframe::egui::{Align2, Color32, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2};
 
 use super::bar_ui::cased;
-use super::line_ui::{Line, cut_bottom, cut_right_most, cut_top, has_area, name_ui};
+use super::line_ui::{Line, along, cut_bottom, cut_right_most, cut_top, has_area, name_ui};
 use super::look::{Look, Pattern, REGULAR, paint_pattern, text_width};
 use super::view::{BandView, BandsView, SizedView};
 
@@ -118,11 +118,7 @@ fn band_ui(
 }
 
 fn x_of(bar: Rect, fraction: f32) -> f32 {
-    let fraction = match fraction.is_finite() {
-        true => fraction.clamp(0.0, 1.0),
-        false => 0.5,
-    };
-    bar.left() + fraction * bar.width()
+    along(bar.x_range(), fraction)
 }
 
 /// The part of a bar between two places, never thinner than can be seen.

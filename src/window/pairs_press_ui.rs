@@ -3,13 +3,15 @@
 
 use eframe::egui::{Align2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use super::batch_ui::{BatchDrawn, STEP, lines_ui};
+use super::drawn::PageDrawn;
 use super::line_ui::{
     Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_top, has_area, name_ui,
 };
+use super::lines_ui::sentences_ui;
 use super::look::{Look, REGULAR, text_width};
 use super::paragraph_ui::Paragraph;
 use super::press::Press;
+use super::room_ui::STEP;
 use super::view::{ForceView, PressFieldView, PressView};
 
 const TITLE: f32 = 24.0;
@@ -34,9 +36,9 @@ pub(super) fn press_ui(
     view: &PressView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     if !has_area(place) {
-        return BatchDrawn::default();
+        return PageDrawn::default();
     }
     let tokens = &look.tokens;
     ui.painter().rect_filled(place, 0.0, tokens.panel);
@@ -58,19 +60,15 @@ pub(super) fn press_ui(
     }
     cut_top(&mut rest, STEP / 2.0);
     if !has_area(rest) {
-        return BatchDrawn::default();
+        return PageDrawn::default();
     }
-    lines_ui(ui, rest, "press", (&view.lines, view.skipped, TEXT), look)
+    sentences_ui(ui, rest, "press", (&view.lines, view.skipped, TEXT), look)
 }
 
 /// At the bottom, as high as they are; never more than half of the page.
 fn cautions_ui(ui: &mut Ui, rest: &mut Rect, view: &PressView, look: &Look) {
-    let paragraph = |text| Paragraph {
-        text,
-        size: CAUTION,
-        family: REGULAR,
-        ink: look.tokens.text,
-    };
+    let ink = look.tokens.text;
+    let paragraph = |text| Paragraph::regular(text, CAUTION, ink);
     let wide = rest.width();
     let heights = view
         .cautions

@@ -8,10 +8,10 @@
 
 use std::collections::BTreeMap;
 
+use super::drawn::read_on;
 use super::links_room::{LinksAsked, LinksNow, LinksPage, LinksRoom};
-use super::press::Press;
+use super::press::{NUM_LOCK_OFF, Press};
 
-const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad gives no digits. Press Num Lock.";
 const NOT_PRESSED: &str = "No interference is intended of this pair: nothing is pressed together.";
 const NO_MATES: &str = "Both halves of this pair are made by this plan: measure them on this part.";
 /// Longest text of a field, in characters.
@@ -93,17 +93,6 @@ pub struct PairsNow {
     pub links: LinksNow,
 }
 
-/// How much of a page was drawn, for the keys that go on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct PairsDrawn {
-    /// So many sentences were seen.
-    pub shown: usize,
-    /// There are more of them below.
-    pub has_more: bool,
-    /// So many places of the rows, or lines of a list, were seen.
-    pub fit: usize,
-}
-
 /// What a press asks for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum PairsAsked {
@@ -148,8 +137,7 @@ impl PairsRoom {
                 _ => self.choose(0, now),
             },
             Press::Choose(at) => self.choose(*at, now),
-            Press::Star => self.read_on(now),
-            Press::Space => self.read_on(now),
+            Press::Star | Press::Space => self.read_on(now),
             Press::Slash if now.can_press => {
                 self.is_pressing = true;
                 self.skipped = 0;
@@ -169,12 +157,8 @@ impl PairsRoom {
         self.chosen = at;
     }
 
-    /// Past the end it begins again: a keypad has no way back up.
     fn read_on(&mut self, now: PairsNow) {
-        self.skipped = match now.has_more {
-            true => self.skipped.saturating_add(now.shown.max(1)),
-            false => 0,
-        };
+        self.skipped = read_on(self.skipped, (now.shown, now.has_more));
     }
 
     /// Puts the next, or the one before, of what it may hold into the field that is typed into. A

@@ -3,101 +3,55 @@
 
 use eframe::egui::{Align2, Rect, Ui, vec2};
 
-use super::batch_ui::{BatchDrawn, STEP, lines_ui};
+use super::drawn::PageDrawn;
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_right, cut_right_most, cut_top, has_area, inset, name_ui,
+    Line, cut_left, cut_right, cut_right_most, cut_top, has_area, inset, name_ui, square_in,
 };
+use super::lines_ui::{NOTICE_MARGIN, notice_ui, sentences_size, sentences_ui};
 use super::links_ui::links_ui;
-use super::look::{Look, REGULAR, bold, paint_mark_on, text_width};
+use super::look::{Look, REGULAR, paint_mark_on, text_width};
 use super::pairs_bands_ui::{BANDS, bands_ui};
 use super::pairs_press_ui::press_ui;
-use super::pairs_room::PairsDrawn;
-use super::paragraph_ui::Paragraph;
 use super::press::Press;
-use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_ui};
-use super::view::{BatchLineView, PairRowView, PairsListView, PairsPageView, PairsView};
+use super::room_ui::{Frame, ListSizes, STEP, SeenRows};
+use super::view::{PairRowView, PairsListView, PairsPageView, PairsView};
 
-const MESSAGE: f32 = 26.0;
-/// A window below this width has the list above the chosen pair.
-const SIDE_BY_SIDE_FROM: f32 = 600.0;
-/// The list beside the pair: share of the window, and its ends.
-const LIST_SHARE: f32 = 0.27;
-const LIST: (f32, f32) = (190.0, 340.0);
+/// The list beside the pair.
+const LIST: ListSizes = ListSizes {
+    share: 0.27,
+    ends: (190.0, 340.0),
+    gap: 1.5 * STEP,
+    share_above: 0.3,
+    gap_above: STEP,
+};
 /// Height of a row, for fingers too.
 const ROW: f32 = 54.0;
+/// The line that says that there are more.
+const MORE: f32 = 18.0;
 const NAME: f32 = 15.0;
 const SMALL: f32 = 12.0;
 const TITLE: f32 = 26.0;
-/// Sentences that all fit are written larger.
-const LARGER: f32 = 13.5;
-/// Between two of them, and the line that says whether there are more.
-const GAP: f32 = 4.0;
-const SIGN: f32 = 16.0;
 const MARK: f32 = 11.0;
 /// The bands have at most this share of what they and the sentences have together.
 const BANDS_SHARE: f32 = 0.55;
 
 /// Paints the room into the space that there is.
-pub fn pairs_ui(
-    ui: &mut Ui,
-    view: &PairsView,
-    look: &Look,
-    presses: &mut Vec<Press>,
-) -> PairsDrawn {
-    let window = ui.max_rect().intersect(ui.clip_rect());
-    if !has_area(window) {
-        return PairsDrawn::default();
-    }
-    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window;
-    let high = window.height();
-    let alarm = alarm_height(&view.status.journal).min(high * 0.4);
-    let alarm = cut_bottom(&mut rest, alarm);
-    let foot = match high >= 240.0 {
-        true => foot_height(&view.keys),
-        false => 0.0,
+pub fn pairs_ui(ui: &mut Ui, view: &PairsView, look: &Look, presses: &mut Vec<Press>) -> PageDrawn {
+    let Some(frame) = Frame::begin(ui, (&view.status, &view.keys), look) else {
+        return PageDrawn::default();
     };
-    let foot = cut_bottom(&mut rest, foot);
-    if let Some(message) = &view.status.message {
-        let place = cut_bottom(&mut rest, MESSAGE.min(high * 0.2));
-        message_ui(ui, place, message, look);
-    }
-    let rest = inset(rest, STEP);
+    let rest = inset(frame.inside, STEP);
     let drawn = match &view.page {
         PairsPageView::Notice(text) => {
-            notice_ui(ui, rest, text, look);
-            PairsDrawn::default()
+            notice_ui(ui, rest, ("pairs notice", text), NOTICE_MARGIN, look);
+            PageDrawn::default()
         }
-        PairsPageView::Pairs(list) => said(pairs_list_ui(ui, rest, list, look, presses)),
-        PairsPageView::Press(page) => said(press_ui(ui, rest, page, look, presses)),
+        PairsPageView::Pairs(list) => pairs_list_ui(ui, rest, list, look, presses),
+        PairsPageView::Press(page) => press_ui(ui, rest, page, look, presses),
         PairsPageView::Links(page) => links_ui(ui, rest, page, look, presses),
     };
-    alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look, presses);
+    frame.end(ui, (&view.status, &view.keys), look, presses);
     drawn
-}
-
-/// Of a page of sentences.
-fn said(drawn: BatchDrawn) -> PairsDrawn {
-    PairsDrawn {
-        shown: drawn.shown,
-        has_more: drawn.has_more,
-        fit: 0,
-    }
-}
-
-fn notice_ui(ui: &mut Ui, place: Rect, text: &str, look: &Look) {
-    if !has_area(place) {
-        return;
-    }
-    name_ui(ui, place, "pairs notice", text, false);
-    let text = Paragraph {
-        text,
-        size: 14.0,
-        family: REGULAR,
-        ink: look.tokens.text,
-    };
-    text.paint(ui, inset(place, STEP));
 }
 
 fn pairs_list_ui(
@@ -106,26 +60,13 @@ fn pairs_list_ui(
     view: &PairsListView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     let mut rest = place;
-    let list = match place.width() + 2.0 * STEP >= SIDE_BY_SIDE_FROM {
-        true => {
-            let wide = (place.width() * LIST_SHARE).clamp(LIST.0, LIST.1);
-            let list = cut_left(&mut rest, wide);
-            cut_left(&mut rest, 1.5 * STEP);
-            list
-        }
-        false => {
-            let few = rest.height() * 0.3;
-            let list = cut_top(&mut rest, few);
-            cut_top(&mut rest, STEP);
-            list
-        }
-    };
+    let list = LIST.cut(&mut rest, place.width());
     rows_ui(ui, list, view, look, presses);
     match has_area(rest) {
         true => chosen_ui(ui, rest, view, look),
-        false => BatchDrawn::default(),
+        false => PageDrawn::default(),
     }
 }
 
@@ -134,27 +75,15 @@ fn rows_ui(ui: &mut Ui, place: Rect, view: &PairsListView, look: &Look, presses:
     if !has_area(place) {
         return;
     }
-    let rows = view.rows.len();
-    let mut rest = place;
-    let fitting = |height: f32| {
-        let mut count = 0;
-        let mut left = height;
-        while left >= ROW && count < rows {
-            left -= ROW;
-            count += 1;
-        }
-        count
-    };
-    let mut fit = fitting(rest.height());
-    if fit < rows {
-        let sign = cut_bottom(&mut rest, 18.0);
-        fit = fitting(rest.height());
-        let text = format!("{rows} pairs; + and - go through them");
+    let (mut rest, count) = (place, view.rows.len());
+    let chosen = view.rows.iter().position(|row| row.is_chosen).unwrap_or(0);
+    let seen = SeenRows::of(&mut rest, (count, chosen), (ROW, MORE));
+    if let Some(sign) = seen.sign {
+        let text = format!("{count} pairs; + and - go through them");
         Line::regular(SMALL, look.tokens.muted).say(ui, sign, "more pairs listed", &text);
     }
-    let chosen = view.rows.iter().position(|row| row.is_chosen).unwrap_or(0);
-    let first = chosen.saturating_sub(fit.saturating_sub(1));
-    for (at, row) in view.rows.iter().enumerate().skip(first).take(fit) {
+    let rows = view.rows.iter().enumerate();
+    for (at, row) in rows.skip(seen.first).take(seen.fit) {
         let place = cut_top(&mut rest, ROW).shrink2(vec2(0.0, 1.0));
         row_ui(ui, place, at, row, look, presses);
     }
@@ -171,11 +100,7 @@ fn row_ui(
     if name_ui(ui, place, &format!("pair {at}"), &row.spoken, true).clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink, faint) = match row.is_chosen {
-        true => (tokens.chosen, tokens.ground, tokens.ground),
-        false => (tokens.panel, tokens.text, tokens.muted),
-    };
+    let (ground, ink, faint) = look.tokens.row(row.is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(STEP.min(place.width() / 8.0), 2.0));
     let top = cut_top(&mut inner, 18.0);
@@ -184,15 +109,14 @@ fn row_ui(
     let middle = cut_top(&mut inner, 16.0);
     Line::regular(SMALL, faint).paint(ui, middle, &row.fit);
     let mut last = cut_top(&mut inner, 16.0);
-    let mark = cut_left(&mut last, MARK);
-    let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
+    let mark = square_in(cut_left(&mut last, MARK), MARK);
     paint_mark_on(ui.painter(), mark, row.mark, look, ink);
     cut_left(&mut last, 5.0);
     Line::regular(SMALL, ink).paint(ui, last, &row.state);
 }
 
 /// The chosen pair: title, bands, sentences.
-fn chosen_ui(ui: &mut Ui, place: Rect, view: &PairsListView, look: &Look) -> BatchDrawn {
+fn chosen_ui(ui: &mut Ui, place: Rect, view: &PairsListView, look: &Look) -> PageDrawn {
     let tokens = &look.tokens;
     ui.painter().rect_filled(place, 0.0, tokens.panel);
     let mut rest = place.shrink2(vec2(
@@ -212,23 +136,6 @@ fn chosen_ui(ui: &mut Ui, place: Rect, view: &PairsListView, look: &Look) -> Bat
         bands_ui(ui, place, bands, look);
         cut_top(&mut rest, STEP / 2.0);
     }
-    let size = lines_size(ui, &view.lines, rest, look);
-    lines_ui(ui, rest, "pair", (&view.lines, view.skipped, size), look)
-}
-
-/// Sentences that all fit so are written larger.
-pub(super) fn lines_size(ui: &Ui, lines: &[BatchLineView], rest: Rect, look: &Look) -> f32 {
-    let high = lines.iter().map(|line| {
-        let text = Paragraph {
-            text: &line.text,
-            size: LARGER,
-            family: if line.is_strong { bold() } else { REGULAR },
-            ink: look.tokens.text,
-        };
-        text.height(ui, rest.width()) + GAP
-    });
-    match high.sum::<f32>() + SIGN <= rest.height() {
-        true => LARGER,
-        false => SMALL,
-    }
+    let size = sentences_size(ui, &view.lines, rest, look);
+    sentences_ui(ui, rest, "pair", (&view.lines, view.skipped, size), look)
 }

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use eframe::egui::text::{LayoutJob, TextFormat};
 use eframe::egui::{Color32, FontFamily, FontId, Galley, Rect, Stroke, Ui};
 
+use super::look::REGULAR;
 use super::view::clean;
 
 /// From line to line, in text sizes: closer than the face would have it, still clear.
@@ -103,6 +104,18 @@ fn with_glyphs(ui: &Ui, text: String, font: &FontId) -> String {
         });
         seen.collect()
     })
+}
+
+impl<'a> Paragraph<'a> {
+    /// Regular text.
+    pub(super) fn regular(text: &'a str, size: f32, ink: Color32) -> Self {
+        Self {
+            text,
+            size,
+            family: REGULAR,
+            ink,
+        }
+    }
 }
 
 impl Paragraph<'_> {

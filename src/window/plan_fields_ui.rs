@@ -3,12 +3,12 @@
 
 use eframe::egui::{FontId, Pos2, Rangef, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use super::batch_ui::STEP;
-use super::line_ui::{Line, cut_bottom, cut_left, cut_top, has_area, name_ui};
+use super::line_ui::{Line, cut_bottom, cut_left, cut_top, has_area, name_ui, square_in};
 use super::look::{Look, REGULAR, bold, paint_mark_on, text_width};
 use super::paragraph_ui::{Paragraph, cleaned};
 use super::plan_ui::{SMALL, label_strip};
 use super::press::Press;
+use super::room_ui::STEP;
 use super::view::{Mark, PlanFieldView, PlanTypedView};
 
 const TITLE: f32 = 22.0;
@@ -82,12 +82,7 @@ pub(super) fn fields_ui(
 }
 
 fn says<'t>(text: &'t str, look: &Look) -> Paragraph<'t> {
-    Paragraph {
-        text,
-        size: TEXT,
-        family: REGULAR,
-        ink: look.tokens.text,
-    }
+    Paragraph::regular(text, TEXT, look.tokens.text)
 }
 
 fn height(ui: &Ui, field: &PlanFieldView, place: Rect, look: &Look) -> f32 {
@@ -131,8 +126,7 @@ fn field_ui(
     let mut side = cut_left(&mut row, MARK + 6.0);
     let mark = cut_left(&mut side, MARK);
     if let Some(state) = view.mark {
-        let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
-        paint_mark_on(ui.painter(), mark, state, look, ink);
+        paint_mark_on(ui.painter(), square_in(mark, MARK), state, look, ink);
     }
     let label = label_strip(&mut row, LABEL);
     Line::regular(SMALL, faint).paint(ui, label, &view.label);

@@ -4,8 +4,9 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
+use super::behind::lock;
 use crate::session::{LearnedFound, LearnedOperation, PlanKey};
 
 /// What the looking needs of the outside.
@@ -68,10 +69,6 @@ pub fn learned_ends() -> (LearnedHandle, LearnedSide) {
         asked: None,
     };
     (handle, side)
-}
-
-fn lock(told: &Mutex<LearnedTold>) -> MutexGuard<'_, LearnedTold> {
-    told.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl LearnedHandle {

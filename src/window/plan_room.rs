@@ -5,12 +5,12 @@
 mod answering;
 mod editing;
 
+use super::drawn::read_on;
 use super::plan_open::OpenPlan;
 use super::plan_typing::PlanTyping;
-use super::press::Press;
+use super::press::{NUM_LOCK_OFF, Press, no_session};
 use crate::plan::{MergeSide, PlanField, TableAt};
 
-const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad gives no digits. Press Num Lock.";
 const NOT_TOML: &str = "The file is no TOML as it stands: mend that place in a text editor. It is \
                         read again as soon as it changes.";
 
@@ -229,11 +229,7 @@ impl PlanRoom {
             return None;
         }
         if let Press::Burst(text) = press {
-            let text: String = text.chars().take(40).collect();
-            let text = text.escape_debug();
-            self.said = Some(format!(
-                "“{text}” came from a device that types, and no session runs: it was not recorded."
-            ));
+            self.said = Some(no_session(text));
             return None;
         }
         if let Some(question) = self.question.clone() {
@@ -259,12 +255,8 @@ impl PlanRoom {
         }
     }
 
-    /// Past the end it begins again: a keypad has no way back up.
     fn read_on(&mut self, now: &PlanNow) {
-        self.skipped = match now.has_more {
-            true => self.skipped.saturating_add(now.shown.max(1)),
-            false => 0,
-        };
+        self.skipped = read_on(self.skipped, (now.shown, now.has_more));
     }
 
     fn press_at_files(&mut self, press: &Press, now: &PlanNow) -> Option<PlanAsked> {

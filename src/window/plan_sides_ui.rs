@@ -4,8 +4,9 @@
 
 use eframe::egui::{Align2, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, Ui, pos2, vec2};
 
-use super::batch_ui::BatchDrawn;
-use super::line_ui::{Line, cut_bottom, cut_left, cut_right, cut_top, has_area, name_ui};
+use super::drawn::PageDrawn;
+use super::line_ui::{Line, cut_left, cut_right, cut_top, has_area, name_ui};
+use super::lines_ui::{ReadOn, read_on_ui};
 use super::look::{Look, REGULAR, bold, spoken};
 use super::paragraph_ui::{Paragraph, runs_height, runs_paint};
 use super::press::Press;
@@ -49,14 +50,14 @@ pub(super) fn sides_ui(
     view: &SidesView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     let rect = rect.intersect(ui.clip_rect());
     if !has_area(rect) {
-        return BatchDrawn::default();
+        return PageDrawn::default();
     }
     let mut rest = border_ui(ui, rect, false, look);
     if !has_area(rest) {
-        return BatchDrawn::default();
+        return PageDrawn::default();
     }
     let grown = (rest.height() / HIGH).min(rest.width() / WIDE);
     let grown = grown.clamp(1.0, MOST);
@@ -78,12 +79,7 @@ fn head_ui(ui: &mut Ui, rest: &mut Rect, (view, grown): (&SidesView, f32), look:
     let title = cut_top(rest, (TITLE * 1.35 * grown).min(rest.height() / 5.0));
     Line::bold(TITLE * grown, ink).paint(ui, title, &view.title);
     for text in &view.lines {
-        let text = Paragraph {
-            text,
-            size: SAID * grown,
-            family: REGULAR,
-            ink,
-        };
+        let text = Paragraph::regular(text, SAID * grown, ink);
         let high = text.height(ui, rest.width()).min(rest.height() / 4.0);
         let line = cut_top(rest, high + 2.0);
         if has_area(line) {
@@ -146,37 +142,30 @@ fn rows_ui(
     place: Rect,
     (view, columns): (&SidesView, Columns),
     look: &Look,
-) -> BatchDrawn {
-    let mut rest = place;
-    let sign = cut_bottom(&mut rest, SIGN.min(place.height() / 4.0));
-    let skipped = view.skipped.min(view.rows.len().saturating_sub(1));
-    let mut shown = 0;
-    for (at, row) in view.rows.iter().enumerate().skip(skipped) {
-        let high = row_height(ui, row, columns, look);
-        // One that is higher than the room is cut, rather than never seen.
-        if high > rest.height() + 0.5 && (shown > 0 || !has_area(rest)) {
-            break;
-        }
-        let line = cut_top(&mut rest, high);
-        if has_area(line) {
+) -> PageDrawn {
+    let how = ReadOn {
+        gap: 0.0,
+        id: "sides more",
+        what: "line",
+        end: "the end",
+        high: SIGN,
+        size: SMALL - 1.0,
+        anchor: Align2::RIGHT_CENTER,
+        is_seldom: false,
+    };
+    let height = |ui: &Ui, row: &SideRowView, _: f32| row_height(ui, row, columns, look);
+    let rows = (view.rows.as_slice(), view.skipped);
+    read_on_ui(
+        ui,
+        place,
+        rows,
+        (&how, look),
+        height,
+        |ui, line, at, row| {
             name_ui(ui, line, &format!("side {at}"), &row.spoken, false);
             row_ui(ui, line, row, columns, look);
-        }
-        shown += 1;
-    }
-    let below = view.rows.len().saturating_sub(skipped + shown);
-    let text = match (below, skipped) {
-        (0, 0) => String::new(),
-        (0, _) => "the end; * begins again".to_owned(),
-        (1, _) => "1 more line; * reads on".to_owned(),
-        (count, _) => format!("{count} more lines; * reads on"),
-    };
-    let line = Line::regular(SMALL - 1.0, look.tokens.muted).at(Align2::RIGHT_CENTER);
-    line.say(ui, sign, "sides more", &text);
-    BatchDrawn {
-        shown,
-        has_more: below > 0,
-    }
+        },
+    )
 }
 
 /// The line in its three pieces.

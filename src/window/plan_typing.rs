@@ -97,7 +97,7 @@ impl PlanTyping {
                 }
             }
             other => {
-                if let Some(letter) = character_of(other)
+                if let Some(letter) = other.character()
                     && !self.write(letter)
                 {
                     return Typed::Full;
@@ -184,18 +184,5 @@ impl PlanTyping {
         self.text.insert(at, letter);
         self.cursor += 1;
         true
-    }
-}
-
-fn character_of(press: &Press) -> Option<char> {
-    match press {
-        Press::Digit(letter) | Press::Letter(letter) => Some(*letter),
-        Press::Marker => Some('.'),
-        Press::Plus => Some('+'),
-        Press::Minus => Some('-'),
-        Press::Star => Some('*'),
-        Press::Slash => Some('/'),
-        Press::Space => Some(' '),
-        _ => None,
     }
 }

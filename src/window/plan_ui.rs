@@ -3,11 +3,11 @@
 
 use eframe::egui::{Align2, Rect, Stroke, Ui, vec2};
 
-use super::batch_ui::{BatchDrawn, STEP, lines_ui};
+use super::drawn::PageDrawn;
 use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset,
-    name_ui,
+    Line, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, name_ui, square_in,
 };
+use super::lines_ui::{NOTICE_MARGIN, notice_ui, sentences_size, sentences_ui};
 use super::look::{Look, REGULAR, bold, paint_mark_on, text_width};
 use super::outline_ui::outline_ui;
 use super::paragraph_ui::Paragraph;
@@ -15,17 +15,19 @@ use super::plan_fields_ui::fields_ui;
 use super::plan_sides_ui::sides_ui;
 use super::press::Press;
 use super::question_ui::question_ui;
-use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_ui};
+use super::room_ui::{Frame, ListSizes, STEP, SeenRows, page_tabs_ui};
 use super::view::{
-    BatchLineView, Mark, PlanBodyView, PlanListView, PlanOpenView, PlanRowView, PlanView,
+    Mark, PlanBodyView, PlanListView, PlanOpenView, PlanRowView, PlanView, SentenceView,
 };
 
-const MESSAGE: f32 = 26.0;
-/// A window below this width has the list above what is said.
-const SIDE_BY_SIDE_FROM: f32 = 600.0;
-/// The list beside the rest: share of the window, and its ends.
-const LIST_SHARE: f32 = 0.5;
-const LIST: (f32, f32) = (290.0, 620.0);
+/// The list beside the rest.
+const LIST: ListSizes = ListSizes {
+    share: 0.5,
+    ends: (290.0, 620.0),
+    gap: STEP,
+    share_above: 0.55,
+    gap_above: STEP / 2.0,
+};
 const TITLE: f32 = 22.0;
 const TABS: f32 = 22.0;
 const NOTE: f32 = 20.0;
@@ -41,34 +43,14 @@ const OUTLINE: f32 = 300.0;
 const OUTLINE_SHARE: f32 = 0.42;
 /// Below this it is not drawn.
 const OUTLINE_LEAST: f32 = 60.0;
-/// Sentences that all fit are written larger.
-const LARGER: f32 = 13.5;
 
 /// Paints the room into the space that there is.
-pub fn plan_ui(ui: &mut Ui, view: &PlanView, look: &Look, presses: &mut Vec<Press>) -> BatchDrawn {
-    let window = ui.max_rect().intersect(ui.clip_rect());
-    if !has_area(window) {
-        return BatchDrawn::default();
-    }
-    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window;
-    let high = window.height();
-    let alarm = alarm_height(&view.status.journal).min(high * 0.4);
-    let alarm = cut_bottom(&mut rest, alarm);
-    let foot = match high >= 240.0 {
-        true => foot_height(&view.keys),
-        false => 0.0,
+pub fn plan_ui(ui: &mut Ui, view: &PlanView, look: &Look, presses: &mut Vec<Press>) -> PageDrawn {
+    let Some(frame) = Frame::begin(ui, (&view.status, &view.keys), look) else {
+        return PageDrawn::default();
     };
-    let foot = cut_bottom(&mut rest, foot);
-    if let Some(message) = &view.status.message {
-        let place = cut_bottom(&mut rest, MESSAGE.min(high * 0.2));
-        message_ui(ui, place, message, look);
-    }
-    let rest = rest.shrink2(vec2(
-        STEP.min(rest.width() / 8.0),
-        (STEP / 2.0).min(rest.height() / 8.0),
-    ));
-    let mut drawn = BatchDrawn::default();
+    let rest = frame.with_margin();
+    let mut drawn = PageDrawn::default();
     if let Some(sides) = &view.sides {
         drawn = sides_ui(ui, rest, sides, look, presses);
     } else if let Some(question) = &view.question {
@@ -77,18 +59,17 @@ pub fn plan_ui(ui: &mut Ui, view: &PlanView, look: &Look, presses: &mut Vec<Pres
         drawn = match &view.body {
             PlanBodyView::Files { title, notes, rows } => {
                 files_ui(ui, rest, (title, notes, rows), look, presses);
-                BatchDrawn::default()
+                PageDrawn::default()
             }
             PlanBodyView::Open(open) => open_ui(ui, rest, open, look, presses),
         };
     }
-    alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look, presses);
+    frame.end(ui, (&view.status, &view.keys), look, presses);
     drawn
 }
 
 /// A title, what is to be said, and the rows.
-type Files<'a> = (&'a str, &'a [BatchLineView], &'a [PlanRowView]);
+type Files<'a> = (&'a str, &'a [SentenceView], &'a [PlanRowView]);
 
 fn files_ui(
     ui: &mut Ui,
@@ -101,7 +82,7 @@ fn files_ui(
     let line = cut_top(&mut rest, TITLE.min(place.height() / 4.0));
     Line::bold(NAME, look.tokens.text).say(ui, line, "plan title", title);
     for (at, note) in notes.iter().enumerate() {
-        let text = paragraph(&note.text, SMALL, look);
+        let text = Paragraph::regular(&note.text, SMALL, look.tokens.text);
         let high = text.height(ui, rest.width()).min(rest.height() / 3.0);
         let line = cut_top(&mut rest, high + 2.0);
         if has_area(line) {
@@ -112,22 +93,13 @@ fn files_ui(
     rows_ui(ui, rest, rows, "plans", look, presses);
 }
 
-fn paragraph<'t>(text: &'t str, size: f32, look: &Look) -> Paragraph<'t> {
-    Paragraph {
-        text,
-        size,
-        family: REGULAR,
-        ink: look.tokens.text,
-    }
-}
-
 fn open_ui(
     ui: &mut Ui,
     place: Rect,
     view: &PlanOpenView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     let mut rest = place;
     head_ui(ui, &mut rest, view, look, presses);
     if !view.note.is_empty() {
@@ -137,37 +109,19 @@ fn open_ui(
         };
         Line::regular(SMALL, look.tokens.text).say(ui, line, "plan note", &view.note);
     }
-    let is_wide = place.width() + 2.0 * STEP >= SIDE_BY_SIDE_FROM;
-    let list = match is_wide {
-        true => {
-            let wide = (place.width() * LIST_SHARE).clamp(LIST.0, LIST.1);
-            let list = cut_left(&mut rest, wide);
-            cut_left(&mut rest, STEP);
-            list
-        }
-        false => {
-            let few = rest.height() * 0.55;
-            let list = cut_top(&mut rest, few);
-            cut_top(&mut rest, STEP / 2.0);
-            list
-        }
-    };
+    let list = LIST.cut(&mut rest, place.width());
     match &view.list {
         PlanListView::Fields(title, fields) => {
             fields_ui(ui, list, (title, fields), look, presses);
         }
         PlanListView::Rows(rows, empty) if rows.is_empty() => {
-            if has_area(list) && !empty.is_empty() {
-                name_ui(ui, list, "plan empty", empty, false);
-                let text = paragraph(empty, TEXT + 1.0, look);
-                text.paint(ui, inset(list, STEP));
-            }
+            notice_ui(ui, list, ("plan empty", empty), NOTICE_MARGIN, look);
         }
         PlanListView::Rows(rows, _) => rows_ui(ui, list, rows, "rows", look, presses),
     }
     match has_area(rest) {
         true => side_ui(ui, rest, view, look, presses),
-        false => BatchDrawn::default(),
+        false => PageDrawn::default(),
     }
 }
 
@@ -194,49 +148,17 @@ fn head_ui(
     line.say(ui, state, "plan state", &view.state);
     if let Some(mark) = mark {
         cut_right(&mut top, 5.0);
-        let side = cut_right(&mut top, MARK);
-        let side = Rect::from_center_size(side.center(), vec2(MARK, MARK));
+        let side = square_in(cut_right(&mut top, MARK), MARK);
         paint_mark_on(ui.painter(), side, mark, look, tokens.text);
     }
     cut_right(&mut top, STEP);
     Line::bold(NAME, tokens.text).say(ui, top, "plan title", &view.title);
     let tabs = cut_top(rest, TABS.min(rest.height() / 4.0));
-    pages_ui(ui, tabs, view, look, presses);
+    let pages = ("plan page", view.pages.as_slice());
+    page_tabs_ui(ui, tabs, pages, (6.0, 1.0, 2.0), look, presses);
     let edge = Stroke::new(tokens.hairline, tokens.line);
     ui.painter().hline(rest.x_range(), rest.top(), edge);
     cut_top(rest, STEP / 2.0);
-}
-
-/// The pages with their digits; a click is the press of the digit.
-fn pages_ui(ui: &mut Ui, place: Rect, view: &PlanOpenView, look: &Look, presses: &mut Vec<Press>) {
-    let tokens = &look.tokens;
-    let mut rest = place;
-    for page in &view.pages {
-        let key = page.key.to_string();
-        let key_wide = text_width(ui.painter(), &key, SMALL, bold());
-        let wide = text_width(ui.painter(), &page.text, SMALL, REGULAR);
-        let whole = key_wide + wide + 17.0;
-        if whole > rest.width() || !has_area(rest) {
-            return;
-        }
-        let tab = cut_left(&mut rest, whole);
-        cut_left(&mut rest, 1.0);
-        let open = if page.is_open { ", open" } else { "" };
-        let said = format!("{key} {}{open}", page.text);
-        if name_ui(ui, tab, &format!("plan page {key}"), &said, true).clicked() {
-            presses.push(Press::Digit(page.key));
-        }
-        let (ground, ink, faint) = match page.is_open {
-            true => (tokens.chosen, tokens.ground, tokens.ground),
-            false => (tokens.ground, tokens.text, tokens.muted),
-        };
-        ui.painter().rect_filled(tab, 0.0, ground);
-        let mut inner = tab.shrink2(vec2(6.0, 0.0));
-        let digit = cut_left(&mut inner, key_wide + 1.0);
-        Line::bold(SMALL, faint).paint(ui, digit, &key);
-        cut_left(&mut inner, 3.0);
-        Line::regular(SMALL, ink).paint(ui, inner.expand2(vec2(1.0, 0.0)), &page.text);
-    }
 }
 
 /// How wide the columns of a list are, from its widest texts.
@@ -273,17 +195,13 @@ fn rows_ui(
     if !has_area(place) {
         return;
     }
-    let count = rows.len();
-    let mut rest = place;
-    let mut fit = fitting(rest.height(), count);
+    let (mut rest, count) = (place, rows.len());
     let chosen = rows.iter().position(|row| row.is_chosen).unwrap_or(0);
-    if fit < count {
-        let sign = cut_bottom(&mut rest, SIGN);
-        fit = fitting(rest.height(), count);
+    let SeenRows { first, fit, sign } = SeenRows::of(&mut rest, (count, chosen), (ROW, SIGN));
+    if let Some(sign) = sign {
         let text = format!("{} of {count}; + and - go through them", chosen + 1);
         Line::regular(SMALL, look.tokens.muted).say(ui, sign, &format!("more {what}"), &text);
     }
-    let first = chosen.saturating_sub(fit.saturating_sub(1));
     // All of them would take long to measure where there are hundreds.
     let seen = rows.get(first..(first + fit).min(count)).unwrap_or(&[]);
     let columns = Columns::of(ui, seen, rest.width());
@@ -291,16 +209,6 @@ fn rows_ui(
         let place = cut_top(&mut rest, ROW).shrink2(vec2(0.0, 0.5));
         row_ui(ui, place, (first + at, row), &columns, look, presses);
     }
-}
-
-fn fitting(height: f32, most: usize) -> usize {
-    let mut count = 0;
-    let mut left = height;
-    while left >= ROW && count < most {
-        left -= ROW;
-        count += 1;
-    }
-    count
 }
 
 fn row_ui(
@@ -314,18 +222,13 @@ fn row_ui(
     if name_ui(ui, place, &format!("plan row {at}"), &row.spoken, true).clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink, faint) = match row.is_chosen {
-        true => (tokens.chosen, tokens.ground, tokens.ground),
-        false => (tokens.panel, tokens.text, tokens.muted),
-    };
+    let (ground, ink, faint) = look.tokens.row(row.is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(6.0_f32.min(place.width() / 8.0), 1.0));
     let mut side = cut_left(&mut inner, MARK + 6.0);
     let mark = cut_left(&mut side, MARK);
     if let Some(state) = row.mark {
-        let mark = Rect::from_center_size(mark.center(), vec2(MARK, MARK));
-        paint_mark_on(ui.painter(), mark, state, look, ink);
+        paint_mark_on(ui.painter(), square_in(mark, MARK), state, look, ink);
     }
     if columns.id > 0.0 {
         let id = cut_left(&mut inner, columns.id);
@@ -351,7 +254,7 @@ fn side_ui(
     view: &PlanOpenView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> BatchDrawn {
+) -> PageDrawn {
     ui.painter().rect_filled(place, 0.0, look.tokens.panel);
     let mut rest = place.shrink2(vec2(
         STEP.min(place.width() / 10.0),
@@ -363,23 +266,8 @@ fn side_ui(
         outline_ui(ui, place, outline, look, presses);
         cut_top(&mut rest, STEP / 2.0);
     }
-    let wanted: f32 = view
-        .lines
-        .iter()
-        .map(|line| {
-            let family = if line.is_strong { bold() } else { REGULAR };
-            let text = Paragraph {
-                family,
-                ..paragraph(&line.text, LARGER, look)
-            };
-            text.height(ui, rest.width()) + 4.0
-        })
-        .sum();
-    let size = match wanted + SIGN <= rest.height() {
-        true => LARGER,
-        false => SMALL,
-    };
-    lines_ui(ui, rest, "plan", (&view.lines, view.skipped, size), look)
+    let size = sentences_size(ui, &view.lines, rest, look);
+    sentences_ui(ui, rest, "plan", (&view.lines, view.skipped, size), look)
 }
 
 /// A strip as wide as the labels of fields.

@@ -1,5 +1,11 @@
 //! What a person does, wherever it comes from: keyboard, keypad, mouse, touch, foot switch.
 
+/// Most characters of a text that is quoted in a fault (chosen).
+const QUOTED_MAX: usize = 40;
+/// What is said of a keypad that moves the cursor, wherever it only types.
+pub(super) const NUM_LOCK_OFF: &str =
+    "Num Lock is off: the keypad gives no digits. Press Num Lock.";
+
 /// One press.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Press {
@@ -19,9 +25,9 @@ pub enum Press {
     Star,
     /// `/`.
     Slash,
-    /// To the characteristic before.
+    /// To the row before: of characteristics, of a list, of fields.
     Up,
-    /// To the next characteristic.
+    /// To the next row.
     Down,
     /// Escape: away from what is open.
     Escape,
@@ -29,7 +35,8 @@ pub enum Press {
     Space,
     /// Any other character, for words and for the letters of commands.
     Letter(char),
-    /// A characteristic was pointed at, by its place in measuring order.
+    /// A row was pointed at, by its place: at the Bench a characteristic in measuring order, in the
+    /// other rooms an entry of the list that is seen.
     Choose(usize),
     /// The verdict was pointed at.
     Verdict,
@@ -53,4 +60,34 @@ pub enum Press {
     Explain,
     /// Text from the clipboard.
     Pasted(String),
+}
+
+impl Press {
+    /// The character that it writes into a text; none where it writes none.
+    pub fn character(&self) -> Option<char> {
+        match self {
+            Self::Digit(character) | Self::Letter(character) => Some(*character),
+            Self::Marker => Some('.'),
+            Self::Plus => Some('+'),
+            Self::Minus => Some('-'),
+            Self::Star => Some('*'),
+            Self::Slash => Some('/'),
+            Self::Space => Some(' '),
+            _ => None,
+        }
+    }
+}
+
+/// A text from outside as it is quoted in a fault: not all of a long one, and nothing invisible.
+pub(super) fn quoted(text: &str) -> String {
+    let short: String = text.chars().take(QUOTED_MAX).collect();
+    short.escape_debug().to_string()
+}
+
+/// That a device that plays keyboard sent something where no session runs.
+pub(super) fn no_session(text: &str) -> String {
+    format!(
+        "“{}” came from a device that types, and no session runs: it was not recorded.",
+        quoted(text)
+    )
 }

@@ -3,6 +3,7 @@
 
 use eframe::egui::{Align2, Painter, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
+use super::keys::character_press;
 use super::look::{Look, Pattern, REGULAR, bold, fitted_text, paint_pattern, spoken, wrapped_text};
 use super::paragraph_ui::{Paragraph, cleaned};
 use super::press::Press;
@@ -159,12 +160,7 @@ fn rows_of(count: usize, columns: usize) -> f32 {
 }
 
 fn line_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
-    Paragraph {
-        text,
-        size,
-        family: REGULAR,
-        ink: look.tokens.text,
-    }
+    Paragraph::regular(text, size, look.tokens.text)
 }
 
 fn head_height(ui: &Ui, width: f32, view: &QuestionView, shrunk: f32, look: &Look) -> f32 {
@@ -235,12 +231,7 @@ fn head_ui(ui: &mut Ui, place: Rect, view: &QuestionView, plan: Plan, look: &Loo
     if !place.is_positive() {
         return;
     }
-    let said = std::iter::once(&view.title).chain(&view.lines);
-    let said: Vec<&str> = said
-        .filter(|text| !text.is_empty())
-        .map(String::as_str)
-        .collect();
-    spoken(ui, place, "question", &said.join(" "), false);
+    spoken(ui, place, "question", &view.spoken(), false);
     let painter = ui.painter_at(place);
     let mut top = place.top();
     if !view.title.is_empty() {
@@ -303,7 +294,7 @@ pub(super) fn answer_field_ui(
     let is_down = response.is_pointer_button_down_on();
     // The second click of two was meant for the question that was there.
     if response.clicked() && !response.double_clicked() {
-        presses.push(press_of(answer.key));
+        presses.push(character_press(answer.key));
     }
     answer_fill_ui(&ui.painter_at(place), place, (answer, is_down), size, look);
     if response.has_focus() {
@@ -381,18 +372,5 @@ fn key_text(key: char) -> String {
     match key {
         '-' => "\u{2212}".to_owned(),
         key => key.to_string(),
-    }
-}
-
-fn press_of(key: char) -> Press {
-    match key {
-        '0'..='9' => Press::Digit(key),
-        '+' => Press::Plus,
-        '-' | '\u{2212}' => Press::Minus,
-        '*' => Press::Star,
-        '/' => Press::Slash,
-        '.' | ',' => Press::Marker,
-        ' ' => Press::Space,
-        key => Press::Letter(key),
     }
 }

@@ -9,7 +9,7 @@ use crate::session::{Command, NOTE_LENGTH_MAX};
 
 /// What is decided.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Deed {
+pub enum Decision {
     /// The serial number is given.
     Serial,
     /// Rework, hold, scrap, concession.
@@ -39,7 +39,7 @@ pub enum Field {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Filling {
     /// What is decided.
-    pub deed: Deed,
+    pub deed: Decision,
     /// About which part; 0: the whole session.
     pub part: u32,
     /// What is asked, in order, each with what was typed.
@@ -48,7 +48,7 @@ pub struct Filling {
     pub at: usize,
 }
 
-impl Deed {
+impl Decision {
     /// Each choice of the lists with its key and its words.
     pub const DECIDE: [(char, Self, &'static str); 5] = [
         ('1', Self::Serial, "give it a serial number"),
@@ -226,7 +226,7 @@ impl Field {
 
 impl Filling {
     /// Begins to ask; `name` is offered where one is asked for.
-    pub fn new(deed: Deed, part: u32, name: &str) -> Self {
+    pub fn new(deed: Decision, part: u32, name: &str) -> Self {
         let fields = deed.fields().iter().map(|field| match field {
             Field::Name => (*field, name.to_owned()),
             _ => (*field, String::new()),
@@ -297,13 +297,13 @@ impl Filling {
             }))
         };
         match self.deed {
-            Deed::Serial => Command::NamePart {
+            Decision::Serial => Command::NamePart {
                 part: Some(self.part),
                 serial: text(Field::Serial),
             },
-            Deed::Dispose(kind) => dispose(kind, 0),
-            Deed::Withdraw(line) => dispose(DispositionKind::Withdrawn, line),
-            Deed::Sign(meaning, manner) => Command::SignOff(Box::new(SignedOff {
+            Decision::Dispose(kind) => dispose(kind, 0),
+            Decision::Withdraw(line) => dispose(DispositionKind::Withdrawn, line),
+            Decision::Sign(meaning, manner) => Command::SignOff(Box::new(SignedOff {
                 part: self.part,
                 meaning,
                 manner,

@@ -5,12 +5,13 @@ use std::io::{self, BufRead, Read, Seek, SeekFrom};
 
 use eframe::egui::Context;
 
-use super::records_facts::{Form, SessionRow, Verified, WriteOrder};
+use super::records_facts::{ReportForm, SessionRow, Verified, WriteOrder};
 use super::records_run::RecordsOutside;
+use super::view::{counted, decimal_mark};
 use crate::journal::StorageFolder;
 use crate::report::{
-    DecimalMark, ENGLISH, ReportOptions, Selection, Sheet, csv, csv_batch, csv_batch_metadata,
-    csv_metadata, doubt_by, file_name, file_name_with, gather, html, json, pdf, qif,
+    ENGLISH, ReportOptions, Selection, Sheet, csv, csv_batch, csv_batch_metadata, csv_metadata,
+    doubt_by, file_name, file_name_with, gather, html, json, pdf, qif,
 };
 use crate::session::{
     Catalogue, Check, Command, Entry, JournalState, LaterError, OpeningError, Progress,
@@ -75,7 +76,8 @@ fn row_of(entry: &Entry) -> SessionRow {
     let absent = absent.map(|file| format!("{file}, in which the session began, is not there"));
     let mut damage: Vec<String> = absent.chain(findings).collect();
     if entry.more_findings > 0 {
-        damage.push(format!("{} more findings", entry.more_findings));
+        let more = usize::try_from(entry.more_findings).unwrap_or(usize::MAX);
+        damage.push(counted(more, "more finding"));
     }
     let standings = entry.standings().into_iter();
     SessionRow {
@@ -214,7 +216,7 @@ impl RecordsOutside for RecordsDisk {
             let bare = name.strip_suffix(&format!(".{ends}")).unwrap_or(&name);
             let batch = format!("{bare}-batch.{ends}");
             let mut names = match order.form {
-                Form::Csv => described(name).to_vec(),
+                ReportForm::Csv => described(name).to_vec(),
                 _ => vec![name],
             };
             if of_batch.is_some() {
@@ -278,25 +280,26 @@ fn stem_of(sheet: &Sheet, row: &SessionRow, order: &WriteOrder) -> String {
 
 fn made(sheet: &Sheet, order: &WriteOrder) -> Result<Vec<u8>, String> {
     let options = ReportOptions {
-        decimal_mark: match order.marker {
-            ',' => DecimalMark::Comma,
-            _ => DecimalMark::Point,
-        },
+        decimal_mark: decimal_mark(order.marker),
         ..ReportOptions::default()
     };
     match order.form {
-        Form::Html => Ok(html(sheet, &options).into_bytes()),
-        Form::Pdf => pdf(sheet, &options).map_err(|error| error.to_string()),
-        Form::Csv => csv(sheet).map_err(|error| format!("The table was not made: {error}.")),
-        Form::Json => Ok(json(sheet)),
-        Form::Qif => qif(sheet).map_err(|error| format!("The results were not made: {error}.")),
+        ReportForm::Html => Ok(html(sheet, &options).into_bytes()),
+        ReportForm::Pdf => pdf(sheet, &options).map_err(|error| error.to_string()),
+        ReportForm::Csv => csv(sheet).map_err(|error| format!("The table was not made: {error}.")),
+        ReportForm::Json => Ok(json(sheet)),
+        ReportForm::Qif => {
+            qif(sheet).map_err(|error| format!("The results were not made: {error}."))
+        }
     }
 }
 
 /// The table of all parts together, which stands beside the table of readings.
 fn batch_table(sheet: &Sheet, order: &WriteOrder) -> Result<Option<Vec<u8>>, String> {
     match order.form {
-        Form::Csv => csv_batch(sheet).map_err(|error| format!("The table was not made: {error}.")),
+        ReportForm::Csv => {
+            csv_batch(sheet).map_err(|error| format!("The table was not made: {error}."))
+        }
         _ => Ok(None),
     }
 }

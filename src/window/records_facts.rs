@@ -109,7 +109,7 @@ impl Verified {
 
 /// A form in which a report leaves the room.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Form {
+pub enum ReportForm {
     /// One page for a browser.
     Html,
     /// Paper.
@@ -122,7 +122,7 @@ pub enum Form {
     Qif,
 }
 
-impl Form {
+impl ReportForm {
     /// All of them, each with its key, its letter, its name and the end of its file.
     pub const ALL: [(Self, char, char, &'static str, &'static str); 5] = [
         (
@@ -163,7 +163,7 @@ pub struct WriteOrder {
     /// [`SessionRow::key`].
     pub key: String,
     /// In which form.
-    pub form: Form,
+    pub form: ReportForm,
     /// One part only; none: all of them.
     pub part: Option<u32>,
     /// Decimal mark of what people read, `.` or `,`.

@@ -4,14 +4,13 @@
 //! A keypad alone is enough to look: digits are looked for, `+` and `-` go through the list,
 //! Enter opens, `*` reads on, Backspace leads back, `.` to the Bench.
 
-use super::press::Press;
-use super::records_decide::{Deed, Filling};
-use super::records_facts::Form;
+use super::drawn::read_on;
+use super::press::{NUM_LOCK_OFF, Press};
+use super::records_decide::{Decision, Filling};
+use super::records_facts::ReportForm;
 use super::records_find::{FIND_MAX, Query};
 use crate::journal::Sequence;
 use crate::session::Command;
-
-const NUM_LOCK_OFF: &str = "Num Lock is off: the keypad gives no digits. Press Num Lock.";
 
 /// What is seen.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -115,7 +114,7 @@ pub enum RecordsAsked {
     /// To end the check.
     Cancel,
     /// To write a report or an export; of the part that is seen, or of all.
-    Write(Form),
+    Write(ReportForm),
     /// To add a decision to the record.
     Decide(Box<Command>),
 }
@@ -216,10 +215,7 @@ impl RecordsRoom {
             Press::Up => self.skipped = self.skipped.saturating_sub(1),
             Press::Down if now.has_more => self.skipped = self.skipped.saturating_add(1),
             Press::Star | Press::Space => {
-                self.skipped = match now.has_more {
-                    true => self.skipped.saturating_add(now.shown.max(1)),
-                    false => 0,
-                };
+                self.skipped = read_on(self.skipped, (now.shown, now.has_more));
             }
             Press::Enter | Press::Slash if now.is_open => {
                 self.mode = RecordsMode::Choosing(RecordsMenu::Record);
@@ -249,7 +245,7 @@ impl RecordsRoom {
 
     fn letter(&mut self, letter: char, now: &RecordsNow) -> Vec<RecordsAsked> {
         let letter = letter.to_ascii_lowercase();
-        let mut forms = Form::ALL.iter();
+        let mut forms = ReportForm::ALL.iter();
         if let Some((form, ..)) = forms.find(|(_, _, key, ..)| *key == letter) {
             return vec![RecordsAsked::Write(*form)];
         }
@@ -310,10 +306,7 @@ impl RecordsRoom {
             Press::Up => self.skipped = self.skipped.saturating_sub(1),
             Press::Down if now.has_more => self.skipped = self.skipped.saturating_add(1),
             Press::Star | Press::Space => {
-                self.skipped = match now.has_more {
-                    true => self.skipped.saturating_add(now.shown.max(1)),
-                    false => 0,
-                };
+                self.skipped = read_on(self.skipped, (now.shown, now.has_more));
             }
             Press::Enter if !now.is_verifying => return self.verify(),
             Press::Letter('v' | 'V') if !now.is_verifying => return self.verify(),
@@ -344,7 +337,7 @@ impl RecordsRoom {
         }
         // Of no part: the whole session, which can only be signed for.
         let part = now.part.unwrap_or(0);
-        match (menu, Deed::of(menu, key, &now.standing)) {
+        match (menu, Decision::of(menu, key, &now.standing)) {
             (RecordsMenu::Decide, _) if key == '6' && !now.standing.is_empty() => {
                 self.mode = RecordsMode::Choosing(RecordsMenu::Withdraw);
             }
@@ -360,7 +353,7 @@ impl RecordsRoom {
     }
 
     fn chosen_in_record(&mut self, key: char, now: &RecordsNow) -> Vec<RecordsAsked> {
-        let mut forms = Form::ALL.iter();
+        let mut forms = ReportForm::ALL.iter();
         if let Some((form, ..)) = forms.find(|(_, digit, ..)| *digit == key) {
             return vec![RecordsAsked::Write(*form)];
         }
@@ -418,19 +411,12 @@ impl RecordsRoom {
 /// Writes what a press writes; answers whether there was room for it.
 pub(super) fn write_into(text: &mut String, press: &Press, most: usize) -> bool {
     let written: String = match press {
-        Press::Digit(character) | Press::Letter(character) => character.to_string(),
-        Press::Marker => ".".to_owned(),
-        Press::Plus => "+".to_owned(),
-        Press::Minus => "-".to_owned(),
-        Press::Star => "*".to_owned(),
-        Press::Slash => "/".to_owned(),
-        Press::Space => " ".to_owned(),
         Press::Pasted(pasted) | Press::Burst(pasted) => pasted.trim().to_owned(),
         Press::Backspace | Press::BackspaceHeld => {
             text.pop();
             return true;
         }
-        _ => return true,
+        other => other.character().into_iter().collect(),
     };
     let mut left = most.saturating_sub(text.chars().count());
     for character in written.chars().filter(|one| !one.is_control()) {

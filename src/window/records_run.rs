@@ -4,8 +4,9 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex};
 
+use super::behind::lock;
 use super::records_facts::{
     Done, OpenRecord, RecordsTold, SessionRow, Verified, VerifyFacts, WriteOrder,
 };
@@ -98,10 +99,6 @@ pub fn records_ends() -> (RecordsHandle, RecordsSide) {
         is_cancelled: Arc::clone(&handle.is_cancelled),
     };
     (handle, side)
-}
-
-fn lock(told: &Mutex<RecordsTold>) -> MutexGuard<'_, RecordsTold> {
-    told.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl RecordsHandle {

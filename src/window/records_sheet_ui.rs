@@ -1,18 +1,18 @@
 //! A session as it will print, painted: lines from the top of the page, as many as there is room
 //! for; and a check of a record with its bar.
 
-use eframe::egui::{Align2, Color32, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
+use eframe::egui::{Align2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 
+use super::drawn::PageDrawn;
 use super::gauges_pages_ui::{fact_height, fact_ui};
-use super::line_ui::{
-    Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_top, has_area, name_ui,
-};
+use super::line_ui::{Line, cut_left, cut_left_most, cut_right, cut_top, has_area, name_ui};
+use super::lines_ui::{ReadOn, read_on_ui};
 use super::look::{Look, REGULAR, bold, paint_mark, paint_pattern, text_width};
 use super::outline_ui::outline_ui;
 use super::paragraph_ui::Paragraph;
 use super::press::Press;
 use super::records_result_ui::{COLUMNS_HIGH, columns_ui, result_height, result_ui};
-use super::records_ui::RecordsDrawn;
+use super::room_ui::Turn;
 use super::view::{RecordStateView, SheetLine, SheetTextView, SheetView, VerifyView};
 
 pub(super) const TEXT: f32 = 13.0;
@@ -26,6 +26,8 @@ const STANDING: f32 = 34.0;
 const OUTLINE: (f32, f32, f32) = (0.16, 90.0, 200.0);
 const SIGN: f32 = 18.0;
 const BAR: f32 = 26.0;
+/// Width of the keys that turn, and what is free around them.
+const TURN: (f32, f32) = (26.0, 2.0);
 
 /// Paints a page; answers how many lines were seen and whether there are more.
 pub(super) fn sheet_ui(
@@ -34,7 +36,7 @@ pub(super) fn sheet_ui(
     view: &SheetView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> RecordsDrawn {
+) -> PageDrawn {
     let tokens = &look.tokens;
     ui.painter().rect_filled(place, 0.0, tokens.panel);
     let mut rest = place.shrink2(vec2(
@@ -53,42 +55,32 @@ pub(super) fn sheet_ui(
             ..SheetTextView::default()
         };
         text_ui(ui, rest, "record notice", &state, look);
-        return RecordsDrawn::default();
+        return PageDrawn::default();
     }
     lines_ui(ui, rest, (&view.lines, view.skipped), look)
 }
 
-/// Whether there is a page on that side, its sign, its name, and the press that leads there.
-type Turn = (bool, &'static str, &'static str, Press);
-
 /// Where in the session the page is, with the keys that turn.
 fn turns_ui(ui: &mut Ui, top: &mut Rect, view: &SheetView, look: &Look, presses: &mut Vec<Press>) {
-    let ink = look.tokens.text;
-    let before = (view.turns.0, "−", "page before", Press::Minus);
-    let after = (view.turns.1, "+", "page after", Press::Plus);
-    let mut turn = |ui: &mut Ui, top: &mut Rect, (is_there, sign, id, press): Turn| {
-        let key = cut_right(top, 26.0);
-        if !is_there || !has_area(key) {
-            return;
-        }
-        if name_ui(ui, key, id, id, true).clicked() {
-            presses.push(press);
-        }
-        let edge = Stroke::new(look.tokens.hairline, look.tokens.line);
-        let square = key.shrink(2.0);
-        ui.painter()
-            .rect_stroke(square, 0.0, edge, StrokeKind::Inside);
-        Line::bold(TEXT, ink)
-            .at(Align2::CENTER_CENTER)
-            .paint(ui, key, sign);
+    let after = Turn {
+        is_there: view.turns.1,
+        sign: "+",
+        name: "page after",
+        press: Press::Plus,
     };
-    turn(ui, top, after);
+    after.paint(ui, top, TURN, look, presses);
     let wide = text_width(ui.painter(), &view.place, TEXT, REGULAR);
     let wide = wide.min(top.width() * 0.5);
     let place = cut_right(top, wide + 2.0 * GAP);
-    let line = Line::regular(TEXT, ink).at(Align2::CENTER_CENTER);
+    let line = Line::regular(TEXT, look.tokens.text).at(Align2::CENTER_CENTER);
     line.say(ui, place, "record place", &view.place);
-    turn(ui, top, before);
+    let before = Turn {
+        is_there: view.turns.0,
+        sign: "−",
+        name: "page before",
+        press: Press::Minus,
+    };
+    before.paint(ui, top, TURN, look, presses);
     cut_right(top, GAP);
 }
 
@@ -98,42 +90,28 @@ fn lines_ui(
     place: Rect,
     (lines, skipped): (&[SheetLine], usize),
     look: &Look,
-) -> RecordsDrawn {
-    let skipped = skipped.min(lines.len().saturating_sub(1));
-    let mut rest = place;
-    let sign = cut_bottom(&mut rest, SIGN);
-    let mut shown = 0;
-    for (at, line) in lines.iter().enumerate().skip(skipped) {
-        let high = height(ui, line, rest.width(), look);
-        if high > rest.height() && (shown > 0 || !has_area(rest)) {
-            break;
-        }
-        let row = cut_top(&mut rest, high);
-        line_ui(ui, row, at, line, look);
-        shown += 1;
-    }
-    let below = lines.len().saturating_sub(skipped + shown);
-    let text = match (below, skipped) {
-        (0, 0) => String::new(),
-        (0, _) => "the end of the page; * begins again".to_owned(),
-        (1, _) => "1 more line; * reads on".to_owned(),
-        (count, _) => format!("{count} more lines; * reads on"),
+) -> PageDrawn {
+    let how = ReadOn {
+        gap: 0.0,
+        id: "more lines",
+        what: "line",
+        end: "the end of the page",
+        high: SIGN,
+        size: SMALL,
+        anchor: Align2::LEFT_CENTER,
+        is_seldom: false,
     };
-    Line::regular(SMALL, look.tokens.muted).say(ui, sign, "more lines", &text);
-    RecordsDrawn {
-        shown,
-        has_more: below > 0,
-        ..RecordsDrawn::default()
-    }
-}
-
-fn paragraph(text: &str, size: f32, ink: Color32) -> Paragraph<'_> {
-    Paragraph {
-        text,
-        size,
-        family: REGULAR,
-        ink,
-    }
+    let height = |ui: &Ui, line: &SheetLine, width: f32| height(ui, line, width, look);
+    read_on_ui(
+        ui,
+        place,
+        (lines, skipped),
+        (&how, look),
+        height,
+        |ui, row, at, line| {
+            line_ui(ui, row, at, line, look);
+        },
+    )
 }
 
 fn height(ui: &Ui, line: &SheetLine, width: f32, look: &Look) -> f32 {
@@ -213,7 +191,7 @@ fn text_places(ui: &Ui, text: &SheetTextView, width: f32, look: &Look) -> [f32; 
     let inner = width - text.mark.map_or(0.0, |_| MARK + 6.0);
     let high = |text: &str, size: f32| match text.is_empty() {
         true => 0.0,
-        false => paragraph(text, size, look.tokens.text).height(ui, inner),
+        false => Paragraph::regular(text, size, look.tokens.text).height(ui, inner),
     };
     [
         high(&text.struck, TEXT),
@@ -251,16 +229,16 @@ fn text_ui(ui: &mut Ui, row: Rect, id: &str, text: &SheetTextView, look: &Look) 
     }
     let old = cut_top(&mut rest, struck);
     if has_area(old) {
-        paragraph(&text.struck, TEXT, tokens.muted).paint_struck(ui, old);
+        Paragraph::regular(&text.struck, TEXT, tokens.muted).paint_struck(ui, old);
     }
     let new = cut_top(&mut rest, held);
-    paragraph(&text.text, TEXT, tokens.text).paint(ui, new);
+    Paragraph::regular(&text.text, TEXT, tokens.text).paint(ui, new);
     let who = cut_top(&mut rest, note);
-    paragraph(&text.note, SMALL, tokens.muted).paint(ui, who);
+    Paragraph::regular(&text.note, SMALL, tokens.muted).paint(ui, who);
 }
 
 /// Paints a check: what it came to, its bar while it goes on, what was found.
-pub(super) fn verify_ui(ui: &mut Ui, place: Rect, view: &VerifyView, look: &Look) -> RecordsDrawn {
+pub(super) fn verify_ui(ui: &mut Ui, place: Rect, view: &VerifyView, look: &Look) -> PageDrawn {
     let tokens = &look.tokens;
     ui.painter().rect_filled(place, 0.0, tokens.panel);
     let mut rest = place.shrink2(vec2(
@@ -287,12 +265,13 @@ pub(super) fn verify_ui(ui: &mut Ui, place: Rect, view: &VerifyView, look: &Look
         progress_ui(ui, bar.shrink2(vec2(0.0, 4.0)), share, look);
         let line = Line::regular(TEXT, tokens.text).at(Align2::RIGHT_CENTER);
         line.say(ui, text, "check progress", &view.progress_text);
-        return RecordsDrawn::default();
+        return PageDrawn::default();
     }
     lines_ui(ui, rest, (&view.lines, view.skipped), look)
 }
 
-fn progress_ui(ui: &Ui, bar: Rect, share: f32, look: &Look) {
+/// A bar that fills from the left.
+pub(super) fn progress_ui(ui: &Ui, bar: Rect, share: f32, look: &Look) {
     if !has_area(bar) {
         return;
     }

@@ -3,22 +3,21 @@
 
 use eframe::egui::{Align2, Rect, Stroke, StrokeKind, Ui, vec2};
 
+use super::drawn::PageDrawn;
 use super::line_ui::{
     Line, cut_bottom, cut_left, cut_left_most, cut_right, cut_right_most, cut_top, has_area, inset,
-    name_ui,
+    name_ui, square_in,
 };
+use super::lines_ui::notice_ui;
 use super::look::{Look, REGULAR, bold, paint_mark, paint_mark_on, text_width};
-use super::paragraph_ui::Paragraph;
 use super::press::Press;
 use super::question_ui::question_ui;
 use super::records_sheet_ui::{sheet_ui, verify_ui};
-use super::status_ui::{alarm_height, alarm_ui, foot_height, message_ui, status_ui};
+use super::room_ui::{Frame, STEP, fitting};
 use super::view::{
     EntryView, RecordListView, RecordRowView, RecordStateView, RecordsPageView, RecordsView,
 };
 
-const STEP: f32 = 8.0;
-const MESSAGE: f32 = 26.0;
 const FIND: f32 = 30.0;
 /// Height of a row, for fingers too.
 const ROW: f32 = 42.0;
@@ -34,44 +33,18 @@ const ENTRY: f32 = 40.0;
 const ASKED: f32 = 0.7;
 const ASKED_MAX: f32 = 300.0;
 
-/// What was drawn, for the keys that read on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct RecordsDrawn {
-    /// So many sessions fit into the list.
-    pub fit: usize,
-    /// So many lines of a page were seen.
-    pub shown: usize,
-    /// The page has more lines below.
-    pub has_more: bool,
-}
-
 /// Paints the room into the space that there is.
 pub fn records_ui(
     ui: &mut Ui,
     view: &RecordsView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> RecordsDrawn {
-    let window = ui.max_rect().intersect(ui.clip_rect());
-    if !has_area(window) {
-        return RecordsDrawn::default();
-    }
-    ui.painter().rect_filled(window, 0.0, look.tokens.ground);
-    let mut rest = window;
-    let high = window.height();
-    let alarm = alarm_height(&view.status.journal).min(high * 0.4);
-    let alarm = cut_bottom(&mut rest, alarm);
-    let foot = match high >= 240.0 {
-        true => foot_height(&view.keys),
-        false => 0.0,
+) -> PageDrawn {
+    let Some(frame) = Frame::begin(ui, (&view.status, &view.keys), look) else {
+        return PageDrawn::default();
     };
-    let foot = cut_bottom(&mut rest, foot);
-    if let Some(message) = &view.status.message {
-        let place = cut_bottom(&mut rest, MESSAGE.min(high * 0.2));
-        message_ui(ui, place, message, look);
-    }
-    let mut rest = inset(rest, STEP);
-    let mut drawn = RecordsDrawn::default();
+    let mut rest = inset(frame.inside, STEP);
+    let mut drawn = PageDrawn::default();
     if let Some(question) = &view.question {
         let high = match view.entry {
             Some(_) => (rest.height() * ASKED).min(ASKED_MAX),
@@ -91,8 +64,7 @@ pub fn records_ui(
             RecordsPageView::Verify(verify) => verify_ui(ui, rest, verify, look),
         };
     }
-    alarm_ui(ui, alarm, &view.status.journal, look);
-    status_ui(ui, foot, &view.status, &view.keys, look, presses);
+    frame.end(ui, (&view.status, &view.keys), look, presses);
     drawn
 }
 
@@ -144,14 +116,14 @@ fn list_ui(
     view: &RecordListView,
     look: &Look,
     presses: &mut Vec<Press>,
-) -> RecordsDrawn {
+) -> PageDrawn {
     let mut rest = place;
     let find = cut_top(&mut rest, FIND.min(place.height() / 3.0));
     find_ui(ui, find, view, look);
     cut_top(&mut rest, STEP / 2.0);
     if view.rows.is_empty() {
-        sentence_ui(ui, rest, "no sessions", &view.empty, look);
-        return RecordsDrawn::default();
+        notice_ui(ui, rest, ("no sessions", &view.empty), 0.0, look);
+        return PageDrawn::default();
     }
     let lines = view.detail.iter().take(DETAILS_MAX);
     let details = lines.clone().fold(0.0, |high, _| high + DETAIL);
@@ -165,7 +137,7 @@ fn list_ui(
         let row = cut_top(&mut detail, DETAIL);
         state_line_ui(ui, row, &format!("detail {at}"), line, look);
     }
-    let fit = fitting(rest.height());
+    let fit = fitting(rest.height(), ROW, usize::MAX);
     // Whole pages are turned: what is seen does not crawl under the eye.
     let first = view.chosen / fit.max(1) * fit.max(1);
     let skipped = first.saturating_sub(view.first);
@@ -173,20 +145,10 @@ fn list_ui(
         let place = cut_top(&mut rest, ROW).shrink2(vec2(0.0, 1.0));
         row_ui(ui, place, view.first + at, row, look, presses);
     }
-    RecordsDrawn {
+    PageDrawn {
         fit,
-        ..RecordsDrawn::default()
+        ..PageDrawn::default()
     }
-}
-
-fn fitting(height: f32) -> usize {
-    let mut count = 0;
-    let mut left = height;
-    while left >= ROW {
-        left -= ROW;
-        count += 1;
-    }
-    count
 }
 
 fn find_ui(ui: &mut Ui, place: Rect, view: &RecordListView, look: &Look) {
@@ -205,28 +167,13 @@ fn find_ui(ui: &mut Ui, place: Rect, view: &RecordListView, look: &Look) {
     typed_ui(ui, rest, ("find", &view.find), look);
 }
 
-fn sentence_ui(ui: &mut Ui, place: Rect, id: &str, text: &str, look: &Look) {
-    if !has_area(place) || text.is_empty() {
-        return;
-    }
-    name_ui(ui, place, id, text, false);
-    let text = Paragraph {
-        text,
-        size: NAME,
-        family: REGULAR,
-        ink: look.tokens.text,
-    };
-    text.paint(ui, place);
-}
-
 fn state_line_ui(ui: &mut Ui, place: Rect, id: &str, state: &RecordStateView, look: &Look) {
     if !has_area(place) {
         return;
     }
     name_ui(ui, place, id, &state.text, false);
     let mut rest = place;
-    let side = cut_left(&mut rest, MARK);
-    let mark = Rect::from_center_size(side.center(), vec2(MARK, MARK));
+    let mark = square_in(cut_left(&mut rest, MARK), MARK);
     paint_mark(ui.painter(), mark, state.mark, look);
     cut_left(&mut rest, 6.0);
     Line::regular(SMALL, look.tokens.text).paint(ui, rest, &state.text);
@@ -276,11 +223,7 @@ fn row_ui(
     if name_ui(ui, place, &id, &spoken_row(row), true).clicked() {
         presses.push(Press::Choose(at));
     }
-    let tokens = &look.tokens;
-    let (ground, ink, faint) = match row.is_chosen {
-        true => (tokens.chosen, tokens.ground, tokens.ground),
-        false => (tokens.panel, tokens.text, tokens.muted),
-    };
+    let (ground, ink, faint) = look.tokens.row(row.is_chosen);
     ui.painter().rect_filled(place, 0.0, ground);
     let mut inner = place.shrink2(vec2(STEP.min(place.width() / 10.0), 2.0));
     let mut top = cut_top(&mut inner, 19.0);
@@ -309,9 +252,8 @@ fn row_state_ui(
     let wide = text_width(ui.painter(), &state.text, SMALL, REGULAR);
     let text = cut_right_most(line, wide, 0.5);
     cut_right(line, 5.0);
-    let side = cut_right(line, MARK);
+    let mark = square_in(cut_right(line, MARK), MARK);
     cut_right(line, STEP);
-    let mark = Rect::from_center_size(side.center(), vec2(MARK, MARK));
     paint_mark_on(ui.painter(), mark, state.mark, look, ink);
     let line = Line::regular(SMALL, ink).at(Align2::RIGHT_CENTER);
     line.paint(ui, text, &state.text);

@@ -6,13 +6,11 @@
 use toml::{Table, Value};
 use toml_edit::{DocumentMut, Item};
 
+pub use super::look::POINTS_PER_MM_USUAL;
 use super::look::{Distance, Theme};
 
 /// Name of the file.
 pub const SETTINGS_FILE: &str = "window.toml";
-/// Points to a millimetre where nobody has measured the screen: 96 to an inch (the usual
-/// assumption of desktop systems).
-pub const POINTS_PER_MM_USUAL: f32 = 96.0 / 25.4;
 /// Fewest points to a millimetre that are taken (chosen: a very coarse panel).
 pub const POINTS_PER_MM_MIN: f32 = 1.0;
 /// Most points to a millimetre that are taken (chosen: beyond any screen).
@@ -201,8 +199,8 @@ pub fn marker_of_locale(locale: &str) -> char {
 }
 
 fn theme_of(word: &str) -> Option<Theme> {
-    let all = [Theme::Night, Theme::Day, Theme::HighContrast];
-    all.into_iter().find(|theme| theme_word(*theme) == word)
+    let mut all = Theme::ALL.into_iter();
+    all.find(|theme| theme_word(*theme) == word)
 }
 
 /// A theme's word.
@@ -226,14 +224,8 @@ pub fn distance_m(distance: Distance) -> f64 {
 
 fn distance_of(metres: f64) -> Option<Distance> {
     const NEAR: f64 = 1e-9;
-    let all = [
-        Distance::Half,
-        Distance::One,
-        Distance::Two,
-        Distance::Three,
-    ];
     let fits = |distance: &Distance| (distance_m(*distance) - metres).abs() < NEAR;
-    all.into_iter().find(fits)
+    Distance::ALL.into_iter().find(fits)
 }
 
 fn points_of(number: f64) -> Option<f32> {

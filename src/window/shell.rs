@@ -14,6 +14,7 @@ mod outside;
 mod pairs;
 mod plan;
 mod records;
+mod seen;
 mod sounding;
 mod studying;
 mod teaching;
@@ -23,17 +24,14 @@ use std::path::PathBuf;
 use eframe::egui::{Context, Ui, UiBuilder};
 
 use self::at_bench::{AtBench, again};
-use self::batch::AtBatch;
 use self::explaining::Explaining;
 use self::frame::{milliseconds, repaint_after, taken_keys};
-use self::gauges::{AtGauges, GAUGES_KEY};
+use self::gauges::GAUGES_KEY;
 use self::guide::AtGuide;
 use self::leaving::Leaving;
 use self::links::AtLinks;
 pub use self::outside::{Outside, Running, Watching};
-use self::pairs::AtPairs;
-use self::plan::AtPlan;
-use self::records::AtRecords;
+use self::seen::{BENCH_KEY, SeenRoom};
 use self::teaching::AtTeach;
 use super::bench_ui::bench_ui;
 use super::calibrate_ui::{Calibration, calibrate_ui};
@@ -60,18 +58,10 @@ pub struct Window {
     settings: Settings,
     keyboard: Keyboard,
     room: Room,
-    /// The Gauges room, while it is what is seen; the other one goes on behind it.
-    gauges: Option<Box<AtGauges>>,
-    /// The Records room, likewise; at most one of these is there.
-    records: Option<Box<AtRecords>>,
-    /// The Batch room, likewise.
-    batch: Option<Box<AtBatch>>,
-    /// The Pairs room, likewise.
-    pairs: Option<AtPairs>,
+    /// What is seen over it; it goes on behind.
+    seen: Option<SeenRoom>,
     /// The measured halves of pairs.
     links: AtLinks,
-    /// The Plan room, likewise.
-    plan: Option<Box<AtPlan>>,
     /// The plan file that was begun with or edited last.
     plan_path: Option<PathBuf>,
     /// A gauge is being taught; it goes on whatever room is seen.
@@ -119,12 +109,8 @@ impl Window {
                 start: Box::default(),
                 facts: Box::default(),
             },
-            gauges: None,
-            records: None,
-            batch: None,
-            pairs: None,
+            seen: None,
             links: AtLinks::default(),
-            plan: None,
             plan_path: None,
             teaching: None,
             calibration: None,
@@ -238,7 +224,7 @@ impl Window {
                     heard: None,
                 }));
                 // A study is gone through on its own page.
-                if self.gauges.is_none() && self.study_page().is_some() {
+                if self.study_page().is_some() {
                     self.open_room(GAUGES_KEY);
                 }
             }
@@ -272,22 +258,9 @@ impl Window {
             return self.open_room(key);
         }
         // A device that plays keyboard is heard at the Bench, whatever is seen.
-        if !(matches!(press, Press::Burst(_)) && self.desk().is_some()) {
-            if self.gauges.is_some() {
-                return self.press_at_gauges(press);
-            }
-            if self.records.is_some() {
-                return self.press_at_records(&press);
-            }
-            if self.batch.is_some() {
-                return self.press_at_batch(&press);
-            }
-            if self.pairs.is_some() {
-                return self.press_at_pairs(&press);
-            }
-            if self.plan.is_some() {
-                return self.press_at_plan(&press, context);
-            }
+        let is_heard_there = matches!(press, Press::Burst(_)) && self.desk().is_some();
+        if !is_heard_there && self.press_at_seen(&press, context) {
+            return;
         }
         match &mut self.room {
             Room::Start { start, facts } => {
@@ -388,7 +361,7 @@ impl Window {
             return calibrate_ui(ui, calibration, &look, presses);
         }
         let is_glance = self.desk().is_some_and(|desk| desk.is_glance);
-        let is_at_bench = self.open_tab() == 1;
+        let is_at_bench = self.open_tab() == BENCH_KEY;
         let is_glance = is_glance && is_at_bench && self.guide.is_none();
         if rect.height() < TABS_FROM || is_glance {
             return self.draw_room(ui, &look, presses);
@@ -406,20 +379,8 @@ impl Window {
         if leaving.is_none() && self.draw_guide(ui, look, presses) {
             return;
         }
-        if self.gauges.is_some() && leaving.is_none() {
-            return self.draw_gauges(ui, look, presses);
-        }
-        if self.records.is_some() && leaving.is_none() {
-            return self.draw_records(ui, look, presses);
-        }
-        if self.batch.is_some() && leaving.is_none() {
-            return self.draw_batch(ui, look, presses);
-        }
-        if self.pairs.is_some() && leaving.is_none() {
-            return self.draw_pairs(ui, look, presses);
-        }
-        if self.plan.is_some() && leaving.is_none() {
-            return self.draw_plan(ui, look, presses);
+        if leaving.is_none() && self.draw_seen(ui, look, presses) {
+            return;
         }
         match &mut self.room {
             Room::Start { start, facts } => {

@@ -11,6 +11,7 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 
+use super::behind::lock;
 use super::sound::Tone;
 
 /// Players that take the name of a file, in the order in which they are tried.
@@ -87,7 +88,7 @@ struct AskedSound {
 
 impl Shared {
     fn asked(&self) -> MutexGuard<'_, AskedSound> {
-        self.asked.lock().unwrap_or_else(PoisonError::into_inner)
+        lock(&self.asked)
     }
 }
 

@@ -11,9 +11,9 @@ use crate::session::{Begin, What, element_words};
 use crate::tolerance::{Tables, parse_callout_in};
 
 use super::links_facts::LinksTold;
-use super::press::Press;
+use super::press::{NUM_LOCK_OFF, Press, no_session};
 pub use super::start_fault::StartFault;
-use super::start_mates::{MateStep, MateSteps, character_of};
+use super::start_mates::{MateStep, MateSteps};
 
 /// Most characters of the field (chosen: several long callouts).
 pub const FIELD_CHARACTERS_MAX: usize = 200;
@@ -284,14 +284,8 @@ impl Start {
     pub fn press(&mut self, press: Press, facts: &StartFacts) -> Vec<StartAsked> {
         self.fault = None;
         if let Press::Burst(text) = &press {
-            let text: String = text.chars().take(40).collect();
-            return self.complain(
-                format!(
-                    "“{}” came from a device that types, and no session runs: it was not recorded.",
-                    text.escape_debug()
-                ),
-                "Begin a session first, then measure again.",
-            );
+            let hint = "Begin a session first, then measure again.";
+            return self.complain(no_session(text), hint);
         }
         match self.gauge {
             Some(_) if self.mates.asked().is_some() => self.press_at_mates(&press, facts),
@@ -330,13 +324,10 @@ impl Start {
                     .for_each(|c| self.write(c));
             }
             Press::NumLockOff => {
-                return self.complain(
-                    "Num Lock is off: the keypad gives no digits.",
-                    "Press Num Lock.",
-                );
+                return self.complain(NUM_LOCK_OFF, "");
             }
             other => {
-                if let Some(character) = character_of(&other) {
+                if let Some(character) = other.character() {
                     self.write(character);
                 }
             }

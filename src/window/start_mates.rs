@@ -5,7 +5,7 @@
 //! A keypad alone is enough: Enter takes, `*` and `/` go through the list, digits type a size and
 //! `+` its ±, Backspace erases and goes back.
 
-use super::press::Press;
+use super::press::{NUM_LOCK_OFF, Press};
 use super::start::{Start, StartAsked, StartFacts, StartFault};
 use crate::session::{HalfParts, MateWanted, check_typed_mate};
 
@@ -121,8 +121,8 @@ impl MateSteps {
             }
             Press::NumLockOff => {
                 return MateStep::Fault(StartFault {
-                    message: "Num Lock is off: the keypad gives no digits.".to_owned(),
-                    hint: "Press Num Lock.".to_owned(),
+                    message: NUM_LOCK_OFF.to_owned(),
+                    hint: String::new(),
                 });
             }
             Press::Plus if self.text.contains(PLUS_MINUS) => {}
@@ -132,7 +132,7 @@ impl MateSteps {
                 letters.for_each(|letter| self.write(letter));
             }
             other => {
-                if let Some(letter) = character_of(other) {
+                if let Some(letter) = other.character() {
                     self.write(letter);
                 }
             }
@@ -224,19 +224,5 @@ impl Start {
         (self.gauge, self.what) = (None, None);
         self.mates = MateSteps::default();
         Vec::new()
-    }
-}
-
-/// The character that a press writes into a field.
-pub(super) fn character_of(press: &Press) -> Option<char> {
-    match press {
-        Press::Digit(character) | Press::Letter(character) => Some(*character),
-        Press::Marker => Some('.'),
-        Press::Plus => Some('+'),
-        Press::Minus => Some('-'),
-        Press::Star => Some('*'),
-        Press::Slash => Some('/'),
-        Press::Space => Some(' '),
-        _ => None,
     }
 }

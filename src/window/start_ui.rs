@@ -1,9 +1,11 @@
 //! Paints the Start room.
 
-use eframe::egui::{Align2, Color32, FontFamily, Painter, Rect, Ui, pos2, vec2};
+use eframe::egui::{Align2, Color32, Painter, Rect, Ui, pos2, vec2};
 
-use super::look::{BOLD, Look, REGULAR, fitted_text, spoken, text_width, wrapped_text};
+use super::line_ui::{cut_bottom, cut_top};
+use super::look::{Look, REGULAR, bold, fitted_text, spoken, text_width, wrapped_text};
 use super::press::Press;
+use super::room_ui::{first_seen, fitting};
 use super::start_view::{FieldView, ItemView, StartView};
 
 const MARGIN: f32 = 16.0;
@@ -83,30 +85,12 @@ fn foot_ui(ui: &mut Ui, rest: &mut Rect, view: &StartView, look: &Look) {
     }
 }
 
-fn cut_top(rest: &mut Rect, height: f32) -> Rect {
-    let bottom = (rest.top() + height).min(rest.bottom());
-    let place = Rect::from_min_max(rest.min, pos2(rest.right(), bottom));
-    rest.set_top(bottom);
-    place
-}
-
-fn cut_bottom(rest: &mut Rect, height: f32) -> Rect {
-    let top = (rest.bottom() - height).max(rest.top());
-    let place = Rect::from_min_max(pos2(rest.left(), top), rest.max);
-    rest.set_bottom(top);
-    place
-}
-
 fn text_ui(ui: &mut Ui, place: Rect, id: &str, text: &str, size: f32, is_bold: bool, ink: Color32) {
     if !place.is_positive() || text.is_empty() {
         return;
     }
     spoken(ui, place, id, text, false);
-    let family = if is_bold {
-        FontFamily::Name(BOLD.into())
-    } else {
-        REGULAR
-    };
+    let family = if is_bold { bold() } else { REGULAR };
     let painter = ui.painter_at(place);
     fitted_text(
         &painter,
@@ -215,14 +199,9 @@ fn list_ui(ui: &mut Ui, place: Rect, items: &[ItemView], look: &Look, presses: &
     if !place.is_positive() {
         return;
     }
-    let mut room = place.height();
-    let mut fit = 0;
-    while room >= ROW && fit < items.len() {
-        room -= ROW;
-        fit += 1;
-    }
+    let fit = fitting(place.height(), ROW, items.len());
     let chosen = items.iter().position(|item| item.is_chosen).unwrap_or(0);
-    let first = chosen.saturating_sub(fit.saturating_sub(1));
+    let first = first_seen(chosen, fit);
     let mut rest = place;
     for (at, item) in items.iter().enumerate().skip(first).take(fit) {
         let row = cut_top(&mut rest, ROW);
@@ -251,10 +230,7 @@ fn item_ui(
     }
     let painter = ui.painter_at(place);
     let tokens = &look.tokens;
-    let (ground, ink) = match item.is_chosen {
-        true => (tokens.chosen, tokens.ground),
-        false => (tokens.panel, tokens.text),
-    };
+    let (ground, ink, _) = tokens.row(item.is_chosen);
     painter.rect_filled(place, 0.0, ground);
     let inner = place.shrink2(vec2(8.0_f32.min(place.width() / 4.0), 2.0));
     let key = Rect::from_min_max(inner.min, pos2(inner.left() + 28.0, inner.bottom()));
@@ -264,9 +240,8 @@ fn item_ui(
         pos2(middle, inner.bottom()),
     );
     let detail = Rect::from_min_max(pos2(middle + GAP, inner.top()), inner.max);
-    let bold = FontFamily::Name(BOLD.into());
     let parts = [
-        (key, Align2::LEFT_CENTER, &item.key, 17.0, bold),
+        (key, Align2::LEFT_CENTER, &item.key, 17.0, bold()),
         (name, Align2::LEFT_CENTER, &item.text, 17.0, REGULAR),
         (detail, Align2::RIGHT_CENTER, &item.detail, SMALL, REGULAR),
     ];

@@ -2,7 +2,7 @@
 
 use super::start::{Entry, GaugeKind, Meaning, Start, StartFacts, meaning};
 use super::start_mates_view::mates_view;
-use super::view::clean;
+use super::view::{clean, sentence};
 
 /// Everything that the Start room shows.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -103,7 +103,7 @@ fn field(start: &Start, facts: &StartFacts, marker: char) -> FieldView {
         Meaning::Path(path) => plain(vec![format!("the plan {}", path.display())]),
         Meaning::Callouts(all) => plain(
             all.into_iter()
-                .map(|(callout, limits)| format!("{callout}: {}", with_marker(&limits, marker)))
+                .map(|(callout, limits)| format!("{callout}: {}", sentence(&limits, marker)))
                 .collect(),
         ),
         Meaning::Wrong { message, hint, at } => {
@@ -118,11 +118,6 @@ fn field(start: &Start, facts: &StartFacts, marker: char) -> FieldView {
         wrong_at,
         lines: lines.iter().map(|line| clean(line)).collect(),
     }
-}
-
-/// Decimal points between digits as the setting shows them.
-fn with_marker(text: &str, marker: char) -> String {
-    text.replace('.', &marker.to_string())
 }
 
 fn named(entry: &Entry<'_>) -> (String, String) {

@@ -1,5 +1,6 @@
 //! What a study has come to, as the Gauges room is told it: plain texts and numbers. Pure.
 
+use super::view::counted;
 use crate::gauge::{Date, StudyEntry, study_line};
 use crate::quantity::LengthUnit;
 use crate::session::{
@@ -132,8 +133,10 @@ impl StudyFacts {
             for (day, n, mean) in &found.days {
                 let what = format!("{}, {day}", found.part);
                 let mean = digits(*mean);
-                self.days
-                    .push((what, format!("{less} {mean} mm, {n} readings")));
+                self.days.push((
+                    what,
+                    format!("{less} {mean} mm, {}", counted(*n, "reading")),
+                ));
             }
             self.days
                 .push((format!("{}, days", found.part), found.told(" mm")));
@@ -239,7 +242,10 @@ fn total(result: &StudyResult) -> String {
         .components()
         .and_then(|one| one.distinct_categories())
     {
-        said.push(format!("{count} categories"));
+        said.push(match count {
+            1 => "1 category".to_owned(),
+            count => format!("{count} categories"),
+        });
     }
     said.join(", ")
 }

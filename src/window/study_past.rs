@@ -1,7 +1,8 @@
 //! Earlier studies of a gauge, looked for apart from the window and compared by their days.
 
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
+use super::behind::lock;
 use crate::gauge::GaugeId;
 use crate::session::{RecordFolders, StudyDays, past_studies, study_days};
 
@@ -36,15 +37,13 @@ impl StudyPast {
             let past = past_studies(&folders, &gauge);
             // Records that cannot be read are told where they are listed.
             let days = past.ok().and_then(|past| study_days(&past).ok());
-            *found.lock().unwrap_or_else(PoisonError::into_inner) =
-                Some(days.unwrap_or_default().into());
+            *lock(&found) = Some(days.unwrap_or_default().into());
             notify();
         })
     }
 
     /// The days; none while they are being looked for.
     pub fn found(&self) -> Option<Days> {
-        let found = self.found.lock();
-        found.unwrap_or_else(PoisonError::into_inner).clone()
+        lock(&self.found).clone()
     }
 }

@@ -1,5 +1,6 @@
 //! Before a gauge is studied: how many parts, people and readings, and what is known. Pure.
 
+use super::press::quoted;
 use super::study_facts::{StudyFacts, StudyStage};
 use crate::gauge::{Gauge, GaugeId};
 use crate::journal::StudyPart;
@@ -8,8 +9,9 @@ use crate::session::StudyAsked;
 
 /// People are A, B, C … here, where a keypad may be all there is.
 const LETTERS: &str = "ABCDEFGHIJKLMNOPQRST";
-/// Most parts that are asked for here.
-const PARTS_MAX: usize = 100;
+/// Most parts, and most readings of each, that are asked for here.
+const COUNT_MAX: usize = 100;
+const SUCH_AS: &str = "20.003";
 
 /// What is asked next.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -112,7 +114,7 @@ impl StudySetup {
         let text = text.trim();
         match self.next {
             Question::Parts => {
-                let count = counted(text, 1, PARTS_MAX)?;
+                let count = counted(text, 1, COUNT_MAX)?;
                 self.asked.parts = vec![StudyPart::default(); count];
                 self.say("parts", count.to_string());
                 self.next = Question::People;
@@ -127,7 +129,7 @@ impl StudySetup {
             }
             Question::Trials => {
                 let usual = self.asked.trials() as usize;
-                let count = counted(text, usual, PARTS_MAX)?;
+                let count = counted(text, usual, COUNT_MAX)?;
                 self.asked.trials = u32::try_from(count).ok();
                 self.say("readings of each part", count.to_string());
                 self.next = Question::Known;
@@ -135,7 +137,7 @@ impl StudySetup {
             Question::Known => self.take_known(text)?,
             Question::Tolerance => {
                 if !text.is_empty() {
-                    let width = size(text)?;
+                    let width = size(text, SUCH_AS)?;
                     if width <= Length::ZERO {
                         return Err("Type a width above 0, or Enter alone.".to_owned());
                     }
@@ -158,7 +160,7 @@ impl StudySetup {
             self.next = Question::Tolerance;
             return Ok(());
         }
-        let known = size(text)?;
+        let known = size(text, SUCH_AS)?;
         if let Some(part) = self.asked.parts.get_mut(at) {
             part.reference = Some(known);
         }
@@ -185,14 +187,15 @@ fn counted(text: &str, usual: usize, most: usize) -> Result<usize, String> {
     count
         .filter(|count| (1..=most).contains(count))
         .ok_or_else(|| {
-            let text = text.escape_debug();
+            let text = quoted(text);
             format!("“{text}” is no number from 1 to {most}.")
         })
 }
 
-fn size(text: &str) -> Result<Length, String> {
-    Length::parse_mm(&text.replace(',', ".")).map_err(|_| {
-        let text = text.escape_debug();
-        format!("“{text}” is no size in mm: type one such as 20.003.")
+/// A size in mm, as it was typed or pasted.
+pub(super) fn size(text: &str, such_as: &str) -> Result<Length, String> {
+    Length::parse_mm(text.trim()).map_err(|_| {
+        let text = quoted(text);
+        format!("“{text}” is no size in mm: type one such as {such_as}.")
     })
 }

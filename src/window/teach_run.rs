@@ -4,11 +4,13 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::{Arc, Mutex};
 
+use super::behind::lock;
 use super::gauges_facts::TeachFacts;
 use super::gauges_room::TeachPress;
 use super::teach_setup::TeachOrder;
+use super::view::counted;
 use crate::gauge::Date;
 use crate::session::{AskedPort, Awaited, Patience, Teaching, listen_press};
 use crate::wire::{LineSettings, PortError, Trigger};
@@ -51,8 +53,7 @@ pub struct TeachHandle {
 impl TeachHandle {
     /// What it has come to.
     pub fn facts(&self) -> TeachFacts {
-        let facts = self.facts.lock();
-        facts.unwrap_or_else(PoisonError::into_inner).clone()
+        lock(&self.facts).clone()
     }
 
     /// Says something to it; never waits.
@@ -156,7 +157,8 @@ impl Run<'_> {
                         Ok(chunks) => {
                             self.shown.step += 1;
                             let count: usize = chunks.iter().map(Vec::len).sum();
-                            self.show(&format!("{count} bytes came: working it out."));
+                            let bytes = counted(count, "byte");
+                            self.show(&format!("{bytes} came: working it out."));
                             teaching.heard(chunks);
                             self.found(teaching);
                         }
@@ -295,11 +297,7 @@ impl Run<'_> {
     fn show(&mut self, sentence: &str) {
         sentence.clone_into(&mut self.shown.prompt);
         let shown = self.shown.clone();
-        *self
-            .side
-            .facts
-            .lock()
-            .unwrap_or_else(PoisonError::into_inner) = shown;
+        *lock(&self.side.facts) = shown;
         self.outside.changed();
     }
 }

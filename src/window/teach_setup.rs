@@ -2,6 +2,7 @@
 
 use super::gauges_facts::TeachFacts;
 use super::gauges_room::TeachPress;
+use super::study_setup::size;
 use crate::gauge::{Faces, Gauge, GaugeId, PortPlace};
 use crate::quantity::Length;
 use crate::wire::{PortAddress, built_in_names};
@@ -11,6 +12,7 @@ use crate::wire::{PortAddress, built_in_names};
 const SIZES_MAX: usize = 3;
 /// Gauge and block may be off by at least so much together (chosen: as the command's usual).
 const ERROR_LEAST: Length = Length::from_um(20);
+const SUCH_AS: &str = "7.5";
 /// An adapter's name has at most so many characters.
 const NAME_MAX: usize = 40;
 
@@ -169,12 +171,13 @@ impl TeachSetup {
 
     /// A size that was typed.
     fn typed(&mut self, text: &str) -> Result<Option<TeachOrder>, String> {
-        let size = Length::parse_mm(text).ok();
-        let size = size.filter(|size| !size.is_negative());
-        let Some(size) = size else {
-            let text = text.escape_debug();
-            return Err(format!("“{text}” is no size in mm: type one such as 7.5."));
-        };
+        let size = size(text, SUCH_AS)?;
+        if size.is_negative() {
+            return Err(format!(
+                "{} mm is negative: type a size such as 7.5.",
+                size.to_mm()
+            ));
+        }
         let sizes = &mut self.order.sizes;
         if sizes.contains(&size) {
             return Err(format!("{} mm is one of the others already.", size.to_mm()));

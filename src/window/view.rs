@@ -58,6 +58,7 @@ mod records_questions;
 mod records_readings;
 mod records_sheet;
 mod records_view;
+mod said;
 mod status_view;
 mod study_view;
 mod troubles;
@@ -73,8 +74,8 @@ mod words;
 pub use bar::{BarTick, BarView, BarZone, ZoneKind};
 pub use bar_view::{BarFacts, bar};
 pub use batch::{
-    BatchCellView, BatchColumnView, BatchHeadView, BatchLineView, BatchOneView, BatchPageView,
-    BatchRowView, BatchTableView, BatchView,
+    BatchCellView, BatchColumnView, BatchHeadView, BatchOneView, BatchPageView, BatchRowView,
+    BatchTableView, BatchView,
 };
 pub use batch_chart::{batch_chart, chart_name};
 pub use batch_lines::{batch_lines, learned_lines};
@@ -123,7 +124,8 @@ pub use records::{
     SheetResultView, SheetTextView, SheetView, VerifyView,
 };
 pub use records_view::{RecordsSeen, is_running, records_now, records_view};
+pub use said::SentenceView;
 pub use verdict::{EntryView, PointView, VerdictView};
 pub use why::{BudgetBar, WhyLine, WhyView};
 pub use wires::WiresView;
-pub use words::clean;
+pub use words::{clean, counted, decimal_mark, is_invisible, sentence};

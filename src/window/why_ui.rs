@@ -276,12 +276,7 @@ fn grid(ui: &Ui, rows: &[Row<'_>], width: f32, size: f32, look: &Look) -> Grid {
 }
 
 fn text_of<'a>(text: &'a str, size: f32, look: &Look) -> Paragraph<'a> {
-    Paragraph {
-        text,
-        size,
-        family: REGULAR,
-        ink: look.tokens.text,
-    }
+    Paragraph::regular(text, size, look.tokens.text)
 }
 
 /// What, and behind it the source, smaller and quieter; below it where both do not fit one line.
@@ -366,15 +361,11 @@ fn row_text(row: &Row<'_>) -> String {
             let said = said.into_iter().filter(|text| !text.is_empty());
             said.map(String::as_str).collect::<Vec<_>>().join(", ")
         }
-        Row::Bar(bar) => format!("{}, {}, {}", bar.what, bar.value, percent(bar.share)),
+        Row::Bar(bar) => format!("{}, {}, {}", bar.what, bar.value, bar.percent()),
         Row::Text(text) => (*text).to_owned(),
         Row::Remedy(number, text) => format!("{number}. {text}"),
     };
     cleaned(&text)
-}
-
-fn percent(share: f32) -> String {
-    format!("{:.0} %", share.clamp(0.0, 1.0) * 100.0)
 }
 
 fn row_ui(ui: &Ui, line: Rect, row: &Row<'_>, grid: Grid, size: f32, look: &Look) {
@@ -439,7 +430,7 @@ fn bar_ui(ui: &Ui, line: Rect, bar: &BudgetBar, grid: Grid, size: f32, look: &Lo
     cell(
         share,
         Align2::RIGHT_CENTER,
-        &percent(bar.share),
+        &bar.percent(),
         look.tokens.muted,
     );
     cell(

@@ -243,7 +243,7 @@ fn a_row_chooses_and_the_verdict_asks_why() {
     stage.show(&shown);
     assert_eq!(shown.view.rows.len(), 5);
     for row in &shown.view.rows {
-        let name = format!("{} {}, {}", row.id, row.callout, row.state);
+        let name = row.spoken();
         assert_eq!(stage.click(&name), [Press::Choose(row.target)], "{name}");
     }
     for (name, is_glance) in [("go", false), ("go", true), ("held", false), ("held", true)] {

@@ -8,7 +8,9 @@ use eframe::egui::{Event, Modifiers, PointerButton, Rect, pos2, vec2};
 use egui_kittest::kittest::Queryable;
 use fitledger::report::{ReportOptions, key_card_pdf};
 use fitledger::session::{Begin, What};
+use fitledger::window::batch_room::BatchPage;
 use fitledger::window::desk::{Menu, Mode};
+use fitledger::window::gauges_room::GaugesPage;
 use fitledger::window::view::{Origin, deed, explain, explained, key_card};
 
 use crate::shell::Desk;
@@ -90,6 +92,18 @@ fn the_same_name_may_mean_another_thing_in_another_room_and_with_another_text() 
 }
 
 #[test]
+fn every_page_of_a_room_is_named_where_its_tabs_are_explained() {
+    let named = |room, id, names: &[&str]| {
+        let text = explain(room, id, "").unwrap().text.to_lowercase();
+        for name in names {
+            assert!(text.contains(name), "{id}: {name}: {text}");
+        }
+    };
+    named(4, "batch page 1", &BatchPage::ALL.map(|(.., name)| name));
+    named(6, "page 1", &GaugesPage::ALL.map(|(.., name)| name));
+}
+
+#[test]
 fn a_key_goes_through_what_is_seen_and_ends_where_it_began() {
     let mut desk = at_bench();
     let before = desk.journal();
@@ -139,7 +153,10 @@ fn a_keypad_alone_asks_and_a_reading_that_comes_meanwhile_is_taken() {
 fn the_card_of_keys_is_a_page_that_says_what_each_key_does() {
     let card = key_card();
     for group in card.sides.iter().flatten() {
+        let mut told = BTreeSet::new();
         for key in &group.keys {
+            let is_new = told.insert((&key.key, &key.does));
+            assert!(is_new, "{}: twice: {key:?}", group.name);
             let is_said = deed(&key.does).is_some_and(|text| text.ends_with('.'));
             assert!(is_said, "{}: {key:?}", group.name);
         }

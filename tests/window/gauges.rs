@@ -19,7 +19,7 @@ use fitledger::session::{
 use fitledger::window::desk::{Asked, Desk};
 use fitledger::window::gauges_facts::{LiveFacts, TeachFacts};
 use fitledger::window::gauges_room::{
-    GaugesAsked, GaugesFacts, GaugesNow, GaugesRoom, Page, TeachPress,
+    GaugesAsked, GaugesFacts, GaugesNow, GaugesPage, GaugesRoom, TeachPress,
 };
 use fitledger::window::gauges_ui::gauges_ui;
 use fitledger::window::keys::character_press;
@@ -73,7 +73,7 @@ fn session() -> Snapshot {
     snapshot(&Bench::new(plan(&text)))
 }
 
-fn room(chosen: usize, page: Page) -> GaugesRoom {
+fn room(chosen: usize, page: GaugesPage) -> GaugesRoom {
     GaugesRoom {
         chosen,
         page,
@@ -210,7 +210,7 @@ fn a_port_that_is_not_there_is_said_in_the_list_and_on_the_page() {
 #[test]
 fn what_is_assumed_is_marked_with_its_source() {
     let facts = facts();
-    let PageView::Facts(lines) = page(&room(1, Page::Facts), &facts, None) else {
+    let PageView::Facts(lines) = page(&room(1, GaugesPage::Facts), &facts, None) else {
         panic!("the register");
     };
     let error = lines
@@ -219,7 +219,7 @@ fn what_is_assumed_is_marked_with_its_source() {
         .unwrap();
     assert!(error.note.starts_with("assumed: DIN 862"), "{error:?}");
     assert_eq!(error.mark, Some(Mark::Doubt));
-    let PageView::Facts(lines) = page(&room(0, Page::Facts), &facts, None) else {
+    let PageView::Facts(lines) = page(&room(0, GaugesPage::Facts), &facts, None) else {
         panic!("the register");
     };
     let error = lines
@@ -234,7 +234,8 @@ fn what_is_assumed_is_marked_with_its_source() {
 #[test]
 fn the_budget_of_a_gauge_is_told_line_by_line_and_sums_to_one() {
     let (facts, snapshot) = (facts(), session());
-    let PageView::Budget(budget) = page(&room(0, Page::Budget), &facts, Some(&snapshot)) else {
+    let PageView::Budget(budget) = page(&room(0, GaugesPage::Budget), &facts, Some(&snapshot))
+    else {
         panic!("the budget");
     };
     assert_eq!(budget.title, "One reading of 20.015 mm");
@@ -245,7 +246,7 @@ fn the_budget_of_a_gauge_is_told_line_by_line_and_sums_to_one() {
         .collect();
     assert_eq!(shares, [80, 5, 15]);
     assert!(budget.total.starts_with("u 1.3 µm"), "{}", budget.total);
-    let PageView::Budget(budget) = page(&room(6, Page::Budget), &facts, None) else {
+    let PageView::Budget(budget) = page(&room(6, GaugesPage::Budget), &facts, None) else {
         panic!("the budget");
     };
     assert!(budget.bars.is_empty());
@@ -260,7 +261,8 @@ fn a_gauge_says_of_each_characteristic_whether_it_can_prove_it() {
     let snapshot = session();
     let facts = facts_of(&snapshot);
     let told = |chosen: usize| {
-        let PageView::Proves(told) = page(&room(chosen, Page::Proves), &facts, Some(&snapshot))
+        let PageView::Proves(told) =
+            page(&room(chosen, GaugesPage::Proves), &facts, Some(&snapshot))
         else {
             panic!("what it proves");
         };
@@ -276,7 +278,7 @@ fn a_gauge_says_of_each_characteristic_whether_it_can_prove_it() {
     let caliper = told(2);
     assert_eq!(caliper.lines[0].mark, Mark::NoGo);
     assert!(caliper.lines[0].detail.contains("no value would be GO"));
-    let PageView::Proves(none) = page(&room(0, Page::Proves), &facts, None) else {
+    let PageView::Proves(none) = page(&room(0, GaugesPage::Proves), &facts, None) else {
         panic!("what it proves");
     };
     assert!(none.title.contains("No plan is open"));
@@ -299,7 +301,7 @@ fn a_tolerance_finer_than_any_gauge_here_is_said_before_measuring() {
     let snapshot = snapshot(&Bench::new(plan(&feature("A", "20 h1", ""))));
     let facts = facts_of(&snapshot);
     for chosen in 0..facts.register.gauges().len() {
-        let shown = page(&room(chosen, Page::Proves), &facts, Some(&snapshot));
+        let shown = page(&room(chosen, GaugesPage::Proves), &facts, Some(&snapshot));
         let PageView::Proves(shown) = shown else {
             panic!("what it proves");
         };
@@ -316,7 +318,7 @@ fn zero_page(bench: &Bench, gauge: &str) -> ZeroView {
         .iter()
         .position(|one| one.id.as_str() == gauge)
         .unwrap();
-    let room = room(at, Page::Zero);
+    let room = room(at, GaugesPage::Zero);
     let view = gauges_view(&GaugesSeen {
         room: &room,
         facts: &facts,
@@ -383,9 +385,38 @@ fn a_zero_check_says_what_it_must_show_and_what_came_of_it() {
 }
 
 #[test]
+fn one_record_that_cannot_be_read_is_told_in_the_singular() {
+    let told = |count: usize| {
+        let unread = ("2026-11-24.jsonl".to_owned(), "line 3".to_owned());
+        let story = GaugeStory {
+            unreadable: vec![unread; count],
+            ..GaugeStory::default()
+        };
+        let facts = GaugesFacts {
+            story: Some(Arc::new(story)),
+            ..facts()
+        };
+        match page(&room(0, GaugesPage::InDoubt), &facts, None) {
+            PageView::InDoubt(shown) => shown.title,
+            other => panic!("{other:?}"),
+        }
+    };
+    assert!(
+        told(1).ends_with(" 1 record could not be read."),
+        "{}",
+        told(1)
+    );
+    assert!(
+        told(2).ends_with(" 2 records could not be read."),
+        "{}",
+        told(2)
+    );
+}
+
+#[test]
 fn readings_in_doubt_are_listed_by_part_with_what_caused_it() {
     let facts = in_doubt_facts();
-    let PageView::InDoubt(shown) = page(&room(0, Page::InDoubt), &facts, None) else {
+    let PageView::InDoubt(shown) = page(&room(0, GaugesPage::InDoubt), &facts, None) else {
         panic!("what is in doubt");
     };
     assert_eq!(shown.title, "2 readings of 2 parts are in doubt.");
@@ -405,7 +436,7 @@ fn readings_in_doubt_are_listed_by_part_with_what_caused_it() {
         ("1 reading in doubt", Mark::Doubt)
     );
     // Of another gauge nothing is in doubt.
-    let PageView::InDoubt(other) = page(&room(1, Page::InDoubt), &facts, None) else {
+    let PageView::InDoubt(other) = page(&room(1, GaugesPage::InDoubt), &facts, None) else {
         panic!("what is in doubt");
     };
     assert!(other.title.starts_with("No reading"));
@@ -457,7 +488,7 @@ fn in_doubt_facts() -> GaugesFacts {
 }
 
 fn live(facts: &GaugesFacts) -> LiveView {
-    let PageView::Live(live) = page(&room(0, Page::Live), facts, None) else {
+    let PageView::Live(live) = page(&room(0, GaugesPage::Live), facts, None) else {
         panic!("the wire");
     };
     live
@@ -549,7 +580,7 @@ fn the_keypad_alone_reaches_every_gauge_and_every_page() {
     let facts = facts();
     let mut room = GaugesRoom::default();
     let none = GaugesNow::default();
-    for (page, key, _) in Page::ALL {
+    for (page, key, _) in GaugesPage::ALL {
         keys(&mut room, &facts, none, &key.to_string());
         assert_eq!(room.page, page);
     }
@@ -581,9 +612,9 @@ fn enter_does_what_the_page_is_for() {
         has_session: true,
         ..none
     };
-    let mut room = room(0, Page::Live);
+    let mut room = room(0, GaugesPage::Live);
     assert_eq!(keys(&mut room, &facts, none, "⏎"), [GaugesAsked::Take]);
-    room.page = Page::Zero;
+    room.page = GaugesPage::Zero;
     assert!(keys(&mut room, &facts, none, "⏎").is_empty());
     assert!(room.fault.as_deref().unwrap().contains("begin one first"));
     let mic = GaugeId::new("mic");
@@ -603,7 +634,7 @@ fn enter_does_what_the_page_is_for() {
         typed,
         [GaugesAsked::TypedZero(mic.clone(), "0.001".to_owned())]
     );
-    assert_eq!((room.page, room.entry.as_deref()), (Page::Zero, None));
+    assert_eq!((room.page, room.entry.as_deref()), (GaugesPage::Zero, None));
     let typed = keys(&mut room, &facts, asked, "-0,0⌫02⏎");
     assert_eq!(
         typed,
@@ -617,6 +648,18 @@ fn enter_does_what_the_page_is_for() {
     assert_eq!(room.entry.as_deref().map(str::len), Some(24));
 }
 
+/// Cells of a table come with tabs and line ends.
+#[test]
+fn of_what_is_pasted_into_a_size_only_what_can_be_seen_is_taken() {
+    let asked = GaugesNow {
+        is_zero_asked: true,
+        ..GaugesNow::default()
+    };
+    let mut room = room(0, GaugesPage::Zero);
+    room.press(Press::Pasted("20\t.1\r\n".to_owned()), &facts(), asked);
+    assert_eq!((room.entry.as_deref(), room.fault), (Some("20.1"), None));
+}
+
 #[test]
 fn teaching_takes_sizes_and_answers_and_is_not_left_by_chance() {
     let mut facts = teach_facts();
@@ -624,7 +667,7 @@ fn teaching_takes_sizes_and_answers_and_is_not_left_by_chance() {
         is_size_awaited: true,
         ..GaugesNow::default()
     };
-    let mut room = room(0, Page::Teach);
+    let mut room = room(0, GaugesPage::Teach);
     let asked = keys(&mut room, &facts, now, "20.5⏎");
     assert_eq!(
         asked,
@@ -651,7 +694,7 @@ fn teaching_takes_sizes_and_answers_and_is_not_left_by_chance() {
     );
     facts.teach.as_mut().unwrap().asks_yes_or_no = false;
     assert!(keys(&mut room, &facts, none, "+-").is_empty());
-    assert_eq!((room.chosen, room.page), (0, Page::Teach));
+    assert_eq!((room.chosen, room.page), (0, GaugesPage::Teach));
 }
 
 #[test]
@@ -706,14 +749,24 @@ struct Shot {
 fn shots() -> Vec<Shot> {
     let snapshot = session();
     let pages = [
-        ("register", 1, Page::Facts, facts()),
-        ("live", 0, Page::Live, live_facts()),
-        ("proves", 0, Page::Proves, facts_of(&snapshot)),
-        ("budget", 0, Page::Budget, facts()),
-        ("in-doubt", 0, Page::InDoubt, in_doubt_facts()),
-        ("teach", 0, Page::Teach, teach_facts()),
-        ("study", 0, Page::Study, crate::study::measuring_facts()),
-        ("study-result", 0, Page::Study, crate::study::result_facts()),
+        ("register", 1, GaugesPage::Facts, facts()),
+        ("live", 0, GaugesPage::Live, live_facts()),
+        ("proves", 0, GaugesPage::Proves, facts_of(&snapshot)),
+        ("budget", 0, GaugesPage::Budget, facts()),
+        ("in-doubt", 0, GaugesPage::InDoubt, in_doubt_facts()),
+        ("teach", 0, GaugesPage::Teach, teach_facts()),
+        (
+            "study",
+            0,
+            GaugesPage::Study,
+            crate::study::measuring_facts(),
+        ),
+        (
+            "study-result",
+            0,
+            GaugesPage::Study,
+            crate::study::result_facts(),
+        ),
     ];
     let mut shots = Vec::new();
     let views = pages.into_iter().map(|(name, chosen, page, facts)| {
@@ -755,7 +808,7 @@ fn zero_shot() -> GaugesView {
     }
     let snapshot = snapshot(&bench);
     let facts = facts_of(&snapshot);
-    let mut room = room(3, Page::Zero);
+    let mut room = room(3, GaugesPage::Zero);
     room.entry = Some("0.00".to_owned());
     seen(&room, &facts, Some(&snapshot))
 }
@@ -817,7 +870,7 @@ fn everything_is_found_by_its_name_and_can_be_pointed_at() {
     let facts = live_facts();
     let snapshot = session();
     for size in [SMALL, LARGE] {
-        let view = seen(&room(0, Page::Live), &facts, Some(&snapshot));
+        let view = seen(&room(0, GaugesPage::Live), &facts, Some(&snapshot));
         let look = Look::new(Theme::Night, Sizes::default());
         let presses = Rc::new(RefCell::new(Vec::new()));
         let taken = Rc::clone(&presses);
@@ -852,10 +905,10 @@ fn everything_is_found_by_its_name_and_can_be_pointed_at() {
 fn every_size_is_survived() {
     let snapshot = session();
     for (page, facts) in [
-        (Page::Live, live_facts()),
-        (Page::Teach, teach_facts()),
-        (Page::Study, crate::study::result_facts()),
-        (Page::Facts, facts()),
+        (GaugesPage::Live, live_facts()),
+        (GaugesPage::Teach, teach_facts()),
+        (GaugesPage::Study, crate::study::result_facts()),
+        (GaugesPage::Facts, facts()),
     ] {
         for size in [
             [1.0, 1.0],

@@ -14,13 +14,16 @@ use fitledger::window::press::Press;
 use fitledger::window::view::{GuideView, guide_view};
 
 use crate::shell::Desk;
+use crate::support::bench::{Bench, feature, plan};
+use crate::support::hand::Hand;
 use crate::support::picture::{compare, keep, painted_texts, window};
+use crate::support::scenes::live;
 
 const SMALL: [f32; 2] = [800.0, 458.0];
 const LARGE: [f32; 2] = [1280.0, 778.0];
 
 fn shown(reader: GuideReader) -> GuideView {
-    guide_view(reader, None, 0)
+    guide_view(reader, (None, 0, '.'))
 }
 
 fn at(page: usize, from: Option<usize>) -> GuideReader {
@@ -45,6 +48,18 @@ fn drawn(reader: GuideReader, size: [f32; 2]) -> (Harness<'static>, GuideDrawn) 
         tell.set(guide_ui(ui, &view, &look, &mut Vec::new()));
     });
     (harness, said.get())
+}
+
+#[test]
+fn the_foot_of_the_guide_has_the_marker_that_is_set() {
+    let mut hand = Hand::at(Bench::new(plan(&feature("A", "20 k6", ""))));
+    hand.taps = vec![live("mic")];
+    let view = guide_view(GuideReader::default(), (Some(&hand.seen()), 0, ','));
+    let foot: Vec<&str> = view.status.gauges.iter().map(|one| &*one.text).collect();
+    assert!(
+        foot.iter().any(|text| text.contains("20,008 mm")),
+        "{foot:?}"
+    );
 }
 
 /// The list from its beginning and its end, and a page with tables.

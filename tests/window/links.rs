@@ -13,11 +13,12 @@ use std::sync::Arc;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::session::{Objective, PlanKey, PlanRecords, RecordSizes, Snapshot};
+use fitledger::window::drawn::PageDrawn;
 use fitledger::window::keys::character_press;
 use fitledger::window::links_room::{LinksAsked, LinksNow, LinksPage, LinksRoom};
 use fitledger::window::links_run::{LinksHandle, LinksJob, LinksOutside, Seen, links_ends};
 use fitledger::window::look::{Look, Sizes, Theme};
-use fitledger::window::pairs_room::{PairsAsked, PairsDrawn, PairsNow, PairsRoom};
+use fitledger::window::pairs_room::{PairsAsked, PairsNow, PairsRoom};
 use fitledger::window::pairs_ui::pairs_ui;
 use fitledger::window::press::Press;
 use fitledger::window::view::{
@@ -520,7 +521,7 @@ fn every_press_is_survived() {
             _ => Press::Down,
         };
         let (snapshot, told) = &all[(bits % 3) as usize];
-        let drawn = PairsDrawn {
+        let drawn = PageDrawn {
             shown: (bits % 9) as usize,
             has_more: bits & 1 == 1,
             fit: (bits % 13) as usize,
@@ -632,7 +633,7 @@ fn every_link_and_mate_is_found_by_its_name_and_a_mate_can_be_pointed_at() {
     for size in [SMALL, LARGE] {
         let look = Look::new(Theme::Night, Sizes::default());
         let view = by_name("twelve");
-        let fit = Rc::new(RefCell::new(PairsDrawn::default()));
+        let fit = Rc::new(RefCell::new(PageDrawn::default()));
         let drawn = Rc::clone(&fit);
         let harness = window(size, 1.0, move |ui| {
             *drawn.borrow_mut() = pairs_ui(ui, &view, &look, &mut Vec::new());

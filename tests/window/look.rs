@@ -216,7 +216,6 @@ fn sizes_are_those_of_the_table() {
         };
         let digit = sizes.asked_points(VALUE_MINUTES) * DIGIT_OVER_SIZE;
         assert!((digit - pixels).abs() < 1.0, "{digit} for {pixels}");
-        assert!((sizes.match_bar_points() - 50.0 * points_per_mm).abs() < 0.001);
     }
     // 0.5 m: 20 minutes are 2.9 mm.
     assert!((digit_height_mm(500.0, ACTION_MINUTES) - 2.9).abs() < 0.05);
@@ -228,32 +227,26 @@ fn a_size_grows_with_the_distance_but_not_beyond_its_place() {
         points_per_mm: 4.0,
         distance,
     };
-    let place = Rect::from_min_size(Pos2::ZERO, vec2(900.0, 160.0));
+    let place = Rect::from_min_size(Pos2::ZERO, vec2(900.0, 40.0));
     let mut last = 0.0;
     for distance in Distance::ALL {
-        let grown = sizes(distance).value_points(place);
-        assert!(grown.points >= last, "{distance:?}");
-        assert!(grown.points * DIGIT_OVER_SIZE <= place.height());
-        let asked = digit_height_mm(distance.mm(), VALUE_MINUTES) * 4.0;
+        let grown = sizes(distance).action_points(place);
+        assert!(grown >= last, "{distance:?}");
+        assert!(grown * DIGIT_OVER_SIZE <= place.height());
+        let asked = digit_height_mm(distance.mm(), ACTION_MINUTES) * 4.0;
         // A digit with the air above and below it: a sixth more than the digit alone.
+        let has_room = asked * 7.0 / 6.0 <= place.height();
         assert_eq!(
-            grown.is_short,
-            asked * 7.0 / 6.0 > place.height(),
+            grown * DIGIT_OVER_SIZE >= asked - 0.01,
+            has_room,
             "{distance:?}"
         );
-        if !grown.is_short {
-            assert!(
-                grown.points * DIGIT_OVER_SIZE >= asked - 0.01,
-                "{distance:?}"
-            );
-        }
-        last = grown.points;
+        last = grown;
     }
     let near = sizes(Distance::Half);
-    assert!(near.value_points(place).points > near.asked_points(VALUE_MINUTES));
-    assert!(!near.action_points(place).is_short);
+    assert!(near.action_points(place) > near.asked_points(ACTION_MINUTES));
     let none = Rect::from_min_max(pos2(10.0, 10.0), pos2(0.0, 0.0));
-    assert!(near.value_points(none).points.abs() < f32::EPSILON);
+    assert!(near.action_points(none).abs() < f32::EPSILON);
 }
 
 #[test]

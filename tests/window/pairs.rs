@@ -15,11 +15,12 @@ use eframe::egui::Ui;
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fitledger::session::Snapshot;
+use fitledger::window::drawn::PageDrawn;
 use fitledger::window::keys::character_press;
 use fitledger::window::links_facts::LinksTold;
 use fitledger::window::links_room::LinksNow;
 use fitledger::window::look::{Look, Sizes, Theme};
-use fitledger::window::pairs_room::{PairsAsked, PairsDrawn, PairsNow, PairsRoom};
+use fitledger::window::pairs_room::{PairsAsked, PairsNow, PairsRoom};
 use fitledger::window::pairs_ui::pairs_ui;
 use fitledger::window::press::Press;
 use fitledger::window::view::{
@@ -613,7 +614,7 @@ fn every_press_is_survived() {
             now_ms: 0,
             marker: ',',
         });
-        let drawn = PairsDrawn {
+        let drawn = PageDrawn {
             shown: drawn.0,
             has_more: drawn.1,
             fit: drawn.0,

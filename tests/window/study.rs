@@ -6,7 +6,7 @@ use fitledger::gauge::{Date, Gauge, GaugeId, Register};
 use fitledger::journal::{GaugeSource, SessionOpened, StudyCell, StudyPart};
 use fitledger::quantity::Length;
 use fitledger::session::{Command, StudyAsked, What};
-use fitledger::window::gauges_room::{GaugesFacts, GaugesNow, GaugesRoom, Page};
+use fitledger::window::gauges_room::{GaugesFacts, GaugesNow, GaugesPage, GaugesRoom};
 use fitledger::window::gauges_ui::gauges_ui;
 use fitledger::window::look::{Look, Sizes, Theme};
 use fitledger::window::study_facts::{StudyFacts, StudyStage, study_facts};
@@ -109,7 +109,7 @@ fn page(facts: &GaugesFacts, room: &GaugesRoom) -> StudyView {
 
 fn at_study() -> GaugesRoom {
     GaugesRoom {
-        page: Page::Study,
+        page: GaugesPage::Study,
         ..GaugesRoom::default()
     }
 }
@@ -305,7 +305,7 @@ fn a_zero_that_failed_stops_the_study_and_a_key_leads_there() {
         ..GaugesNow::default()
     };
     room.press(Press::Slash, &facts, now);
-    assert_eq!(room.page, Page::Zero);
+    assert_eq!(room.page, GaugesPage::Zero);
     // A closed study tells what it lost.
     bench.asks(Command::Close {
         reason: "later".to_owned(),
@@ -452,7 +452,7 @@ fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
             story: Some(std::sync::Arc::new(story)),
             ..GaugesFacts::default()
         };
-        let seen = |page: Page| {
+        let seen = |page: GaugesPage| {
             let room = GaugesRoom {
                 page,
                 ..GaugesRoom::default()
@@ -466,7 +466,7 @@ fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
             });
             view.detail.unwrap().page
         };
-        let PageView::InDoubt(doubt) = seen(Page::InDoubt) else {
+        let PageView::InDoubt(doubt) = seen(GaugesPage::InDoubt) else {
             panic!("another page");
         };
         let line = &doubt.lines[0];
@@ -475,7 +475,7 @@ fn the_register_s_page_says_that_the_study_of_its_repeatability_is_in_doubt() {
             ("study of mic", "25 of 25 readings")
         );
         assert!(line.note.contains("feeds no uncertainty"), "{}", line.note);
-        let PageView::Facts(lines) = seen(Page::Facts) else {
+        let PageView::Facts(lines) = seen(GaugesPage::Facts) else {
             panic!("another page");
         };
         let mut lines = lines.into_iter();
@@ -609,7 +609,7 @@ fn keys_belong_to_the_study_while_it_goes_on() {
     assert_eq!(asked, [GaugesAsked::Study(StudyPress::Again)]);
     // Another gauge is not chosen by chance.
     assert!(room.press(Press::Plus, &facts, now(true)).is_empty());
-    assert_eq!((room.chosen, room.page), (0, Page::Study));
+    assert_eq!((room.chosen, room.page), (0, GaugesPage::Study));
     let facts = result_facts();
     for (press, said) in [
         (Press::Plus, StudyPress::Write),
@@ -692,7 +692,7 @@ fn a_study_that_was_left_opens_on_its_page_again() {
     let begin = fitledger::session::Begin::new(What::Continue(journal));
     let mut desk = Desk::open_in(folder, Some(begin));
     desk.wait("session_resumed", 1);
-    assert_eq!(desk.window().gauges().unwrap().page, Page::Study);
+    assert_eq!(desk.window().gauges().unwrap().page, GaugesPage::Study);
     assert!(
         desk.harness
             .query_by_label_contains("Reading 2 of 3")

@@ -12,12 +12,12 @@ use fitledger::quantity::Length;
 use fitledger::session::{AskedPort, Begin, BeginError, Request, Snapshot, Tap, What, Workspace};
 use fitledger::window::app::Disk;
 use fitledger::window::gauges_facts::TeachFacts;
-use fitledger::window::gauges_room::{GaugesFacts, Page};
+use fitledger::window::gauges_room::{GaugesFacts, GaugesPage, TeachPress};
 use fitledger::window::settings::Settings;
 use fitledger::window::shell::{Outside, Running, Window};
 use fitledger::window::start::{GaugeChoice, StartFacts};
 use fitledger::window::teach_run::{Kept, TeachOutside, TeachSide};
-use fitledger::window::teach_setup::TeachOrder;
+use fitledger::window::teach_setup::{TeachOrder, TeachSetup};
 use fitledger::wire::{
     Adapter, Decoded, LineSettings, Port, PortError, PortFault, Trigger, decode_groups, line_text,
 };
@@ -378,6 +378,24 @@ fn session(taps: Vec<Tap>) -> Snapshot {
     snapshot
 }
 
+#[test]
+fn a_negative_size_to_teach_with_is_refused_as_that_and_blanks_around_one_are_none_of_it() {
+    let register = Register::parse(GAUGES, "gauges.toml").unwrap();
+    let gauge = register.gauge(&GaugeId::new("Bench_caliper")).unwrap();
+    let mut setup = TeachSetup::new(gauge, Vec::new()).unwrap();
+    let mut typed = |text: &str| setup.press(&TeachPress::Answer(text.to_owned()));
+    assert!(typed("-2").unwrap_err().contains("negative"));
+    assert!(typed("2,5,1").unwrap_err().contains("7.5"));
+    assert_eq!(typed(" 7,5 "), Ok(None));
+    assert!(
+        setup
+            .facts()
+            .found
+            .iter()
+            .any(|one| one.ends_with("7.500 mm"))
+    );
+}
+
 /// From the first key to an adapter on the disk that reads what was not taught.
 #[test]
 fn a_gauge_is_taught_in_the_window_from_the_first_key_to_its_adapter() {
@@ -491,7 +509,7 @@ fn teaching_goes_on_behind_every_room_and_a_key_ends_it_with_nothing_written() {
     let mut scene = Scene::open(Some(session(Vec::new())), &["/dev/ttyUSB7"]);
     scene.keys("⑥");
     let gauges = scene.window().gauges().unwrap();
-    assert_eq!(gauges.page, Page::Facts);
+    assert_eq!(gauges.page, GaugesPage::Facts);
     scene.keys("7⏎");
     assert!(scene.facts().is_running, "{}", scene.fault());
     let gate = Arc::clone(&scene.gate);
@@ -507,7 +525,7 @@ fn teaching_goes_on_behind_every_room_and_a_key_ends_it_with_nothing_written() {
     assert!(scene.window().gauges().is_none() && scene.window().desk().is_some());
     assert!(scene.facts().is_running);
     scene.keys("⑥");
-    assert_eq!(scene.window().gauges().unwrap().page, Page::Teach);
+    assert_eq!(scene.window().gauges().unwrap().page, GaugesPage::Teach);
     assert!(scene.shows("Measure 7.5"));
     assert!(scene.bag.lock().unwrap().line.is_some());
     scene.keys("⌫");
@@ -597,7 +615,7 @@ fn the_real_outside_teaches_at_a_real_port_and_watches_no_port_meanwhile() {
     let fault = room.fault.clone().unwrap_or_default();
     assert_eq!(
         (room.page, fault.contains("is being taught")),
-        (Page::Live, true)
+        (GaugesPage::Live, true)
     );
     for _ in 0..5 {
         harness.key_press(eframe::egui::Key::ArrowRight);

@@ -6,7 +6,7 @@ use super::{Asked, Desk, Form, Mode};
 use crate::quantity::{Celsius, Length, LengthUnit, QuantityError, parse_entry};
 use crate::session::{Command, NOTE_LENGTH_MAX, State};
 use crate::window::press::Press;
-use crate::window::records_decide::Deed as Decision;
+use crate::window::records_decide::Decision;
 
 impl Desk {
     pub(super) fn filling(
@@ -87,15 +87,8 @@ impl Desk {
 fn character_of(press: &Press, form: Form) -> Option<char> {
     let has_numbers = matches!(form, Form::Temperature | Form::PutBack | Form::Offset);
     match press {
-        Press::Digit(character) | Press::Letter(character) => Some(*character),
-        Press::Marker => Some('.'),
-        Press::Plus => Some('+'),
-        Press::Minus => Some('-'),
-        Press::Star => Some('*'),
         Press::Slash if has_numbers => Some(' '),
-        Press::Slash => Some('/'),
-        Press::Space => Some(' '),
-        _ => None,
+        other => other.character(),
     }
 }
 

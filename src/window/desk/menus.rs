@@ -5,7 +5,7 @@ use super::{Asked, Change, Desk, Form, Menu};
 use crate::session::{Command, Request, Snapshot, State};
 use crate::window::look::{Distance, Theme};
 use crate::window::press::Press;
-use crate::window::records_decide::Deed as Decision;
+use crate::window::records_decide::Decision;
 use crate::window::view::choices;
 
 /// Nothing can be decided about a part that there is not.

@@ -4,12 +4,10 @@ use super::gauges::{reads_deviations, sending_gauge, typed_gauge, typed_gauges};
 use super::{Asked, Desk, Mode, wanted};
 use crate::gauge::GaugeId;
 use crate::session::{Request, Snapshot, State, Wanted, typed_reading};
-use crate::window::press::Press;
+use crate::window::press::{Press, quoted};
 
 /// Most characters of a typed reading (chosen: far more than any gauge shows).
 pub const NUMBER_CHARACTERS_MAX: usize = 24;
-/// Most characters of a text that is quoted in a fault (chosen).
-const QUOTED_MAX: usize = 40;
 
 impl Desk {
     /// The first key of a typed reading.
@@ -208,9 +206,4 @@ impl Desk {
             )),
         }
     }
-}
-
-fn quoted(text: &str) -> String {
-    let short: String = text.chars().take(QUOTED_MAX).collect();
-    short.escape_debug().to_string()
 }

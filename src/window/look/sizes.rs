@@ -2,6 +2,10 @@
 
 use eframe::egui::Rect;
 
+/// Points to a millimetre where nobody has measured the screen: 96 to an inch (the usual
+/// assumption of desktop systems).
+pub const POINTS_PER_MM_USUAL: f32 = 96.0 / 25.4;
+
 /// From where the screen is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Distance {
@@ -47,7 +51,7 @@ pub const LEAST_MINUTES: f32 = 16.0;
 pub const MATCH_BAR_MM: f32 = 50.0;
 /// A digit and the air above and below it, over its font size: what one line of figures needs.
 const LINE_OVER_SIZE: f32 = 0.875;
-/// What the layout gives to a value whatever the distance: this share of the room.
+/// What the layout gives to the action whatever the distance: this share of the room.
 const LAYOUT_SHARE: f32 = 0.72;
 
 /// Sizes in points, and how many points a millimetre of the real screen has.
@@ -63,19 +67,10 @@ impl Default for Sizes {
     /// 96 points to the inch, read from 2 m, until a person has matched the bar to a rule.
     fn default() -> Self {
         Self {
-            points_per_mm: 96.0 / 25.4,
+            points_per_mm: POINTS_PER_MM_USUAL,
             distance: Distance::default(),
         }
     }
-}
-
-/// A font size, and whether it is enough for the set distance.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Grown {
-    /// Font size in points.
-    pub points: f32,
-    /// The room is too small for what the distance asks.
-    pub is_short: bool,
 }
 
 /// Height that is seen under an angle: `h = 2 d tan(a / 2)`.
@@ -97,28 +92,12 @@ impl Sizes {
         digit_height_mm(self.distance.mm(), minutes) * self.points_per_mm.max(0.1) / DIGIT_OVER_SIZE
     }
 
-    /// Font size of the main value in its place: as large as the distance asks, at least what the
+    /// Font size of the next action in its place: as large as the distance asks, at least what the
     /// layout gives, never beyond the place's height.
-    pub fn value_points(&self, available: Rect) -> Grown {
-        self.grown(available, VALUE_MINUTES)
-    }
-
-    /// Font size of the next action, by the same rule.
-    pub fn action_points(&self, available: Rect) -> Grown {
-        self.grown(available, ACTION_MINUTES)
-    }
-
-    /// Length of the 50 mm bar on this screen, in points.
-    pub fn match_bar_points(&self) -> f32 {
-        MATCH_BAR_MM * self.points_per_mm
-    }
-
-    fn grown(&self, available: Rect, minutes: f32) -> Grown {
-        let asked = self.asked_points(minutes);
+    pub fn action_points(&self, available: Rect) -> f32 {
         let room = (available.height() / LINE_OVER_SIZE).max(0.0);
-        Grown {
-            points: asked.max(room * LAYOUT_SHARE).min(room),
-            is_short: asked > room,
-        }
+        self.asked_points(ACTION_MINUTES)
+            .max(room * LAYOUT_SHARE)
+            .min(room)
     }
 }

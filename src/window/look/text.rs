@@ -11,6 +11,7 @@ use eframe::egui::{
 };
 
 use crate::window::named::note_named;
+use crate::window::view::is_invisible;
 
 /// What became of a text.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -172,20 +173,12 @@ pub(super) fn drawable<'text>(
             '?'
         };
         let mut seen = |character: char| {
-            let is_seen = !steers(character) && fonts.has_glyph(&font, character);
+            let steers = character.is_control() || is_invisible(character);
+            let is_seen = !steers && fonts.has_glyph(&font, character);
             if is_seen { character } else { replaced }
         };
         Cow::Owned(text.chars().map(&mut seen).collect())
     })
-}
-
-/// Characters that move, join, turn or hide others.
-fn steers(character: char) -> bool {
-    character.is_control()
-        || matches!(character,
-            '\u{AD}' | '\u{61C}' | '\u{200B}'..='\u{200F}' | '\u{2028}'..='\u{202E}'
-            | '\u{2060}'..='\u{206F}' | '\u{FE00}'..='\u{FE0F}' | '\u{FEFF}'
-            | '\u{FFF9}'..='\u{FFFC}' | '\u{E0000}'..='\u{E0FFF}')
 }
 
 /// Gives a painted place its name: a label of that text, or a button when it can be pressed.

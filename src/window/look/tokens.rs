@@ -141,6 +141,14 @@ impl Tokens {
         }
     }
 
+    /// The ground of a row of a list or of a tab, its text, and its quieter text.
+    pub fn row(&self, is_chosen: bool) -> (Color32, Color32, Color32) {
+        match is_chosen {
+            true => (self.chosen, self.ground, self.ground),
+            false => (self.panel, self.text, self.muted),
+        }
+    }
+
     /// The colours of a theme.
     pub fn of(theme: Theme) -> Self {
         match theme {
@@ -160,6 +168,7 @@ impl Tokens {
             Mark::Cutting => Some(self.cutting),
         }
     }
+
     /// What a verdict's word and value stand on: at least 7:1 against [`Tokens::on_plate`].
     pub fn plate(&self, mark: Mark) -> Color32 {
         match mark {

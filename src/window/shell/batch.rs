@@ -6,12 +6,14 @@ use std::sync::Arc;
 use eframe::egui::Ui;
 
 use super::Window;
+use super::seen::SeenRoom;
 use crate::journal::Sequence;
 use crate::session::Snapshot;
 use crate::window::batch_room::{BatchAsked, BatchRoom};
 use crate::window::batch_run::{BatchHandle, BatchJob, BatchTold, LookedAt, batch_ends};
-use crate::window::batch_ui::{BatchDrawn, batch_ui};
+use crate::window::batch_ui::batch_ui;
 use crate::window::chart_paint_ui::LaidChart;
+use crate::window::drawn::PageDrawn;
 use crate::window::look::Look;
 use crate::window::press::Press;
 use crate::window::view::{BatchSeen, batch_now, batch_view};
@@ -27,7 +29,7 @@ pub(super) struct AtBatch {
     /// What was asked for last: until something is recorded or another page is looked at, it is
     /// not asked again.
     asked: Option<(String, Sequence, LookedAt)>,
-    drawn: BatchDrawn,
+    drawn: PageDrawn,
     laid: LaidChart,
     /// The last answer that has been taken in.
     answered: u64,
@@ -73,12 +75,18 @@ impl AtBatch {
 impl Window {
     /// What is just being done in the Batch room, while it is seen.
     pub fn batch(&self) -> Option<&BatchRoom> {
-        self.batch.as_ref().map(|batch| &batch.room)
+        match &self.seen {
+            Some(SeenRoom::Batch(batch)) => Some(&batch.room),
+            _ => None,
+        }
     }
 
     /// What the Batch room has been told, while it is seen.
     pub fn batch_told(&self) -> Option<BatchTold> {
-        self.batch.as_ref().map(|batch| batch.handle.told())
+        match &self.seen {
+            Some(SeenRoom::Batch(batch)) => Some(batch.handle.told()),
+            _ => None,
+        }
     }
 
     /// At the characteristic that is measured now.
@@ -87,7 +95,7 @@ impl Window {
         let fault = self.outside.batch(side).err();
         let snapshot = self.snapshot();
         let at = snapshot.and_then(|snapshot| snapshot.state.current_target());
-        self.batch = Some(Box::new(AtBatch {
+        self.seen = Some(SeenRoom::Batch(Box::new(AtBatch {
             room: BatchRoom {
                 fault,
                 ..BatchRoom::at(at.unwrap_or(0))
@@ -95,17 +103,17 @@ impl Window {
             handle,
             told: BatchTold::default(),
             asked: None,
-            drawn: BatchDrawn::default(),
+            drawn: PageDrawn::default(),
             laid: LaidChart::default(),
             answered: 0,
             message: None,
-        }));
+        })));
     }
 
     pub(super) fn press_at_batch(&mut self, press: &Press) {
         let snapshot = self.snapshot();
         let marker = self.settings.marker;
-        let Some(batch) = &mut self.batch else {
+        let Some(SeenRoom::Batch(batch)) = &mut self.seen else {
             return;
         };
         batch.message = None;
@@ -113,7 +121,7 @@ impl Window {
         let now = batch_now(&batch.seen(snapshot.as_deref(), marker), drawn);
         match batch.room.press(press, now) {
             None => {}
-            Some(BatchAsked::Bench) => self.batch = None,
+            Some(BatchAsked::Bench) => self.seen = None,
             Some(BatchAsked::Keep(form)) => {
                 batch.message = Some("The chart is being written.".to_owned());
                 batch.handle.ask(BatchJob::Keep(form));
@@ -125,7 +133,7 @@ impl Window {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
         let marker = self.settings.marker;
-        let Some(batch) = &mut self.batch else {
+        let Some(SeenRoom::Batch(batch)) = &mut self.seen else {
             return;
         };
         batch.follow(snapshot.as_ref(), marker);
@@ -133,9 +141,7 @@ impl Window {
             now_ms,
             ..batch.seen(snapshot.as_deref(), marker)
         });
-        if view.status.message.is_none() {
-            view.status.message = self.fault.clone();
-        }
+        view.status.say_else(self.fault.as_deref());
         batch.drawn = batch_ui(ui, &view, look, &mut batch.laid, presses);
     }
 }

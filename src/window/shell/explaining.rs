@@ -4,6 +4,7 @@
 use eframe::egui::{Context, Pos2, Ui};
 
 use super::guide::AtGuide;
+use super::seen::BENCH_KEY;
 use super::{Window, milliseconds, repaint_after};
 use crate::report::{ReportOptions, key_card_pdf};
 use crate::window::explain_places::{Asked, at, in_order, moved, name, pointed};
@@ -143,7 +144,7 @@ impl Window {
     /// What was drawn is explained, if somebody asks.
     pub(super) fn explain(&mut self, ui: &mut Ui, pointer: Option<Pos2>, look: &Look) {
         let room = match self.desk() {
-            None if self.open_tab() == 1 => 0,
+            None if self.open_tab() == BENCH_KEY => 0,
             _ => self.open_tab(),
         };
         let mut places = in_order(take_named(ui.ctx()));

@@ -4,20 +4,16 @@ use std::sync::Arc;
 
 use eframe::egui::Ui;
 
-use super::batch::BATCH_KEY;
-use super::pairs::{AtPairs, PAIRS_KEY};
-use super::plan::PLAN_KEY;
-use super::records::RECORDS_KEY;
+use super::seen::SeenRoom;
 use super::studying::AtStudy;
 use super::teaching::AtTeach;
 use super::{Room, Watching, Window};
 use crate::gauge::{Gauge, GaugeId};
 use crate::session::{Command, Request, Snapshot, TapKind, Wanted, suitability_of, typed_reading};
 use crate::window::gauges_facts::LiveFacts;
-use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesRoom, Page};
+use crate::window::gauges_room::{GaugesAsked, GaugesFacts, GaugesPage, GaugesRoom};
 use crate::window::gauges_ui::gauges_ui;
 use crate::window::look::Look;
-use crate::window::plan_room::LeaveTo;
 use crate::window::press::Press;
 use crate::window::view::{GaugesSeen, gauges_now, gauges_view};
 
@@ -61,59 +57,22 @@ impl AtGauges {
 impl Window {
     /// What is just being done in the Gauges room, while it is seen.
     pub fn gauges(&self) -> Option<&GaugesRoom> {
-        self.gauges.as_ref().map(|gauges| &gauges.room)
-    }
-
-    /// To the room of a function key.
-    pub(super) fn open_room(&mut self, key: u8) {
-        if key != PLAN_KEY && !self.may_leave_plan(LeaveTo::Room(key)) {
-            return;
-        }
-        if key != GAUGES_KEY {
-            self.gauges = None;
-        }
-        if key != RECORDS_KEY {
-            self.records = None;
-        }
-        if key != BATCH_KEY {
-            self.batch = None;
-        }
-        if key != PAIRS_KEY {
-            self.pairs = None;
-        }
-        match key {
-            GAUGES_KEY if self.gauges.is_none() => {
-                let facts = self.gauge_facts();
-                self.gauges = Some(Box::new(AtGauges {
-                    room: self.first_page(&facts),
-                    facts,
-                    has_more: false,
-                    watched: None,
-                    study: AtStudy::default(),
-                }));
-                self.watch_chosen();
-            }
-            RECORDS_KEY if self.records.is_none() => self.enter_records(),
-            BATCH_KEY if self.batch.is_none() => self.enter_batch(),
-            PLAN_KEY if self.plan.is_none() => self.enter_plan(),
-            PAIRS_KEY if self.pairs.is_none() => {
-                self.forget_asked_links();
-                self.pairs = Some(AtPairs::default());
-            }
-            _ => {}
+        match &self.seen {
+            Some(SeenRoom::Gauges(gauges)) => Some(&gauges.room),
+            _ => None,
         }
     }
 
-    /// The function key of the room that is seen.
-    pub(super) fn open_tab(&self) -> u8 {
-        match (&self.gauges, &self.records, &self.batch) {
-            (Some(_), ..) => GAUGES_KEY,
-            (None, Some(_), _) => RECORDS_KEY,
-            (None, None, Some(_)) => BATCH_KEY,
-            (None, None, None) if self.pairs.is_some() => PAIRS_KEY,
-            (None, None, None) if self.plan.is_some() => PLAN_KEY,
-            (None, None, None) => 1,
-        }
+    pub(super) fn enter_gauges(&mut self) {
+        let facts = self.gauge_facts();
+        self.seen = Some(SeenRoom::Gauges(Box::new(AtGauges {
+            room: self.first_page(&facts),
+            facts,
+            has_more: false,
+            watched: None,
+            study: AtStudy::default(),
+        })));
+        self.watch_chosen();
     }
 
     /// The page of a teaching that goes on; else the register.
@@ -126,7 +85,7 @@ impl Window {
         let taught = taught.and_then(|one| gauges.position(|gauge| gauge.id == one.gauge));
         taught.map_or_else(GaugesRoom::default, |chosen| GaugesRoom {
             chosen,
-            page: Page::Teach,
+            page: GaugesPage::Teach,
             ..GaugesRoom::default()
         })
     }
@@ -153,7 +112,7 @@ impl Window {
         self.show_teaching();
         self.show_study();
         let snapshot = self.snapshot();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return;
         };
         let seen = GaugesSeen {
@@ -172,7 +131,7 @@ impl Window {
 
     fn carry_out_at_gauges(&mut self, asked: GaugesAsked) {
         match asked {
-            GaugesAsked::Bench => self.gauges = None,
+            GaugesAsked::Bench => self.seen = None,
             GaugesAsked::LookAgain | GaugesAsked::Chosen => self.look_at_gauges_again(),
             GaugesAsked::Take => self.take(),
             GaugesAsked::AskZero(gauge) => self.send(Command::AskZeroCheck {
@@ -188,7 +147,7 @@ impl Window {
 
     pub(super) fn look_at_gauges_again(&mut self) {
         let facts = self.gauge_facts();
-        if let Some(gauges) = &mut self.gauges {
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
             gauges.facts = facts;
         }
         self.watch_chosen();
@@ -211,7 +170,7 @@ impl Window {
             }
             Err(error) => Some(error.to_string()),
         };
-        if let Some(gauges) = &mut self.gauges
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen
             && fault.is_some()
         {
             gauges.room.fault = fault;
@@ -222,7 +181,7 @@ impl Window {
     /// The port of the chosen gauge is watched while its wire is looked at and no session has it.
     fn watch_chosen(&mut self) {
         let snapshot = self.snapshot();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return;
         };
         let gauge = gauges.facts.gauge(gauges.room.chosen);
@@ -231,7 +190,7 @@ impl Window {
             snapshot.is_some_and(|snapshot| snapshot.tap(&gauge.id).is_some())
         };
         let wanted = gauge.filter(|gauge| {
-            gauges.room.page == Page::Live && gauge.port.is_some() && !is_held(gauge)
+            gauges.room.page == GaugesPage::Live && gauge.port.is_some() && !is_held(gauge)
         });
         let Some(gauge) = wanted else {
             gauges.watched = None;
@@ -260,7 +219,7 @@ impl Window {
     /// A value is asked for, or taken out of what streams.
     fn take(&mut self) {
         let snapshot = self.snapshot();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return;
         };
         let Some(gauge) = gauges.facts.gauge(gauges.room.chosen) else {
@@ -290,7 +249,7 @@ impl Window {
         let now_ms = self.session_now_ms().unwrap_or(0);
         self.show_teaching();
         self.show_study();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return;
         };
         gauges.facts.live = gauges.live(snapshot.as_deref());
@@ -302,9 +261,7 @@ impl Window {
             now_ms,
             marker: self.settings.marker,
         });
-        if view.status.message.is_none() {
-            view.status.message = self.fault.clone();
-        }
+        view.status.say_else(self.fault.as_deref());
         gauges.has_more = gauges_ui(ui, &view, look, presses);
     }
 }

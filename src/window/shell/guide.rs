@@ -57,7 +57,8 @@ impl Window {
         let Some(guide) = &mut self.guide else {
             return false;
         };
-        let view = guide_view(guide.reader, snapshot.as_deref(), now_ms);
+        let foot = (snapshot.as_deref(), now_ms, self.settings.marker);
+        let view = guide_view(guide.reader, foot);
         guide.drawn = guide_ui(ui, &view, look, presses);
         true
     }

@@ -15,7 +15,7 @@ pub(super) enum Leaving {
 }
 
 impl Window {
-    /// How many readings would be lost with the session.
+    /// Whether readings would be lost with the session.
     fn not_recorded(&self) -> bool {
         match &self.room {
             Room::Bench(bench) => bench.session.snapshot().unrecorded.is_some(),

@@ -4,6 +4,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::seen::SeenRoom;
 use super::{Room, Window};
 use crate::journal::Sequence;
 use crate::session::{Snapshot, What};
@@ -89,7 +90,7 @@ impl Window {
             }
         }
         let told = self.links_told();
-        if let Some(pairs) = &mut self.pairs {
+        if let Some(SeenRoom::Pairs(pairs)) = &mut self.seen {
             pairs.told = told;
         }
     }
@@ -103,7 +104,7 @@ impl Window {
                 }
             }
             (LinksAsked::Pick(at), Some(snapshot)) => {
-                let Some(pairs) = &mut self.pairs else {
+                let Some(SeenRoom::Pairs(pairs)) = &mut self.seen else {
                     return;
                 };
                 let chosen = pairs.room.chosen;

@@ -3,9 +3,11 @@
 use eframe::egui::Ui;
 
 use super::Window;
+use super::seen::SeenRoom;
+use crate::window::drawn::PageDrawn;
 use crate::window::links_facts::LinksTold;
 use crate::window::look::Look;
-use crate::window::pairs_room::{PairsAsked, PairsDrawn, PairsRoom};
+use crate::window::pairs_room::{PairsAsked, PairsRoom};
 use crate::window::pairs_ui::pairs_ui;
 use crate::window::press::Press;
 use crate::window::view::{PairsSeen, pairs_now, pairs_view, press_choices};
@@ -17,7 +19,7 @@ pub(super) const PAIRS_KEY: u8 = 3;
 #[derive(Default)]
 pub(super) struct AtPairs {
     pub(super) room: PairsRoom,
-    drawn: PairsDrawn,
+    drawn: PageDrawn,
     /// What was drawn last: a press means what was seen.
     pub(super) told: LinksTold,
 }
@@ -25,19 +27,28 @@ pub(super) struct AtPairs {
 impl Window {
     /// What is just being done in the Pairs room, while it is seen.
     pub fn pairs(&self) -> Option<&PairsRoom> {
-        self.pairs.as_ref().map(|pairs| &pairs.room)
+        match &self.seen {
+            Some(SeenRoom::Pairs(pairs)) => Some(&pairs.room),
+            _ => None,
+        }
+    }
+
+    /// The records are looked at anew each time.
+    pub(super) fn enter_pairs(&mut self) {
+        self.forget_asked_links();
+        self.seen = Some(SeenRoom::Pairs(Box::default()));
     }
 
     pub(super) fn press_at_pairs(&mut self, press: &Press) {
         let snapshot = self.snapshot();
-        let Some(pairs) = &mut self.pairs else {
+        let Some(SeenRoom::Pairs(pairs)) = &mut self.seen else {
             return;
         };
         let seen = (&pairs.room, &pairs.told);
         let now = pairs_now(seen, snapshot.as_deref(), pairs.drawn);
         match pairs.room.press(press, now) {
             None => {}
-            Some(PairsAsked::Bench) => self.pairs = None,
+            Some(PairsAsked::Bench) => self.seen = None,
             Some(PairsAsked::Step { next }) => {
                 let choices = press_choices(&pairs.room, snapshot.as_deref());
                 pairs.room.step(&choices, next);
@@ -50,7 +61,7 @@ impl Window {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
         self.follow_links();
-        let Some(pairs) = &mut self.pairs else {
+        let Some(SeenRoom::Pairs(pairs)) = &mut self.seen else {
             return;
         };
         let mut view = pairs_view(&PairsSeen {
@@ -60,9 +71,7 @@ impl Window {
             now_ms,
             marker: self.settings.marker,
         });
-        if view.status.message.is_none() {
-            view.status.message = self.fault.clone();
-        }
+        view.status.say_else(self.fault.as_deref());
         pairs.drawn = pairs_ui(ui, &view, look, presses);
     }
 }

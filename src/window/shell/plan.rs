@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 
 use eframe::egui::{Context, Ui, ViewportCommand};
 
+use super::seen::SeenRoom;
 use super::{Room, Window};
 use crate::plan::Plan;
 use crate::session::{GaugesSaid, PlanKey};
 use crate::tolerance::Tables;
-use crate::window::batch_ui::BatchDrawn;
+use crate::window::drawn::PageDrawn;
 use crate::window::look::Look;
 use crate::window::plan_disk::{PlanKept, PlanShelf, PlanShelfFacts, WatchingGauges, WatchingPlan};
 use crate::window::plan_learned::{LearnedHandle, LearnedTold, learned_ends};
@@ -19,7 +20,7 @@ use crate::window::plan_sense::PlanSense;
 use crate::window::plan_ui::plan_ui;
 use crate::window::press::Press;
 
-use crate::window::view::{PlanSeen, plan_now, plan_view, typed_sheet};
+use crate::window::view::{PlanSeen, counted, plan_now, plan_view, typed_sheet};
 
 /// The function key of the Plan room.
 pub(super) const PLAN_KEY: u8 = 2;
@@ -37,7 +38,7 @@ pub(super) struct AtPlan {
     /// What looks for what earlier batches teach, and what it has told.
     learning: LearnedHandle,
     learned: LearnedTold,
-    drawn: BatchDrawn,
+    drawn: PageDrawn,
 }
 
 /// What a text comes to, kept as long as it is the same.
@@ -201,7 +202,8 @@ impl AtPlan {
         self.kept(kept, whole)
     }
 
-    /// Keeps what is here beside the file; the sentence that says where. None where it failed.
+    /// Keeps what is here beside the file, under a name with that word; its path, or none where it
+    /// failed.
     fn beside(&mut self, word: &str) -> Option<PathBuf> {
         let open = self.room.open.as_ref()?;
         match self.shelf.beside(open.path.as_deref(), word, &open.whole()) {
@@ -251,7 +253,10 @@ fn named(name: &str) -> Option<PathBuf> {
 impl Window {
     /// What is just being done in the Plan room, while it is seen.
     pub fn plan(&self) -> Option<&PlanRoom> {
-        self.plan.as_ref().map(|plan| &plan.room)
+        match &self.seen {
+            Some(SeenRoom::Plan(plan)) => Some(&plan.room),
+            _ => None,
+        }
     }
 
     /// Into the room: the plan that was open last, or that the session began with; else the list.
@@ -276,7 +281,7 @@ impl Window {
             before: Sensed::default(),
             learning,
             learned: LearnedTold::default(),
-            drawn: BatchDrawn::default(),
+            drawn: PageDrawn::default(),
         });
         let path = self
             .plan_path
@@ -285,7 +290,7 @@ impl Window {
         if let Some(path) = path {
             plan.open(&path);
         }
-        self.plan = Some(plan);
+        self.seen = Some(SeenRoom::Plan(plan));
     }
 
     /// The file that says what the running session measures by, where one still does: a session
@@ -309,7 +314,7 @@ impl Window {
     }
 
     pub(super) fn press_at_plan(&mut self, press: &Press, context: &Context) {
-        let Some(plan) = &mut self.plan else {
+        let Some(SeenRoom::Plan(plan)) = &mut self.seen else {
             return;
         };
         plan.hear();
@@ -323,7 +328,7 @@ impl Window {
     }
 
     fn carry_out_at_plan(&mut self, asked: PlanAsked, context: &Context) {
-        let Some(plan) = &mut self.plan else {
+        let Some(SeenRoom::Plan(plan)) = &mut self.seen else {
             return;
         };
         let mut go = None;
@@ -367,7 +372,8 @@ impl Window {
 
     /// The room is left; the same plan is open when one comes back.
     fn leave_plan(&mut self) {
-        if let Some(plan) = self.plan.take()
+        let is_plan = |seen: &mut SeenRoom| matches!(seen, SeenRoom::Plan(_));
+        if let Some(SeenRoom::Plan(plan)) = self.seen.take_if(is_plan)
             && let Some(open) = plan.room.open
         {
             self.plan_path = open.path;
@@ -376,7 +382,7 @@ impl Window {
 
     /// Whether the room lets go at once: else it asks about what is not saved.
     pub(super) fn may_leave_plan(&mut self, to: LeaveTo) -> bool {
-        let Some(plan) = &mut self.plan else {
+        let Some(SeenRoom::Plan(plan)) = &mut self.seen else {
             return true;
         };
         if plan.room.leave(to).is_none() {
@@ -388,14 +394,15 @@ impl Window {
 
     /// Characters are text just now.
     pub(super) fn is_writing(&self) -> bool {
-        let plan = self.plan.as_ref();
-        self.guide.is_none() && plan.is_some_and(|plan| plan.room.is_writing())
+        self.guide.is_none() && self.plan().is_some_and(PlanRoom::is_writing)
     }
 
     /// To the Start room, where only the gauge is left to be chosen.
     fn measure_by_plan(&mut self) {
         let is_at_start = matches!(self.room, Room::Start { .. });
-        let Some(plan) = &mut self.plan else { return };
+        let Some(SeenRoom::Plan(plan)) = &mut self.seen else {
+            return;
+        };
         let Some(open) = &plan.room.open else { return };
         let faults = plan.sense.sense.sound.count();
         plan.room.said = Some(match (&open.path, open.is_edited(), is_at_start) {
@@ -407,7 +414,8 @@ impl Window {
                 "Save the plan first: what is measured is what the file says.".to_owned()
             }
             (Some(_), false, true) if faults > 0 => {
-                format!("The plan has {faults} faults, page 4: it cannot be measured by.")
+                let faults = counted(faults, "fault");
+                format!("The plan has {faults}, page 4: it cannot be measured by.")
             }
             (Some(path), false, true) => {
                 let path = path.clone();
@@ -426,7 +434,7 @@ impl Window {
     pub(super) fn draw_plan(&mut self, ui: &mut Ui, look: &Look, presses: &mut Vec<Press>) {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
-        let Some(plan) = &mut self.plan else {
+        let Some(SeenRoom::Plan(plan)) = &mut self.seen else {
             return;
         };
         plan.hear();
@@ -443,9 +451,7 @@ impl Window {
             now_ms,
             marker: self.settings.marker,
         });
-        if view.status.message.is_none() {
-            view.status.message = self.fault.clone();
-        }
+        view.status.say_else(self.fault.as_deref());
         plan.drawn = plan_ui(ui, &view, look, presses);
     }
 }

@@ -3,15 +3,17 @@
 
 use eframe::egui::Ui;
 
+use super::seen::SeenRoom;
 use super::{Room, Window};
 use crate::journal::Sequence;
 use crate::session::{Command, Snapshot};
+use crate::window::drawn::PageDrawn;
 use crate::window::look::Look;
 use crate::window::press::Press;
 use crate::window::records_facts::{RecordsTold, SessionRow, WriteOrder};
 use crate::window::records_room::{RecordsAsked, RecordsRoom};
 use crate::window::records_run::{RecordsHandle, RecordsJob, records_ends};
-use crate::window::records_ui::{RecordsDrawn, records_ui};
+use crate::window::records_ui::records_ui;
 use crate::window::view::{RecordsSeen, is_running, records_now, records_view};
 
 /// The function key of the Records room.
@@ -23,7 +25,7 @@ pub(super) struct AtRecords {
     handle: RecordsHandle,
     /// What was drawn last: a press means what was seen.
     told: RecordsTold,
-    drawn: RecordsDrawn,
+    drawn: PageDrawn,
     /// The last answer that has been taken in.
     answered: u64,
     /// What was said last, until the next press.
@@ -85,36 +87,42 @@ impl AtRecords {
 impl Window {
     /// What is just being done in the Records room, while it is seen.
     pub fn records(&self) -> Option<&RecordsRoom> {
-        self.records.as_ref().map(|records| &records.room)
+        match &self.seen {
+            Some(SeenRoom::Records(records)) => Some(&records.room),
+            _ => None,
+        }
     }
 
     /// What the Records room has been told, while it is seen.
     pub fn records_told(&self) -> Option<RecordsTold> {
-        self.records.as_ref().map(|records| records.handle.told())
+        match &self.seen {
+            Some(SeenRoom::Records(records)) => Some(records.handle.told()),
+            _ => None,
+        }
     }
 
     pub(super) fn enter_records(&mut self) {
         let (handle, side) = records_ends();
         let fault = self.outside.records(side).err();
         handle.ask(RecordsJob::List);
-        self.records = Some(Box::new(AtRecords {
+        self.seen = Some(SeenRoom::Records(Box::new(AtRecords {
             room: RecordsRoom {
                 fault,
                 ..RecordsRoom::default()
             },
             handle,
             told: RecordsTold::default(),
-            drawn: RecordsDrawn::default(),
+            drawn: PageDrawn::default(),
             answered: 0,
             message: None,
             live: None,
-        }));
+        })));
     }
 
     pub(super) fn press_at_records(&mut self, press: &Press) {
         let snapshot = self.snapshot();
         let marker = self.settings.marker;
-        let Some(records) = &mut self.records else {
+        let Some(SeenRoom::Records(records)) = &mut self.seen else {
             return;
         };
         records.message = None;
@@ -129,12 +137,12 @@ impl Window {
 
     fn carry_out_at_records(&mut self, asked: RecordsAsked, part: Option<u32>) {
         let marker = self.settings.marker;
-        let Some(records) = &mut self.records else {
+        let Some(SeenRoom::Records(records)) = &mut self.seen else {
             return;
         };
         let key = records.room.key.clone();
         match asked {
-            RecordsAsked::Bench => self.records = None,
+            RecordsAsked::Bench => self.seen = None,
             RecordsAsked::LookAgain => records.handle.ask(RecordsJob::List),
             RecordsAsked::Find => {
                 let query = records.room.query.clone();
@@ -168,7 +176,7 @@ impl Window {
     fn decide_at_records(&mut self, command: Command) {
         let snapshot = self.snapshot();
         let marker = self.settings.marker;
-        let Some(records) = &mut self.records else {
+        let Some(SeenRoom::Records(records)) = &mut self.seen else {
             return;
         };
         let key = records.room.key.clone();
@@ -187,7 +195,7 @@ impl Window {
         let snapshot = self.snapshot();
         let now_ms = self.session_now_ms().unwrap_or(0);
         let marker = self.settings.marker;
-        let Some(records) = &mut self.records else {
+        let Some(SeenRoom::Records(records)) = &mut self.seen else {
             return;
         };
         records.take_in(snapshot.as_deref());
@@ -195,9 +203,7 @@ impl Window {
             now_ms,
             ..records.seen(snapshot.as_deref(), marker)
         });
-        if view.status.message.is_none() {
-            view.status.message = self.fault.clone();
-        }
+        view.status.say_else(self.fault.as_deref());
         records.drawn = records_ui(ui, &view, look, presses);
     }
 }

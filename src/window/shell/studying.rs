@@ -3,12 +3,13 @@
 
 use std::sync::Arc;
 
+use super::seen::SeenRoom;
 use super::{Room, Window};
 use crate::gauge::GaugeId;
 use crate::session::{
     Begin, Command, Request, Snapshot, StudyAsked, TapKind, Wanted, What, typed_reading,
 };
-use crate::window::gauges_room::{GaugesRoom, Page, StudyPress};
+use crate::window::gauges_room::{GaugesPage, GaugesRoom, StudyPress};
 use crate::window::start::Start;
 use crate::window::study_facts::{StudyFacts, StudyStage, study_facts};
 use crate::window::study_setup::StudySetup;
@@ -32,7 +33,7 @@ impl Window {
         let chosen = gauges.position(|gauge| gauge.id == *study.gauge())?;
         Some(GaugesRoom {
             chosen,
-            page: Page::Study,
+            page: GaugesPage::Study,
             ..GaugesRoom::default()
         })
     }
@@ -40,7 +41,7 @@ impl Window {
     /// What the study of the chosen gauge has come to.
     pub(super) fn show_study(&mut self) {
         let snapshot = self.snapshot();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return;
         };
         let chosen = gauges
@@ -84,20 +85,20 @@ impl Window {
     /// What is said on the page of the study.
     pub(super) fn study(&mut self, press: StudyPress) {
         let fault = self.studied(press).err();
-        if let Some(gauges) = &mut self.gauges {
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
             gauges.room.fault = fault;
         }
     }
 
     fn studied(&mut self, press: StudyPress) -> Result<(), String> {
-        let stage = self
-            .gauges
-            .as_ref()
-            .and_then(|gauges| gauges.facts.study.as_ref());
+        let stage = match &self.seen {
+            Some(SeenRoom::Gauges(gauges)) => gauges.facts.study.as_ref(),
+            _ => None,
+        };
         let stage = stage.map(|study| study.stage);
         match (stage, press) {
             (Some(StudyStage::Setup), StudyPress::Leave) => {
-                if let Some(gauges) = &mut self.gauges {
+                if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
                     gauges.study.setup = None;
                 }
                 Ok(())
@@ -133,7 +134,7 @@ impl Window {
             );
         }
         let seed = self.outside.seed();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return Ok(());
         };
         if let Some(gauge) = gauges.facts.gauge(gauges.room.chosen) {
@@ -143,7 +144,7 @@ impl Window {
     }
 
     fn answer(&mut self, text: &str) -> Result<(), String> {
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return Ok(());
         };
         let Some(setup) = &mut gauges.study.setup else {
@@ -157,7 +158,7 @@ impl Window {
     }
 
     fn begin_study(&mut self, gauge: &GaugeId, asked: StudyAsked) -> Result<(), String> {
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return Ok(());
         };
         gauges.study = AtStudy::default();
@@ -226,7 +227,8 @@ impl Window {
 
     /// The repeatability goes into the register of the workspace.
     fn enter(&mut self) -> Result<(), String> {
-        let (Some(snapshot), Some(gauges)) = (self.snapshot(), &mut self.gauges) else {
+        let (Some(snapshot), Some(SeenRoom::Gauges(gauges))) = (self.snapshot(), &mut self.seen)
+        else {
             return Ok(());
         };
         let study = gauges.facts.study.as_ref();

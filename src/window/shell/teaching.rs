@@ -1,5 +1,6 @@
 //! Teaching a gauge in the window: what is said before it, and the one that goes on behind it.
 
+use super::seen::SeenRoom;
 use super::{Room, Window};
 use crate::gauge::{GaugeId, PortPlace};
 use crate::window::gauges_facts::TeachFacts;
@@ -45,14 +46,16 @@ impl Window {
     /// What is said on the page of teaching.
     pub(super) fn teach(&mut self, press: TeachPress) {
         let fault = self.taught(press).err();
-        if let Some(gauges) = &mut self.gauges {
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
             gauges.room.fault = fault;
         }
     }
 
     fn taught(&mut self, press: TeachPress) -> Result<(), String> {
-        let gauges = self.gauges.as_ref();
-        let chosen = gauges.and_then(|gauges| gauges.facts.gauge(gauges.room.chosen).cloned());
+        let chosen = match &self.seen {
+            Some(SeenRoom::Gauges(gauges)) => gauges.facts.gauge(gauges.room.chosen).cloned(),
+            _ => None,
+        };
         let Some(chosen) = chosen else {
             return Ok(());
         };
@@ -96,7 +99,7 @@ impl Window {
             return Ok(());
         }
         let ports = self.outside.ports();
-        let Some(gauges) = &mut self.gauges else {
+        let Some(SeenRoom::Gauges(gauges)) = &mut self.seen else {
             return Ok(());
         };
         let Some(gauge) = gauges.facts.gauge(gauges.room.chosen) else {
@@ -139,7 +142,7 @@ impl Window {
     fn start_teaching(&mut self, order: TeachOrder) -> Result<(), String> {
         let gauge = order.gauge.clone();
         self.check_free(&gauge, Some(&order.place))?;
-        if let Some(gauges) = &mut self.gauges {
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
             gauges.watched = None;
         }
         let (handle, side) = teach_ends();
@@ -153,7 +156,7 @@ impl Window {
 
     /// What teaching of the chosen gauge has come to.
     pub(super) fn show_teaching(&mut self) {
-        if let Some(gauges) = &mut self.gauges {
+        if let Some(SeenRoom::Gauges(gauges)) = &mut self.seen {
             let chosen = gauges.facts.gauge(gauges.room.chosen);
             let teach = self.teaching.as_ref();
             let teach = teach.filter(|teach| chosen.is_some_and(|one| one.id == teach.gauge));

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{KeyView, Mark, PageTabView, QuestionView, StatusView};
+use super::{KeyView, Mark, PageTabView, QuestionView, SentenceView, StatusView};
 use crate::report::Chart;
 
 /// Everything that the Batch room shows.
@@ -54,18 +54,9 @@ pub struct BatchOneView {
     /// Decimal marker of the chart.
     pub marker: char,
     /// What is said of it.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// So many of them are passed over.
     pub skipped: usize,
-}
-
-/// A sentence of a page.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct BatchLineView {
-    /// The sentence.
-    pub text: String,
-    /// It says what to do.
-    pub is_strong: bool,
 }
 
 /// All parts by all characteristics, the newest part first.

@@ -1,9 +1,10 @@
 //! What is said of a characteristic beside its chart: its numbers with their intervals, what to do
 //! next, and where nothing is shown, why.
 
-use super::BatchLineView;
+use super::SentenceView;
 use super::batch_chart::Of;
-use super::words::{Words, clean};
+use super::said::Said;
+use super::words::{Words, clean, counted};
 use crate::measure::{ADVICE_PARTS_MIN, DRIFT_CONFIDENCE, LeaveReason, OffsetAdvice};
 use crate::report::{ChartUnit, DecimalMark, ENGLISH_CHARTS, break_name};
 use crate::session::{
@@ -25,35 +26,10 @@ const NO_SIZE: &str = "A limit gauge gives no size: its outcomes are counted, an
                        to chart.";
 const NO_ADVICE: &str = "Nothing is advised here: advice is about sizes.";
 
-/// Sentences, strong ones first where they say what to do.
-struct Said {
-    words: Words,
-    lines: Vec<BatchLineView>,
-}
-
-impl Said {
-    /// A sentence; of any length, marker and minus as on the screen.
-    fn say(&mut self, text: &str) {
-        self.put(text, false);
-    }
-
-    fn strong(&mut self, text: &str) {
-        self.put(text, true);
-    }
-
-    fn put(&mut self, text: &str, is_strong: bool) {
-        let words = text.split(' ').map(|word| self.words.sentence(word));
-        let text = words.collect::<Vec<_>>().join(" ");
-        if !text.is_empty() {
-            self.lines.push(BatchLineView { text, is_strong });
-        }
-    }
-
-    /// Why a number is not there.
-    fn missing<T>(&mut self, what: &str, found: &Known<T>) {
-        if let Err(error) = found {
-            self.say(&format!("{what}: {error}"));
-        }
+/// Why a number is not there.
+fn missing<T>(said: &mut Said, what: &str, found: &Known<T>) {
+    if let Err(error) = found {
+        said.say(&format!("{what}: {error}"));
     }
 }
 
@@ -63,12 +39,9 @@ pub fn batch_lines(
     of: Of<'_>,
     notes: Vec<String>,
     marker: char,
-) -> Vec<BatchLineView> {
+) -> Vec<SentenceView> {
     let (series, target, study) = of;
-    let mut said = Said {
-        words: Words { marker },
-        lines: Vec::new(),
-    };
+    let mut said = Said::new(Words { marker });
     if target.check().is_some() {
         said.say(NO_SIZE);
         return said.lines;
@@ -172,8 +145,8 @@ fn spread(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         return said.say(&no_limits());
     }
     match &study.subgroups {
-        Some(found) => said.missing("Ranges of the points", found),
-        None => said.missing("Moving ranges", &study.individuals),
+        Some(found) => missing(said, "Ranges of the points", found),
+        None => missing(said, "Moving ranges", &study.individuals),
     }
 }
 
@@ -184,16 +157,13 @@ fn shape(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         let deviation = deviation.map_or(String::new(), |s| format!(", s {}", fine(unit, s)));
         said.say(&format!(
             "{} from {} to {}, mean {}{deviation}.",
-            match found.count {
-                1 => "1 value".to_owned(),
-                count => format!("{count} values"),
-            },
+            counted(found.count, "value"),
             exact(unit, found.min),
             exact(unit, found.max),
             fine(unit, found.mean),
         ));
     }
-    said.missing("Histogram", &study.histogram);
+    missing(said, "Histogram", &study.histogram);
     match &study.shape {
         StudyShape::Normal {
             normality,
@@ -209,7 +179,7 @@ fn shape(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
         }
         StudyShape::Bounded(found) => {
             said.say("It ends at zero: it is not taken as normal.");
-            said.missing("Fit", found);
+            missing(said, "Fit", found);
         }
     }
 }
@@ -292,7 +262,7 @@ fn capability(said: &mut Said, study: &BatchStudy) {
                 ));
             }
         }
-        StudyShape::Bounded(found) => said.missing("Performance (Ppk)", found),
+        StudyShape::Bounded(found) => missing(said, "Performance (Ppk)", found),
     }
 }
 
@@ -365,7 +335,8 @@ fn advice(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
     }
     let all = study.signals.len();
     match all.checked_sub(TOLD_MAX) {
-        Some(more) if more > 0 => said.say(&format!("{more} earlier parts signal.")),
+        Some(1) => said.say("1 earlier part signals."),
+        Some(more) if more > 1 => said.say(&format!("{more} earlier parts signal.")),
         _ if all == 0 => said.say("No part signals."),
         _ => {}
     }
@@ -374,11 +345,8 @@ fn advice(said: &mut Said, series: &BatchSeries, study: &BatchStudy) {
 
 /// What the operation between two stages changed the characteristic by, and what to leave for it
 /// in the next batch; nothing where no part was measured before it.
-pub fn learned_lines(change: Option<&OperationChange>, marker: char) -> Vec<BatchLineView> {
-    let mut said = Said {
-        words: Words { marker },
-        lines: Vec::new(),
-    };
+pub fn learned_lines(change: Option<&OperationChange>, marker: char) -> Vec<SentenceView> {
+    let mut said = Said::new(Words { marker });
     let Some(change) = change.filter(|change| !change.parts.is_empty()) else {
         return said.lines;
     };

@@ -1,6 +1,7 @@
 //! Puts the Batch room together: the one way from what is known to what is seen of it.
 
 use super::batch_table::table;
+use super::bench::key_views;
 use super::status_view::room_status;
 use super::words::Words;
 use super::{
@@ -195,9 +196,5 @@ fn keys(seen: &BatchSeen<'_>) -> Vec<KeyView> {
             (".", "to the Bench"),
         ],
     };
-    let owned = keys.iter().map(|(key, does)| KeyView {
-        key: (*key).to_owned(),
-        does: (*does).to_owned(),
-    });
-    owned.collect()
+    key_views(keys)
 }

@@ -105,6 +105,15 @@ pub struct StatusView {
     pub message: Option<String>,
 }
 
+impl StatusView {
+    /// Says a fault of the window itself where the room has nothing to say.
+    pub(in crate::window) fn say_else(&mut self, fault: Option<&str>) {
+        if self.message.is_none() {
+            self.message = fault.map(str::to_owned);
+        }
+    }
+}
+
 /// The journal's state.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct JournalView {
@@ -132,4 +141,13 @@ pub struct KeyView {
     pub key: String,
     /// `next`.
     pub does: String,
+}
+
+/// Keys as a room lists them.
+pub(super) fn key_views(keys: &[(&str, &str)]) -> Vec<KeyView> {
+    let view = |(key, does): &(&str, &str)| KeyView {
+        key: (*key).to_owned(),
+        does: (*does).to_owned(),
+    };
+    keys.iter().map(view).collect()
 }

@@ -7,7 +7,7 @@
 
 use super::axis::{Axis, Layout, fraction};
 use super::focus::{Focus, mark_of_outcome};
-use super::words::{Words, bounds, clean};
+use super::words::{Words, bounds, capital, clean, counted};
 use super::{ChartPoint, ChartView, ControlLines, Mark};
 use crate::journal::Event;
 use crate::session::{Characteristic, SeriesBrief, Snapshot, mean_of_points};
@@ -114,11 +114,7 @@ fn control(brief: &SeriesBrief, count: usize, down: impl Fn(i64) -> f32) -> Opti
 /// The newest part's signals, and what to do next.
 fn note(brief: &SeriesBrief) -> String {
     let said = [&brief.signal, &brief.advice].into_iter().flatten();
-    let mut text = said.map(String::as_str).collect::<Vec<_>>().join(" · ");
-    if let Some(first) = text.get(..1).map(str::to_uppercase) {
-        text.replace_range(..1, &first);
-    }
-    text
+    capital(&said.map(String::as_str).collect::<Vec<_>>().join(" · "))
 }
 
 /// So many parts are wanted or begun.
@@ -187,10 +183,7 @@ fn spoken(
     };
     let good = |mark: Mark| matches!(mark, Mark::Go | Mark::Inside);
     let bad = values.iter().filter(|(_, _, mark)| !good(*mark)).count();
-    let count = match values.len() {
-        1 => "1 value".to_owned(),
-        count => format!("{count} values"),
-    };
+    let count = counted(values.len(), "value");
     let told = format!(
         "{id} over {span}: {count}, {} to {}, {bad} not GO. Limits {}.",
         words.exact(smallest, limits),

@@ -113,12 +113,7 @@ fn calibration_lines(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<FactView> {
         all.push(stated("calibrated", both.join(", certificate ")));
     }
     let due = seen.facts.today.map(|today| gauge.due_on(today));
-    if let Some((text, is_well)) = due.and_then(|due| say::due(due, gauge.due)) {
-        let mark = match (is_well, text.contains("overdue")) {
-            (true, _) => Mark::Inside,
-            (false, true) => Mark::NoGo,
-            (false, false) => Mark::Doubt,
-        };
+    if let Some((text, mark)) = due.and_then(|due| say::due(due, gauge.due)) {
         all.push(FactView {
             note: text,
             mark: Some(mark),

@@ -1,18 +1,19 @@
 //! Puts the Gauges room together: the one way from what is known to what is seen of it.
 
+use super::bench::key_views;
 use super::gauges_pages::{budget, facts_lines, live, teach};
 use super::gauges_proves::proves;
 use super::gauges_words as say;
 use super::gauges_zero::{asked, doubtful_count, in_doubt, zero, zero_word};
 use super::status_view::room_status;
 use super::study_view::study;
-use super::words::{Words, clean};
+use super::words::{Words, clean, counted};
 use super::{
     GaugeDetailView, GaugeRowView, GaugeStateView, GaugesView, KeyView, Mark, PageTabView, PageView,
 };
 use crate::gauge::Gauge;
 use crate::session::Snapshot;
-use crate::window::gauges_room::{GaugesFacts, GaugesNow, GaugesRoom, Page};
+use crate::window::gauges_room::{GaugesFacts, GaugesNow, GaugesPage, GaugesRoom};
 use crate::window::study_facts::StudyStage;
 
 const EMPTY: &str = "No gauge is in the register. Write gauges.toml into the workspace: \
@@ -64,7 +65,7 @@ pub fn gauges_now(seen: &GaugesSeen<'_>, has_more: bool) -> GaugesNow {
         has_session: session.is_some_and(|one| one.ended.is_none()),
         is_zero_asked: chosen.is_some_and(|gauge| asked(seen, &gauge.id).is_some()),
         is_size_awaited: match seen.room.page {
-            Page::Study => {
+            GaugesPage::Study => {
                 let study = seen.facts.study.as_ref();
                 study.is_some_and(|one| !one.awaits.is_empty())
             }
@@ -108,25 +109,19 @@ fn states(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<GaugeStateView> {
     let mut all = Vec::new();
     let mut add = |text: String, mark| all.push(GaugeStateView { text, mark });
     if let Some(today) = seen.facts.today
-        && let Some((text, is_well)) = say::due(gauge.due_on(today), gauge.due)
+        && let Some((text, mark)) = say::due(gauge.due_on(today), gauge.due)
     {
-        let is_over = text.contains("overdue");
-        add(
-            text,
-            match (is_well, is_over) {
-                (true, _) => Mark::Inside,
-                (false, true) => Mark::NoGo,
-                (false, false) => Mark::Doubt,
-            },
-        );
+        add(text, mark);
     }
     if let Some((text, mark)) = zero_word(seen, gauge) {
         add(text, mark);
     }
     match doubtful_count(seen.facts.story.as_deref(), &gauge.id) {
         0 => {}
-        1 => add("1 reading in doubt".to_owned(), Mark::Doubt),
-        count => add(format!("{count} readings in doubt"), Mark::Doubt),
+        count => add(
+            format!("{} in doubt", counted(count, "reading")),
+            Mark::Doubt,
+        ),
     }
     if gauge.port.is_some() {
         match seen.facts.attached.contains(&gauge.id) {
@@ -149,7 +144,7 @@ fn states(seen: &GaugesSeen<'_>, gauge: &Gauge) -> Vec<GaugeStateView> {
 }
 
 fn detail(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> GaugeDetailView {
-    let pages = Page::ALL.iter().map(|(page, key, text)| PageTabView {
+    let pages = GaugesPage::ALL.iter().map(|(page, key, text)| PageTabView {
         key: *key,
         text: (*text).to_owned(),
         is_open: *page == seen.room.page,
@@ -158,14 +153,14 @@ fn detail(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> GaugeDetailView
         title: format!("{}, {}", clean(gauge.id.as_str()), say::kind(gauge)),
         pages: pages.collect(),
         page: match seen.room.page {
-            Page::Facts => PageView::Facts(facts_lines(seen, gauge, words)),
-            Page::Live => PageView::Live(live(seen, gauge, words)),
-            Page::Proves => PageView::Proves(proves(seen, gauge, words)),
-            Page::Budget => PageView::Budget(budget(seen, gauge, words)),
-            Page::Zero => PageView::Zero(zero(seen, gauge, words)),
-            Page::InDoubt => PageView::InDoubt(in_doubt(seen, gauge, words)),
-            Page::Teach => PageView::Teach(teach(seen, gauge, words)),
-            Page::Study => PageView::Study(study(seen, gauge, words)),
+            GaugesPage::Facts => PageView::Facts(facts_lines(seen, gauge, words)),
+            GaugesPage::Live => PageView::Live(live(seen, gauge, words)),
+            GaugesPage::Proves => PageView::Proves(proves(seen, gauge, words)),
+            GaugesPage::Budget => PageView::Budget(budget(seen, gauge, words)),
+            GaugesPage::Zero => PageView::Zero(zero(seen, gauge, words)),
+            GaugesPage::InDoubt => PageView::InDoubt(in_doubt(seen, gauge, words)),
+            GaugesPage::Teach => PageView::Teach(teach(seen, gauge, words)),
+            GaugesPage::Study => PageView::Study(study(seen, gauge, words)),
         },
         skipped: seen.room.skipped,
     }
@@ -204,14 +199,14 @@ fn keys(seen: &GaugesSeen<'_>, chosen: Option<&Gauge>) -> Vec<KeyView> {
     let mut keys: Vec<(&str, &str)> = Vec::new();
     match seen.room.page {
         _ if chosen.is_none() => keys.push(("Enter", "look again")),
-        Page::Zero if now.is_zero_asked => {
+        GaugesPage::Zero if now.is_zero_asked => {
             keys.extend([
                 ("0-9", "what it shows"),
                 ("Enter", "take"),
                 ("Backspace", "drop"),
             ]);
         }
-        Page::Teach if is_teaching => {
+        GaugesPage::Teach if is_teaching => {
             let asks = seen
                 .facts
                 .teach
@@ -224,29 +219,25 @@ fn keys(seen: &GaugesSeen<'_>, chosen: Option<&Gauge>) -> Vec<KeyView> {
             }
             keys.extend([("Backspace", "end it"), ("*", "read on")]);
         }
-        Page::Study if seen.facts.study.is_some() => keys.extend(study_keys(seen)),
+        GaugesPage::Study if seen.facts.study.is_some() => keys.extend(study_keys(seen)),
         page => {
             match page {
-                Page::Live => keys.push(("Enter", "take a value")),
-                Page::Zero => keys.push(("Enter", "check the zero")),
-                Page::Teach => keys.push(("Enter", "teach it")),
-                Page::Study => keys.push(("Enter", "study it")),
+                GaugesPage::Live => keys.push(("Enter", "take a value")),
+                GaugesPage::Zero => keys.push(("Enter", "check the zero")),
+                GaugesPage::Teach => keys.push(("Enter", "teach it")),
+                GaugesPage::Study => keys.push(("Enter", "study it")),
                 _ => keys.push(("Enter", "look again")),
             }
             keys.extend([("+/-", "gauge"), ("1-8", "page"), ("*", "read on")]);
         }
     }
     // A marker is part of a number while one is typed.
-    let is_typed = seen.room.page == Page::Study && now.is_size_awaited;
+    let is_typed = seen.room.page == GaugesPage::Study && now.is_size_awaited;
     let stage = seen.facts.study.as_ref().map(|study| study.stage);
     match (is_typed, stage) {
         (true, Some(StudyStage::Setup)) => {}
         (true, _) => keys.push(("Backspace", "to the Bench")),
         (false, _) => keys.push((".", "to the Bench")),
     }
-    let owned = keys.into_iter().map(|(key, does)| KeyView {
-        key: key.to_owned(),
-        does: does.to_owned(),
-    });
-    owned.collect()
+    key_views(&keys)
 }

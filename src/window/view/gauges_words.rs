@@ -1,5 +1,6 @@
 //! What a register entry says, in the trade's words.
 
+use super::Mark;
 use super::words::{Words, clean};
 use crate::gauge::{Due, Faces, Gauge, GaugeReads, Known, PortPlace, StatedError};
 use crate::quantity::{Length, LengthUnit};
@@ -127,22 +128,25 @@ pub(super) fn place(gauge: &Gauge) -> String {
     }
 }
 
-/// `due on 2027-03-01`, and whether that is well; none when nothing is stated.
-pub(super) fn due(due: Due, date: Option<crate::gauge::Date>) -> Option<(String, bool)> {
+/// `calibrated until 2027-03-01`, and how well that is; none when nothing is stated.
+pub(super) fn due(due: Due, date: Option<crate::gauge::Date>) -> Option<(String, Mark)> {
     let days = |days: i64| match days {
         1 => "1 day".to_owned(),
         days => format!("{days} days"),
     };
-    match due {
-        Due::NotStated => None,
-        Due::Ok => date.map(|date| (format!("calibrated until {date}"), true)),
-        Due::Soon { days_left: 0 } => Some(("calibration due today".to_owned(), false)),
-        Due::Soon { days_left } => Some((format!("calibration due in {}", days(days_left)), false)),
-        Due::Overdue { days_over } => Some((
+    Some(match due {
+        Due::NotStated => return None,
+        Due::Ok => (format!("calibrated until {}", date?), Mark::Inside),
+        Due::Soon { days_left: 0 } => ("calibration due today".to_owned(), Mark::Doubt),
+        Due::Soon { days_left } => (
+            format!("calibration due in {}", days(days_left)),
+            Mark::Doubt,
+        ),
+        Due::Overdue { days_over } => (
             format!("calibration overdue for {}", days(days_over)),
-            false,
-        )),
-    }
+            Mark::NoGo,
+        ),
+    })
 }
 
 /// `deviations from ring-20 (20.000 mm)`; empty for what reads sizes.

@@ -3,7 +3,7 @@
 
 use super::gauges_view::GaugesSeen;
 use super::gauges_words as say;
-use super::words::{Words, ago, clean};
+use super::words::{Words, ago, clean, counted};
 use super::{EntryView, FactView, InDoubtView, Mark, ZeroView};
 use crate::gauge::{Gauge, GaugeId};
 use crate::journal::{Event, Outcome, ValueUnit};
@@ -209,13 +209,9 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
         .iter()
         .map(|one| (one.journal.as_str(), one.place.part))
         .collect();
-    let count = |count: usize, one: &str, many: &str| match count {
-        1 => format!("1 {one}"),
-        count => format!("{count} {many}"),
-    };
     let unread = match story.unreadable.len() {
         0 => String::new(),
-        count => format!(" {count} records could not be read."),
+        count => format!(" {} could not be read.", counted(count, "record")),
     };
     if all.is_empty() {
         let title = match studies.is_empty() {
@@ -228,9 +224,9 @@ pub(super) fn in_doubt(seen: &GaugesSeen<'_>, gauge: &Gauge, words: Words) -> In
             ..InDoubtView::default()
         };
     }
-    let readings = count(all.len(), "reading", "readings");
+    let readings = counted(all.len(), "reading");
     let are = if all.len() == 1 { "is" } else { "are" };
-    let parts = count(parts.len(), "part", "parts");
+    let parts = counted(parts.len(), "part");
     let why = all.first().and_then(|one| story.checks.get(one.because));
     let why = why.map_or(String::new(), |check| format!("{}.", check_sentence(check)));
     let lines = all.iter().take(DOUBTFUL_MAX);
@@ -292,7 +288,7 @@ fn doubtful_line(one: &DoubtfulReading, words: Words) -> FactView {
     }
 }
 
-/// How many parts wait to be measured again because of that gauge.
+/// How many readings wait to be taken again because of that gauge.
 pub(super) fn doubtful_count(story: Option<&GaugeStory>, gauge: &GaugeId) -> usize {
     let all = story.into_iter().flat_map(|story| {
         let open = story.doubtful.iter().filter(|one| !one.is_measured_again);

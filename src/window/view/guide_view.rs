@@ -1,5 +1,6 @@
 //! Builds what is seen of the guide.
 
+use super::bench::key_views;
 use super::status_view::room_status;
 use super::words::Words;
 use super::{KeyView, StatusView};
@@ -37,8 +38,12 @@ pub enum GuidePageView {
     },
 }
 
-/// What is seen of the guide.
-pub fn guide_view(reader: GuideReader, snapshot: Option<&Snapshot>, now_ms: u64) -> GuideView {
+/// What is seen of the guide; the foot is of the running session, its clock, and the decimal
+/// marker shown.
+pub fn guide_view(
+    reader: GuideReader,
+    (snapshot, now_ms, marker): (Option<&Snapshot>, u64, char),
+) -> GuideView {
     let read = reader
         .from
         .and_then(|from| Some((pages().get(reader.chosen)?, from)));
@@ -64,13 +69,9 @@ pub fn guide_view(reader: GuideReader, snapshot: Option<&Snapshot>, now_ms: u64)
             ],
         ),
     };
-    let key = |(key, does): &(&str, &str)| KeyView {
-        key: (*key).to_owned(),
-        does: (*does).to_owned(),
-    };
     GuideView {
         page,
-        keys: keys.iter().map(key).collect(),
-        status: room_status(snapshot, None, now_ms, Words { marker: '.' }),
+        keys: key_views(keys),
+        status: room_status(snapshot, None, now_ms, Words { marker }),
     }
 }

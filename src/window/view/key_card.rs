@@ -125,7 +125,6 @@ const BACK: &[Group] = &[
             ("+/-", "pair"),
             ("*", "read on"),
             ("/", "press together"),
-            ("+/-", "step through"),
             ("1", "pair a batch"),
             ("2", "measured mates"),
             ("/", "other objective"),

@@ -1,7 +1,7 @@
 //! A batch of holes and a batch of shafts: two sorted rows with links, the list to work from, and
 //! the measured mates of a half that another plan makes.
 
-use super::BatchLineView;
+use super::SentenceView;
 
 /// One of the pages.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -17,7 +17,7 @@ pub struct LinksView {
     /// What is seen below.
     pub page: LinksPageView,
     /// Sentences; where nothing is drawn, why, and what to do.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// So many of them are passed over.
     pub skipped: usize,
 }

@@ -1,10 +1,11 @@
 //! The words of a batch of holes and shafts: what a link is, why a part is left, which parts are
 //! not offered, and what to do where there is nothing to put together.
 
-use super::BatchLineView;
+use super::SentenceView;
 use super::links::LinkMark;
-use super::pairs_lines::{Said, mm};
-use super::words::{Words, clean};
+use super::pairs_lines::mm;
+use super::said::Said;
+use super::words::{Words, clean, counted};
 use crate::measure::AsIntended;
 use crate::pair::LeftOver;
 use crate::quantity::Length;
@@ -99,8 +100,8 @@ pub(super) fn rows_lines(
     facts: &PairFacts,
     (links, objective): (&Links, Objective),
     words: Words,
-) -> Vec<BatchLineView> {
-    let mut said = Said::new(words);
+) -> Vec<SentenceView> {
+    let mut said = Said::as_given(words);
     let fit = pair.intended.as_ref().and_then(|fit| fit.as_ref().ok());
     said.strong(&count_sentence(&links.counts));
     if let Some(fit) = fit {
@@ -246,8 +247,8 @@ fn reading_lines(said: &mut Said, facts: &PairFacts) {
 }
 
 /// What the names of records stand for, in one sentence; none where no part is named so.
-pub(super) fn legend(facts: &PairFacts, words: Words) -> Vec<BatchLineView> {
-    let mut said = Said::new(words);
+pub(super) fn legend(facts: &PairFacts, words: Words) -> Vec<SentenceView> {
+    let mut said = Said::as_given(words);
     let records = facts.records.iter().enumerate().take(LEGEND_MAX);
     let records = records.map(|(at, record)| format!("R{} is {record}", at + 1));
     let records: Vec<String> = records.collect();
@@ -266,8 +267,8 @@ pub(super) fn empty_lines(
     pair: &Paired,
     facts: Option<&PairFacts>,
     words: Words,
-) -> Vec<BatchLineView> {
-    let mut said = Said::new(words);
+) -> Vec<SentenceView> {
+    let mut said = Said::as_given(words);
     let Some(facts) = facts else {
         said.strong("The measured parts of both halves are looked for in the records.");
         return said.lines;
@@ -327,11 +328,4 @@ fn has_points(parts: &HalfParts) -> bool {
 
 fn is_by_decision(part: &HalfPart) -> bool {
     !part.standing.is_good() && !matches!(part.standing, Standing::Measured(_))
-}
-
-fn counted(count: usize, name: &str) -> String {
-    match count {
-        1 => format!("1 {name}"),
-        count => format!("{count} {name}s"),
-    }
 }

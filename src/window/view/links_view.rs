@@ -10,7 +10,7 @@ use super::links_lines::{
     size_words,
 };
 use super::pairs_lines::{decimals_of, mm, mm_with};
-use super::words::{Words, clean};
+use super::words::{Words, clean, counted};
 use crate::quantity::Length;
 use crate::session::{
     HalfPart, HalfParts, Links, Objective, Paired, Slot, check_typed_mate, wanted_clearance,
@@ -339,9 +339,9 @@ fn overview(facts: &PairFacts, links: &Links, before: usize, words: Words) -> Ov
         })
         .collect();
     view.spoken = format!(
-        "{} holes and {} shafts from {} to {} mm",
-        facts.hole.offered.len(),
-        facts.shaft.offered.len(),
+        "{} and {} from {} to {} mm",
+        counted(facts.hole.offered.len(), "hole"),
+        counted(facts.shaft.offered.len(), "shaft"),
         view.ends.0,
         view.ends.1
     );

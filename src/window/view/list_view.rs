@@ -224,7 +224,7 @@ fn extremes(measured: &[Measured]) -> (Option<u16>, Option<u16>) {
 impl RowView {
     /// The row in words, for those who do not see it.
     pub fn spoken(&self) -> String {
-        format!("{} {}: {}", self.id, self.callout, self.state)
+        format!("{} {}, {}", self.id, self.callout, self.state)
     }
 }
 

@@ -21,13 +21,37 @@ pub fn outline_view(snapshot: &Snapshot, subject: Option<usize>) -> Option<Outli
         let shown_as = named_piece(&outline, segment) == Some(at);
         shape(state, segment, shown_as, subject)
     });
-    Some(OutlineView {
+    let spoken = spoken(&state.setup().plan.part.name, &outline);
+    Some(drawn(&outline, shapes.collect(), spoken))
+}
+
+/// The part with those shapes, between its ends.
+pub(super) fn drawn(outline: &Outline, shapes: Vec<OutlineShape>, spoken: String) -> OutlineView {
+    OutlineView {
         left: millimetres(outline.left),
         right: millimetres(outline.right),
         radius: millimetres(outline.diameter) / 2.0,
-        shapes: shapes.collect(),
-        spoken: spoken(state, &outline),
-    })
+        shapes,
+        spoken,
+    }
+}
+
+/// A piece as it lies, of metal without a name or a state.
+pub(super) fn plain_piece(segment: &Segment) -> OutlineShape {
+    OutlineShape {
+        target: None,
+        id: String::new(),
+        balloon: String::new(),
+        from: millimetres(segment.from),
+        to: millimetres(segment.to),
+        radius_from: millimetres(segment.diameter_from) / 2.0,
+        radius_to: millimetres(segment.diameter_to) / 2.0,
+        thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
+        is_bore: segment.kind == SegmentKind::Bore,
+        is_length: segment.kind == SegmentKind::Length,
+        mark: Mark::Open,
+        leader: None,
+    }
 }
 
 fn shape(
@@ -46,15 +70,9 @@ fn shape(
         } else {
             String::new()
         },
-        from: millimetres(segment.from),
-        to: millimetres(segment.to),
-        radius_from: millimetres(segment.diameter_from) / 2.0,
-        radius_to: millimetres(segment.diameter_to) / 2.0,
-        thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
-        is_bore: segment.kind == SegmentKind::Bore,
-        is_length: segment.kind == SegmentKind::Length,
         mark: feature_mark(state, id),
         leader: current.map(|target| clean(&target.callout)),
+        ..plain_piece(segment)
     }
 }
 
@@ -128,8 +146,9 @@ fn severity(mark: Mark) -> u8 {
     }
 }
 
-fn spoken(state: &State, outline: &Outline) -> String {
-    let name = clean(&state.setup().plan.part.name);
+/// The part in words, with the features that are not drawn.
+pub(super) fn spoken(name: &str, outline: &Outline) -> String {
+    let name = clean(name);
     let length = outline.right - outline.left;
     let diameter = outline.diameter;
     let mut text = format!("Half section of {name}, {length} mm long, {diameter} mm across");
@@ -144,6 +163,6 @@ fn spoken(state: &State, outline: &Outline) -> String {
 
 /// Millimetres for a picture.
 #[allow(clippy::cast_possible_truncation)] // a picture needs no more than seven digits
-pub(super) fn millimetres(length: Length) -> f32 {
+fn millimetres(length: Length) -> f32 {
     (length.as_nm_f64() / 1e6) as f32
 }

@@ -1,7 +1,7 @@
 //! The Pairs room: what goes into what, and what will happen when they meet.
 
 use super::links::LinksView;
-use super::{BatchLineView, KeyView, Mark, StatusView};
+use super::{KeyView, Mark, SentenceView, StatusView};
 
 /// Everything that the Pairs room shows.
 #[derive(Debug, Clone, PartialEq)]
@@ -39,7 +39,7 @@ pub struct PairsListView {
     /// Its bands; none where no fit is intended.
     pub bands: Option<BandsView>,
     /// What is said of it.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// So many of them are passed over.
     pub skipped: usize,
 }
@@ -120,7 +120,7 @@ pub struct PressView {
     /// The force over the way in; none while something is missing.
     pub curve: Option<ForceView>,
     /// What it takes and what becomes of it; or what is missing.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// So many of them are passed over.
     pub skipped: usize,
     /// What stands beside every press fit.

@@ -1,7 +1,7 @@
 //! The bands of a pair: where limits, measured sizes and what suits stand along an axis.
 
 use super::axis::{Axis, Layout};
-use super::pairs_lines::{clearance_words, half_words, mm};
+use super::pairs_lines::{clearance_words, half_words, mm, up, whole};
 use super::words::{Words, clean};
 use super::{BandView, BandsView, SizedView};
 use crate::pair::{Between, Measured};
@@ -138,15 +138,4 @@ fn placed(axis: &Axis, (least, most): (Length, Length), doubt: Option<Length>) -
         doubt: doubt.map(|doubt| (at(axis, least - doubt), at(axis, most + doubt))),
         is_compressed: is_out(least) || is_out(most),
     }
-}
-
-fn whole(nm: f64) -> Length {
-    #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
-    Length::from_nm(nm.round() as i64)
-}
-
-fn up(nm: f64) -> Length {
-    #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
-    let nm = nm.ceil() as i64;
-    Length::from_nm(nm)
 }

@@ -1,8 +1,9 @@
 //! What is said of a pair: what its halves do together, with uncertainty and chances, or what the
 //! other half must become, and by which words a session measures by that.
 
-use super::BatchLineView;
-use super::words::{Words, clean};
+use super::SentenceView;
+use super::said::Said;
+use super::words::Words;
 use crate::measure::AsIntended;
 use crate::pair::{Between, Measured, MeetingKind};
 use crate::quantity::{Length, LengthUnit, Rounding};
@@ -134,12 +135,14 @@ fn gap(found: &TogetherNow, words: Words) -> String {
     }
 }
 
-fn whole(nm: f64) -> Length {
+/// To the nearest nanometre.
+pub(super) fn whole(nm: f64) -> Length {
     #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
     Length::from_nm(nm.round() as i64)
 }
 
-fn up(nm: f64) -> Length {
+/// To the next nanometre above: an uncertainty is never understated.
+pub(super) fn up(nm: f64) -> Length {
     #[allow(clippy::cast_possible_truncation)] // beyond the largest length it stays the largest
     Length::from_nm(nm.ceil() as i64)
 }
@@ -160,43 +163,9 @@ fn intended_word(intended: AsIntended) -> &'static str {
     }
 }
 
-/// Sentences, those that say what to do in strong type. Numbers of their own are put into the
-/// form of the screen where they are made, so that no name is changed by it.
-pub(super) struct Said {
-    pub(super) words: Words,
-    pub(super) lines: Vec<BatchLineView>,
-}
-
-impl Said {
-    pub(super) fn new(words: Words) -> Self {
-        let lines = Vec::new();
-        Self { words, lines }
-    }
-
-    fn put(&mut self, text: &str, is_strong: bool) {
-        // Word by word: a sentence may be long.
-        let text = text.split(' ').map(clean).collect::<Vec<_>>().join(" ");
-        self.lines.push(BatchLineView { text, is_strong });
-    }
-
-    pub(super) fn say(&mut self, text: &str) {
-        self.put(text, false);
-    }
-
-    pub(super) fn strong(&mut self, text: &str) {
-        self.put(text, true);
-    }
-
-    /// A sentence of another room, with its numbers as on the screen.
-    pub(super) fn shown(&self, text: &str) -> String {
-        let words = text.split(' ').map(|word| self.words.sentence(word));
-        words.collect::<Vec<_>>().join(" ")
-    }
-}
-
 /// What is said of a pair.
-pub(super) fn pair_lines(pair: &Paired, snapshot: &Snapshot, words: Words) -> Vec<BatchLineView> {
-    let mut said = Said::new(words);
+pub(super) fn pair_lines(pair: &Paired, snapshot: &Snapshot, words: Words) -> Vec<SentenceView> {
+    let mut said = Said::as_given(words);
     match (&pair.together, &pair.make) {
         (Some(Ok(found)), _) => together(&mut said, pair, found),
         (Some(Err(error)), _) => said.strong(&said.shown(&error.to_string())),

@@ -1,8 +1,9 @@
 //! What pressing a pair together takes: the measured or intended interference with what is typed
 //! of the two halves, as `fitledger press` computes it.
 
-use super::pairs_lines::{Said, mm};
+use super::pairs_lines::mm;
 use super::pairs_press_asked::{Asked, Fault, asked, fields, press_fault};
+use super::said::Said;
 use super::words::Words;
 use super::{ForceView, PressView};
 use crate::pair::{BoreAfter, Press, PressAnswer, PressCaution, force_over_travel, press};
@@ -21,7 +22,7 @@ pub(super) fn press_page(
     (title, skipped): (&str, usize),
     words: Words,
 ) -> PressView {
-    let mut said = Said::new(words);
+    let mut said = Said::as_given(words);
     let mut curve = None;
     let answered = asked(pair, (typed, setup), words).and_then(|asked| match press(&asked.fit) {
         Ok(answer) => Ok((asked, answer)),

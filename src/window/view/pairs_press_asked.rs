@@ -2,7 +2,7 @@
 //! pair, to a fit that can be computed; each fault at the field it is about.
 
 use super::PressFieldView;
-use super::pairs_lines::Said;
+use super::said::Said;
 use super::words::{Words, clean};
 use crate::material::{Friction, Joining, Material, Wetness};
 use crate::pair::{
@@ -315,7 +315,8 @@ fn limits_of_bore(
             let (lower, upper) = (in_mm(lower.value), in_mm(upper.value));
             if lower > upper {
                 let text = format!("{lower} to {upper} mm: the lower limit is above the upper.");
-                let text = Said::new(words).shown(&format!("The {}: {text}", label(at::LIMITS)));
+                let text =
+                    Said::as_given(words).shown(&format!("The {}: {text}", label(at::LIMITS)));
                 return Err(Fault::at(at::LIMITS, text));
             }
             return Ok(Some((lower, upper)));
@@ -341,7 +342,7 @@ fn limits_of_bore(
 /// The sentence about what cannot be pressed, at the field it is about.
 pub(super) fn press_fault(error: PressError, typed: &PressTyped, words: Words) -> Fault {
     let text = format!("{error} {}", error.hint().unwrap_or_default());
-    let text = Said::new(words).shown(text.trim_end());
+    let text = Said::as_given(words).shown(text.trim_end());
     let has = |at: usize| !field(typed, at).is_empty();
     // The bore that the joint is computed with comes from the first of these.
     let bore = || {

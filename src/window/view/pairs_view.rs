@@ -1,5 +1,6 @@
 //! Puts the Pairs room together: the one way from a snapshot to what is seen of it.
 
+use super::bench::key_views;
 use super::links::LinksPageView;
 use super::links_view::{LinksSeen, links_now, links_page, mates_of};
 use super::pairs_bands::bands;
@@ -12,9 +13,10 @@ use super::{KeyView, Mark, PairRowView, PairsListView, PairsPageView, PairsView}
 use crate::measure::AsIntended;
 use crate::pair::Measured;
 use crate::session::{HalfPart, KnownSizes, Paired, SizeNow, Snapshot, paired, paired_with};
+use crate::window::drawn::PageDrawn;
 use crate::window::links_facts::LinksTold;
 use crate::window::links_room::{LinksNow, LinksPage};
-use crate::window::pairs_room::{PairsDrawn, PairsNow, PairsRoom, press_field};
+use crate::window::pairs_room::{PairsNow, PairsRoom, press_field};
 
 const NO_SESSION: &str = "No session runs: the Pairs room shows the pairs of its plan. Begin one, \
                           or continue one, at the start: F1.";
@@ -53,7 +55,7 @@ pub fn pairs_view(seen: &PairsSeen<'_>) -> PairsView {
 pub fn pairs_now(
     (room, told): (&PairsRoom, &LinksTold),
     snapshot: Option<&Snapshot>,
-    drawn: PairsDrawn,
+    drawn: PageDrawn,
 ) -> PairsNow {
     let pairs = snapshot.map_or_else(Vec::new, |one| pairs_of(room, told, one));
     let pair = pairs.get(room.chosen);
@@ -217,7 +219,7 @@ fn is_suited(pair: &Paired, measured: Measured) -> bool {
 /// The keys that do something now; the last leads out.
 fn keys(page: &PairsPageView, seen: &PairsSeen<'_>) -> Vec<KeyView> {
     let has_session = seen.snapshot.is_some();
-    let drawn = PairsDrawn::default();
+    let drawn = PageDrawn::default();
     let now = pairs_now((seen.room, seen.told), seen.snapshot, drawn);
     let mut all: Vec<(&str, &str)> = Vec::new();
     match page {
@@ -250,11 +252,7 @@ fn keys(page: &PairsPageView, seen: &PairsSeen<'_>) -> Vec<KeyView> {
         }
         PairsPageView::Links(view) => all.extend(links_keys(&view.page, now.links)),
     }
-    let key = |(key, does): (&str, &str)| KeyView {
-        key: key.to_owned(),
-        does: does.to_owned(),
-    };
-    all.into_iter().map(key).collect()
+    key_views(&all)
 }
 
 /// Those of the pages of a batch.

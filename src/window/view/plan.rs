@@ -1,7 +1,7 @@
 //! The Plan room: what the part must be.
 
 use super::{
-    AnswerView, BatchLineView, KeyView, Mark, OutlineView, PageTabView, QuestionView, StatusView,
+    AnswerView, KeyView, Mark, OutlineView, PageTabView, QuestionView, SentenceView, StatusView,
 };
 
 /// Everything that the Plan room shows.
@@ -27,7 +27,7 @@ pub enum PlanBodyView {
         /// `Which plan?`
         title: String,
         /// What was not read, and what this is for.
-        notes: Vec<BatchLineView>,
+        notes: Vec<SentenceView>,
         /// The files, and a new one.
         rows: Vec<PlanRowView>,
     },
@@ -53,7 +53,7 @@ pub struct PlanOpenView {
     /// The part; none where the plan gives no shape.
     pub outline: Option<OutlineView>,
     /// What is said of the chosen one.
-    pub lines: Vec<BatchLineView>,
+    pub lines: Vec<SentenceView>,
     /// So many sentences are passed over.
     pub skipped: usize,
 }

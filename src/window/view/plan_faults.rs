@@ -1,8 +1,9 @@
 //! The page of faults of an edited plan: what is wrong with it and what is worth a look, each with
 //! the place that it leads to.
 
-use super::plan_lines::{PlanSaid, fault_words};
+use super::plan_lines::{fault_words, wrong};
 use super::plan_view::{PlanSeen, row};
+use super::said::Said;
 use super::words::clean;
 use super::{Mark, PlanRowView};
 use crate::plan::{PlanField, PlanSheet, TableAt};
@@ -31,7 +32,7 @@ pub(super) fn fault_places(sense: &PlanSense) -> Vec<(Option<TableAt>, Option<St
 }
 
 /// What is said of the chosen row.
-pub(super) fn fault_said(said: &mut PlanSaid, seen: &PlanSeen<'_>) {
+pub(super) fn fault_said(said: &mut Said, seen: &PlanSeen<'_>) {
     let (row, faults) = (seen.room.row, &seen.sense.sound.faults);
     if row >= LISTED_MAX {
         said.say(UNLISTED);
@@ -39,7 +40,7 @@ pub(super) fn fault_said(said: &mut PlanSaid, seen: &PlanSeen<'_>) {
     }
     let warning = row.checked_sub(faults.len());
     let warning = warning.and_then(|at| seen.sense.warnings.get(at));
-    said.wrong(faults.get(row).into_iter(), warning.into_iter());
+    wrong(said, faults.get(row).into_iter(), warning.into_iter());
 }
 
 /// Its rows.

@@ -1,7 +1,8 @@
 //! The fields of a table of an edited plan, and what the one that is typed into says of itself.
 
-use super::plan_lines::{PlanSaid, fault_words, limits_sentence};
+use super::plan_lines::{fault_words, limits_sentence};
 use super::plan_view::PlanSeen;
+use super::said::Said;
 use super::words::{Words, clean};
 use super::{Mark, PlanFieldView, PlanListView, PlanTypedView};
 use crate::plan::{FieldKind, PlanField, PlanSheet, TableAt};
@@ -188,7 +189,7 @@ fn says(
 }
 
 /// What stands at the right while something is typed that is no fault.
-pub(super) fn typed_lines(said: &mut PlanSaid, seen: &PlanSeen<'_>) {
+pub(super) fn typed_lines(said: &mut Said, seen: &PlanSeen<'_>) {
     let Some((at, key)) = seen.room.typing.as_ref().and_then(|typing| typing.of) else {
         return;
     };
@@ -201,7 +202,7 @@ pub(super) fn typed_lines(said: &mut PlanSaid, seen: &PlanSeen<'_>) {
 }
 
 /// What the chosen field is for.
-pub(super) fn chosen_help(said: &mut PlanSaid, seen: &PlanSeen<'_>) {
+pub(super) fn chosen_help(said: &mut Said, seen: &PlanSeen<'_>) {
     let fields = seen.room.fields();
     let chosen = seen.room.field.and_then(|at| fields.get(at));
     if let Some((_, field)) = chosen {

@@ -1,5 +1,6 @@
 //! The keys of the Plan room that do something now, and its questions.
 
+use super::bench::key_views;
 use super::words::clean;
 use super::{AnswerView, KeyView, QuestionView};
 use crate::window::plan_open::OpenPlan;
@@ -26,11 +27,7 @@ pub(super) fn keys(room: &PlanRoom, (has_session, is_offered): (bool, bool)) -> 
         ],
         (Some(open), None) => open_keys(room, open, (out, is_offered)),
     };
-    let owned = list.into_iter().map(|(key, does)| KeyView {
-        key: key.to_owned(),
-        does: does.to_owned(),
-    });
-    owned.collect()
+    key_views(&list)
 }
 
 fn open_keys<'k>(

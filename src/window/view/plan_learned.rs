@@ -1,7 +1,7 @@
 //! What earlier batches taught of a feature of an edited plan: the change over an operation, the
 //! metal to leave for it, from which records, and whether that can be taken into the plan.
 
-use super::plan_lines::PlanSaid;
+use super::said::Said;
 use super::words::clean;
 use crate::plan::{Feature, Plan, PlanSheet, TableAt};
 use crate::quantity::Length;
@@ -92,7 +92,7 @@ pub(super) fn leave_offered(
 /// What earlier batches taught of the feature in a line each: what to leave, and what is done with
 /// it; nothing where they taught nothing.
 pub(super) fn learned_lines(
-    said: &mut PlanSaid,
+    said: &mut Said,
     told: &LearnedTold,
     (plan, feature): (&Plan, &Feature),
     (sheet, at): (&PlanSheet, TableAt),
@@ -112,7 +112,7 @@ pub(super) fn learned_lines(
                     "" => "nothing".to_owned(),
                     now => clean(now),
                 };
-                said.stress(&format!(
+                said.strong(&format!(
                     "{told}: leave {leave} mm. The plan leaves {now}: A puts {leave} there."
                 ));
             }
@@ -146,7 +146,7 @@ fn told_in_short(one: &LearnedOperation) -> String {
 /// What it is learned from: the change with its interval, the parts, the records; and why nothing
 /// could be learned, where the records could not be looked at.
 pub(super) fn learned_from(
-    said: &mut PlanSaid,
+    said: &mut Said,
     told: &LearnedTold,
     (plan, feature): (&Plan, &Feature),
 ) {

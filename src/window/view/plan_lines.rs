@@ -1,9 +1,9 @@
 //! What is said of a feature or a pair of an edited plan: limits with their deviations, faults,
 //! which gauges can prove it, how it is made.
 
-use super::BatchLineView;
 use super::pairs_lines::mm;
-use super::words::{Words, clean};
+use super::said::Said;
+use super::words::{Words, capital, clean};
 use crate::gauge::GaugeId;
 use crate::measure::{
     Aim, DrillFit, Proof, bore_target, drill_verdict, thread_depth, threading_hints,
@@ -28,51 +28,23 @@ const TOLD_MAX: usize = 12;
 /// Nanometres of a micrometre.
 const NM_PER_UM: i64 = 1_000;
 
-/// Sentences, in their order.
-pub(super) struct PlanSaid {
-    pub(super) words: Words,
-    pub(super) lines: Vec<BatchLineView>,
-}
-
-impl PlanSaid {
-    pub(super) fn new(words: Words) -> Self {
-        let lines = Vec::new();
-        Self { words, lines }
+/// What is wrong, with what to do; then what is worth a look.
+pub(super) fn wrong<'f>(
+    said: &mut Said,
+    faults: impl Iterator<Item = &'f SheetFault>,
+    warnings: impl Iterator<Item = &'f PlanWarning>,
+) {
+    let (mut faults, mut warnings) = (faults, warnings);
+    for fault in faults.by_ref().take(TOLD_MAX) {
+        said.strong(&fault_words(fault));
     }
-
-    pub(super) fn say(&mut self, text: &str) {
-        self.put(text, false);
+    for warning in warnings.by_ref().take(TOLD_MAX) {
+        said.strong(&format!("⚠ {}", warning.text));
     }
-
-    pub(super) fn stress(&mut self, text: &str) {
-        self.put(text, true);
-    }
-
-    fn put(&mut self, text: &str, is_strong: bool) {
-        // Word by word: as one name a long sentence would be cut.
-        let words = text.split(' ').map(|word| self.words.sentence(word));
-        let text = words.collect::<Vec<_>>().join(" ");
-        self.lines.push(BatchLineView { text, is_strong });
-    }
-
-    /// What is wrong, with what to do; then what is worth a look.
-    pub(super) fn wrong<'f>(
-        &mut self,
-        faults: impl Iterator<Item = &'f SheetFault>,
-        warnings: impl Iterator<Item = &'f PlanWarning>,
-    ) {
-        let (mut faults, mut warnings) = (faults, warnings);
-        for fault in faults.by_ref().take(TOLD_MAX) {
-            self.stress(&fault_words(fault));
-        }
-        for warning in warnings.by_ref().take(TOLD_MAX) {
-            self.stress(&format!("⚠ {}", warning.text));
-        }
-        match faults.count() + warnings.count() {
-            0 => {}
-            1 => self.stress("And 1 more, as page 4 lists them."),
-            more => self.stress(&format!("And {more} more, as page 4 lists them.")),
-        }
+    match faults.count() + warnings.count() {
+        0 => {}
+        1 => said.strong("And 1 more, as page 4 lists them."),
+        more => said.strong(&format!("And {more} more, as page 4 lists them.")),
     }
 }
 
@@ -86,34 +58,25 @@ pub(super) fn fault_words(fault: &SheetFault) -> String {
         None => format!("Line {}, column {}: ", place.line, place.column),
     };
     let text = format!("{place}{} {hint}", fault.error.problem());
-    let text = text.trim();
-    match text.chars().next() {
-        Some(first) => first.to_uppercase().chain(text.chars().skip(1)).collect(),
-        None => String::new(),
-    }
+    capital(text.trim())
 }
 
 /// The limits of a feature, those of its earlier stages too.
-pub(super) fn limit_lines(said: &mut PlanSaid, feature: &Feature) {
+pub(super) fn limit_lines(said: &mut Said, feature: &Feature) {
     for one in &feature.characteristics {
         let text = limits_sentence(one, said.words);
-        said.stress(&text);
+        said.strong(&text);
         stages(said, one);
     }
 }
 
 /// What can prove a feature, and how it is made.
-pub(super) fn proof_lines(
-    said: &mut PlanSaid,
-    feature: &Feature,
-    sense: &PlanSense,
-    tables: &Tables,
-) {
+pub(super) fn proof_lines(said: &mut Said, feature: &Feature, sense: &PlanSense, tables: &Tables) {
     let of_feature = |one: &&Suitable| one.feature == feature.id.as_str();
     let all: Vec<&Suitable> = sense.could.iter().filter(of_feature).collect();
     match (all.is_empty(), sense.is_register_old) {
-        (true, true) => said.stress(NO_REGISTER),
-        (false, true) => said.stress(OLD_REGISTER),
+        (true, true) => said.strong(NO_REGISTER),
+        (false, true) => said.strong(OLD_REGISTER),
         (true, false) => said.say(
             "The register has no gauge: gauges.toml in the workspace says what there is, and then \
              which of them can prove this is told here.",
@@ -145,12 +108,6 @@ pub(super) fn limits_sentence(one: &Characteristic, words: Words) -> String {
         None => "no limits".to_owned(),
     };
     format!("{element}{limits}.")
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(char::to_uppercase);
-    first.into_iter().flatten().chain(letters).collect()
 }
 
 fn length_limits(limits: &Limits<Length>, nominal: Option<Length>, words: Words) -> String {
@@ -211,7 +168,7 @@ fn signed(length: Length) -> String {
 }
 
 /// Limits of the stages before the last one: what is left for finishing and coating.
-fn stages(said: &mut PlanSaid, one: &Characteristic) {
+fn stages(said: &mut Said, one: &Characteristic) {
     let Some((_, earlier)) = one.stages.split_last() else {
         return;
     };
@@ -230,7 +187,7 @@ fn stages(said: &mut PlanSaid, one: &Characteristic) {
 }
 
 /// Which gauges can prove it, only sometimes, and not at all.
-fn gauges(said: &mut PlanSaid, one: &Suitable, listed: &[GaugeId]) {
+fn gauges(said: &mut Said, one: &Suitable, listed: &[GaugeId]) {
     let about = match element_words(&one.element) {
         "" => String::new(),
         element => format!(" the {}", clean(element)),
@@ -269,7 +226,7 @@ fn gauges(said: &mut PlanSaid, one: &Suitable, listed: &[GaugeId]) {
 }
 
 /// Why others are not used: those of another kind are only counted.
-fn unfit(said: &mut PlanSaid, one: &Suitable, about: &str) {
+fn unfit(said: &mut Said, one: &Suitable, about: &str) {
     let reasons = one.gauges.iter().filter_map(|gauge| match &gauge.found {
         Found::Unfit(Unfit::Kind) => None,
         Found::Unfit(why) => Some(format!("{} ({why})", clean(gauge.gauge.as_str()))),
@@ -333,7 +290,7 @@ fn proven_words(proven: &Proven, is_angle: bool) -> String {
 }
 
 /// How a thread is made: the drill, the size to bore or turn to, what is common practice.
-fn making(said: &mut PlanSaid, thread: &ThreadLimits) {
+fn making(said: &mut Said, thread: &ThreadLimits) {
     let parts = &thread.parts;
     let (profile, member) = (parts.profile(), parts.member());
     let words = said.words;
@@ -381,7 +338,7 @@ fn making(said: &mut PlanSaid, thread: &ThreadLimits) {
 
 /// What is said of a pair: the intended fit, and what the limits of both features come to.
 pub(super) fn pair_lines(
-    said: &mut PlanSaid,
+    said: &mut Said,
     (hole, shaft, intended): (&str, &str, &str),
     sense: &PlanSense,
     facts: &PlanShelfFacts,
@@ -390,7 +347,7 @@ pub(super) fn pair_lines(
     if let Some(fit) = fit_of(intended, tables) {
         let between = clearance(fit.min_clearance(), fit.max_clearance());
         let intended = clean(intended);
-        said.stress(&format!(
+        said.strong(&format!(
             "{intended}: {between}: {}.",
             fit_words(fit.kind())
         ));

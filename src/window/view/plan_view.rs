@@ -1,19 +1,20 @@
 //! Puts the Plan room together: the one way from an edited plan to what is seen of it.
 
-use super::outline_view::{millimetres, named_piece};
+use super::outline_view::{drawn, named_piece, plain_piece, spoken};
 use super::plan_faults::{fault_places, fault_rows, fault_said};
 use super::plan_fields::{chosen_help, field_list, field_marks, typed_lines};
 use super::plan_keys::{keys, question};
 use super::plan_learned::{learned_from, learned_lines, leave_offered};
-use super::plan_lines::{PlanSaid, fit_of, limit_lines, pair_lines, proof_lines};
+use super::plan_lines::{fit_of, limit_lines, pair_lines, proof_lines, wrong};
 use super::plan_sides::sides;
+use super::said::Said;
 use super::status_view::room_status;
 use super::words::{Words, clean};
 use super::{
-    BatchLineView, Mark, OutlineShape, OutlineView, PageTabView, PlanBodyView, PlanListView,
-    PlanOpenView, PlanRowView, PlanView,
+    Mark, OutlineShape, OutlineView, PageTabView, PlanBodyView, PlanListView, PlanOpenView,
+    PlanRowView, PlanView, SentenceView,
 };
-use crate::plan::{Outline, PlanEdit, PlanSheet, SegmentKind, TableAt};
+use crate::plan::{PlanEdit, PlanSheet, TableAt};
 use crate::session::Snapshot;
 use crate::tolerance::Tables;
 use crate::window::plan_disk::PlanShelfFacts;
@@ -130,7 +131,7 @@ fn files(seen: &PlanSeen<'_>) -> PlanBodyView {
         None,
     );
     let faults = seen.facts.faults.iter().chain(&seen.facts.gauges_fault);
-    let note = |text: &String| BatchLineView {
+    let note = |text: &String| SentenceView {
         text: clean(text),
         is_strong: true,
     };
@@ -171,10 +172,10 @@ fn open_plan(seen: &PlanSeen<'_>, open: &OpenPlan, words: Words) -> PlanOpenView
         (false, Some(_)) => RUNS,
         (false, None) => "",
     };
-    let mut said = PlanSaid::new(words);
+    let mut said = Said::new(words);
     let list = match seen.sheet {
         None => {
-            said.stress(NOT_TOML);
+            said.strong(NOT_TOML);
             fault_said(&mut said, seen);
             PlanListView::Rows(fault_rows(seen, None), String::new())
         }
@@ -269,21 +270,18 @@ fn feature_row(seen: &PlanSeen<'_>, sheet: &PlanSheet, at: usize, is_chosen: boo
     let table = TableAt::Feature(at);
     let shown = |key| clean(sheet.shown(table, key));
     let (mark, wrong) = field_marks(seen.sense, table, None);
-    let count = |key, one: &str, many: &str| match sheet.shown(table, key) {
+    // One alone is the usual.
+    let count = |key, many: &str| match sheet.shown(table, key) {
         "" | "1" => None,
-        number => Some(format!(
-            "{} {}",
-            clean(number),
-            if number == "1" { one } else { many }
-        )),
+        number => Some(format!("{} {many}", clean(number))),
     };
     let setting = Some(shown("setting")).filter(|text| !text.is_empty() && text != "1");
     let form = Some(shown("form")).filter(|text| !text.is_empty());
     let all = [
         form,
         setting.map(|text| format!("setting {text}")),
-        count("points", "point", "points"),
-        count("every", "", "parts").map(|text| format!("every {text}")),
+        count("points", "points"),
+        count("every", "parts").map(|text| format!("every {text}")),
         Some(shown("stages")).filter(|text| !text.is_empty()),
         Some(shown("gauge")).filter(|text| !text.is_empty()),
     ];
@@ -328,7 +326,7 @@ fn pair_row(seen: &PlanSeen<'_>, sheet: &PlanSheet, at: usize) -> PlanRowView {
 }
 
 /// What is said at the right.
-fn say(said: &mut PlanSaid, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
+fn say(said: &mut Said, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
     let room = seen.room;
     let tables = seen
         .facts
@@ -340,7 +338,7 @@ fn say(said: &mut PlanSaid, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
         None => chosen_help(said, seen),
     }
     if seen.sense.sound.plan.is_none() && !sheet.features().is_empty() {
-        said.stress(NOT_DRAWN);
+        said.strong(NOT_DRAWN);
     }
     match (room.page, room.table()) {
         (PlanPage::Features, Some(at)) => {
@@ -349,7 +347,8 @@ fn say(said: &mut PlanSaid, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
             let is_typed =
                 |key: Option<&str>| typed.is_some_and(|(of, typed)| of == at && key == Some(typed));
             let faults = seen.sense.faults_at(at);
-            said.wrong(
+            wrong(
+                said,
                 faults.filter(|fault| !is_typed(fault.key.as_deref())),
                 seen.sense.warnings_at(at),
             );
@@ -363,14 +362,14 @@ fn say(said: &mut PlanSaid, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
             }
         }
         (PlanPage::Pairs, Some(at)) => {
-            said.wrong(seen.sense.faults_at(at), seen.sense.warnings_at(at));
+            wrong(said, seen.sense.faults_at(at), seen.sense.warnings_at(at));
             let shown = |key| sheet.shown(at, key);
             let ends = (shown("hole"), shown("shaft"), shown("intended"));
             pair_lines(said, ends, seen.sense, seen.facts);
         }
         (PlanPage::Head, _) => {
             for at in [TableAt::Part, TableAt::Rules] {
-                said.wrong(seen.sense.faults_at(at), seen.sense.warnings_at(at));
+                wrong(said, seen.sense.faults_at(at), seen.sense.warnings_at(at));
             }
         }
         (PlanPage::Faults, _) => {
@@ -381,7 +380,8 @@ fn say(said: &mut PlanSaid, seen: &PlanSeen<'_>, sheet: &PlanSheet) {
     if room.page != PlanPage::Faults {
         let whole = seen.sense.sound.faults.iter();
         let more = seen.sense.warnings.iter();
-        said.wrong(
+        wrong(
+            said,
             whole.filter(|fault| fault.at.is_none()),
             more.filter(|one| one.at.is_none()),
         );
@@ -420,38 +420,11 @@ fn outline(seen: &PlanSeen<'_>) -> Option<OutlineView> {
             id: if is_named { clean(id) } else { String::new() },
             // The rows beside it have these names.
             balloon: if is_named { clean(id) } else { String::new() },
-            from: millimetres(segment.from),
-            to: millimetres(segment.to),
-            radius_from: millimetres(segment.diameter_from) / 2.0,
-            radius_to: millimetres(segment.diameter_to) / 2.0,
-            thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
-            is_bore: segment.kind == SegmentKind::Bore,
-            is_length: segment.kind == SegmentKind::Length,
             mark: mark.unwrap_or(Mark::Open),
             leader: is_leading.then(|| clean(callout)),
+            ..plain_piece(segment)
         }
     });
-    Some(OutlineView {
-        left: millimetres(outline.left),
-        right: millimetres(outline.right),
-        radius: millimetres(outline.diameter) / 2.0,
-        shapes: shapes.collect(),
-        spoken: spoken(&plan.part.name, &outline),
-    })
-}
-
-fn spoken(name: &str, outline: &Outline) -> String {
-    let (length, diameter) = (outline.right - outline.left, outline.diameter);
-    let name = clean(name);
-    let mut text = format!("Half section of {name}, {length} mm long, {diameter} mm across");
-    let elsewhere: Vec<String> = outline
-        .elsewhere
-        .iter()
-        .map(|id| clean(id.as_str()))
-        .collect();
-    if !elsewhere.is_empty() {
-        text.push_str("; not drawn: ");
-        text.push_str(&elsewhere.join(", "));
-    }
-    text
+    let spoken = spoken(&plan.part.name, &outline);
+    Some(drawn(&outline, shapes.collect(), spoken))
 }

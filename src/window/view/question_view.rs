@@ -10,7 +10,7 @@ use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit};
 use crate::session::{Snapshot, State, number_text};
 use crate::window::desk::{Desk, Form, Menu, Mode, next_target};
-use crate::window::records_decide::Deed as Decision;
+use crate::window::records_decide::Decision;
 
 const ASKED_ONCE: &str =
     "Asked once: from then on Enter takes its value here (to change it: . then -).";
@@ -445,16 +445,10 @@ fn form_question(form: Form, state: &State, words: Words) -> QuestionView {
 }
 
 impl QuestionView {
-    /// The question in words, for those who do not see it.
+    /// The question in words, for those who do not see it; its answers are named on their own.
     pub fn spoken(&self) -> String {
-        let mut text = format!("{}.", self.title.trim_end_matches(['.', '?']));
-        for line in &self.lines {
-            text.push(' ');
-            text.push_str(line);
-        }
-        for answer in &self.answers {
-            text.push_str(&format!(" {}: {}.", answer.key, answer.text));
-        }
-        text
+        let said = std::iter::once(&self.title).chain(&self.lines);
+        let said = said.filter(|text| !text.is_empty()).map(String::as_str);
+        said.collect::<Vec<_>>().join(" ")
     }
 }

@@ -1,45 +1,32 @@
 //! The part of a stored session as its plan draws it, with the numbers of its table of results.
 
-use super::outline_view::{millimetres, named_piece, numbers_text};
+use super::outline_view::{drawn, named_piece, numbers_text, plain_piece};
 use super::records_sheet::standing_mark;
 use super::words::clean;
 use super::{Mark, OutlineShape, OutlineView};
-use crate::plan::{Outline, SegmentKind};
+use crate::plan::Outline;
 use crate::report::{PartSheet, Sheet};
 
 /// The part's shape; each feature carries its numbers and the worst of its results.
-pub(super) fn drawn(sheet: &Sheet, part: &PartSheet, outline: &Outline) -> OutlineView {
+pub(super) fn numbered(sheet: &Sheet, part: &PartSheet, outline: &Outline) -> OutlineView {
     let shapes = outline.segments.iter().enumerate().map(|(at, segment)| {
         let id = segment.feature.as_ref().map_or("", |id| id.as_str());
         let of_feature = sheet.asked.iter().filter(|asked| asked.feature == id);
         let numbers: Vec<usize> = of_feature.map(|asked| asked.number).collect();
         let is_named = named_piece(outline, segment) == Some(at);
         OutlineShape {
-            target: None,
             id: if is_named { clean(id) } else { String::new() },
             balloon: if is_named {
                 numbers_text(&numbers)
             } else {
                 String::new()
             },
-            from: millimetres(segment.from),
-            to: millimetres(segment.to),
-            radius_from: millimetres(segment.diameter_from) / 2.0,
-            radius_to: millimetres(segment.diameter_to) / 2.0,
-            thread_root: segment.thread_root.map(|root| millimetres(root) / 2.0),
-            is_bore: segment.kind == SegmentKind::Bore,
-            is_length: segment.kind == SegmentKind::Length,
             mark: worst(part, &numbers),
-            leader: None,
+            ..plain_piece(segment)
         }
     });
-    OutlineView {
-        left: millimetres(outline.left),
-        right: millimetres(outline.right),
-        radius: millimetres(outline.diameter) / 2.0,
-        shapes: shapes.collect(),
-        spoken: format!("Half section of {}, numbered", clean(&sheet.job.part_name)),
-    }
+    let spoken = format!("Half section of {}, numbered", clean(&sheet.job.part_name));
+    drawn(outline, shapes.collect(), spoken)
 }
 
 fn worst(part: &PartSheet, numbers: &[usize]) -> Mark {

@@ -3,11 +3,11 @@
 
 use super::records_corrections::decision_words;
 use super::records_view::RecordsSeen;
-use super::words::{Words, clean};
+use super::words::{Words, capital, clean};
 use super::{AnswerView, EntryView, QuestionView};
 use crate::report::PartSheet;
-use crate::window::records_decide::{Deed, Filling};
-use crate::window::records_facts::Form;
+use crate::window::records_decide::{Decision, Filling};
+use crate::window::records_facts::ReportForm;
 use crate::window::records_room::{RecordsMenu, RecordsMode};
 
 /// A list of more choices than digits cannot be answered with one key.
@@ -46,7 +46,7 @@ fn part_name(part: Option<&PartSheet>) -> String {
 fn menu_question(menu: RecordsMenu, seen: &RecordsSeen<'_>, words: Words) -> QuestionView {
     let part = seen.part();
     let name = part_name(part);
-    let decided = |table: &[(char, Deed, &str)]| {
+    let decided = |table: &[(char, Decision, &str)]| {
         let answers = table
             .iter()
             .map(|(key, _, text)| (*key, (*text).to_owned()));
@@ -62,7 +62,7 @@ fn menu_question(menu: RecordsMenu, seen: &RecordsSeen<'_>, words: Words) -> Que
             format!("What is decided about {name}?"),
             "It becomes a further line of the record; the verdicts stay as they are.".to_owned(),
             {
-                let mut all = decided(&Deed::DECIDE);
+                let mut all = decided(&Decision::DECIDE);
                 if part.is_some_and(|part| standing(part).next().is_some()) {
                     all.push(('6', "withdraw a decision".to_owned()));
                 }
@@ -73,7 +73,7 @@ fn menu_question(menu: RecordsMenu, seen: &RecordsSeen<'_>, words: Words) -> Que
             format!("What is signed for {name}?"),
             "A name under what the record says up to here; no electronic signature in law."
                 .to_owned(),
-            decided(&Deed::SIGN),
+            decided(&Decision::SIGN),
         ),
         RecordsMenu::Withdraw => (
             format!("Which decision about {name} holds no longer?"),
@@ -95,7 +95,7 @@ fn menu_question(menu: RecordsMenu, seen: &RecordsSeen<'_>, words: Words) -> Que
 }
 
 fn record_answers(seen: &RecordsSeen<'_>, name: &str) -> Vec<(char, String)> {
-    let forms = Form::ALL.iter();
+    let forms = ReportForm::ALL.iter();
     let mut all: Vec<(char, String)> = forms
         .map(|(_, key, _, text, _)| (*key, (*text).to_owned()))
         .collect();
@@ -154,10 +154,4 @@ fn filling_question(filling: &Filling, seen: &RecordsSeen<'_>) -> QuestionView {
         waiting: String::new(),
         is_alarm: false,
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_ascii_uppercase());
-    first.into_iter().chain(letters).collect()
 }

@@ -2,7 +2,7 @@
 //! reading. Every value is the text of the sheet; only the decimal mark is that of the window.
 
 use super::records_corrections::{corrections, decisions, signatures};
-use super::records_outline::drawn;
+use super::records_outline::numbered;
 use super::records_readings::readings_lines;
 use super::records_view::RecordsSeen;
 use super::words::{Words, clean};
@@ -153,7 +153,7 @@ fn part_lines(sheet: &Sheet, part: &PartSheet, words: Words) -> Vec<SheetLine> {
     }
     lines.extend(job_facts(sheet, part));
     if let Some(outline) = &sheet.outline {
-        lines.push(SheetLine::Outline(drawn(sheet, part, outline)));
+        lines.push(SheetLine::Outline(numbered(sheet, part, outline)));
     }
     lines.push(heading(ENGLISH.heading_results));
     lines.push(SheetLine::Columns);

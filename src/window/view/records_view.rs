@@ -1,9 +1,10 @@
 //! Puts the Records room together: the one way from what is known to what is seen of it.
 
+use super::bench::key_views;
 use super::records_questions::{filled, question};
 use super::records_sheet::{page_count, part_of_page, sheet_view, standing_mark};
 use super::status_view::room_status;
-use super::words::{Words, clean};
+use super::words::{Words, clean, counted};
 use super::{
     FactView, KeyView, Mark, RecordListView, RecordRowView, RecordStateView, RecordsPageView,
     RecordsView, SheetLine, VerifyView,
@@ -126,9 +127,8 @@ fn list(seen: &RecordsSeen<'_>) -> RecordListView {
         count: match (told.listing, found == all) {
             (Some((_, 0)), _) => "the records are being read".to_owned(),
             (Some((read, whole)), _) => format!("{read} of {whole} records read"),
-            (None, true) if all == 1 => "1 session".to_owned(),
-            (None, true) => format!("{all} sessions"),
-            (None, false) => format!("{found} of {all} sessions"),
+            (None, true) => counted(all, "session"),
+            (None, false) => format!("{found} of {}", counted(all, "session")),
         },
         rows: rows.collect(),
         first,
@@ -209,10 +209,6 @@ fn standings(row: &SessionRow) -> Option<RecordStateView> {
 }
 
 fn row_detail(row: &SessionRow) -> String {
-    let count = |count: usize, one: &str, many: &str| match count {
-        1 => format!("1 {one}"),
-        count => format!("{count} {many}"),
-    };
     let named: Vec<&str> = row
         .serials
         .iter()
@@ -235,8 +231,8 @@ fn row_detail(row: &SessionRow) -> String {
         true => String::new(),
         false => format!("order {}", clean(&row.order)),
     };
-    let parts = count(row.parts, "part", "parts");
-    let readings = count(row.readings, "reading", "readings");
+    let parts = counted(row.parts, "part");
+    let readings = counted(row.readings, "reading");
     joined(&[&parts, &serials, &row.customer, &order, &readings])
 }
 
@@ -301,18 +297,24 @@ fn verified_mark(verified: &Verified) -> Mark {
 }
 
 fn verdict_of(verified: &Verified) -> String {
-    let lines = verified.lines;
+    let lines = counted(
+        usize::try_from(verified.lines).unwrap_or(usize::MAX),
+        "line",
+    );
+    let (are, were) = match verified.lines {
+        1 => ("is", "is as it was"),
+        _ => ("are", "are as they were"),
+    };
     match verified.state.as_str() {
-        "sound" => format!("Sound: {lines} lines, each as it was written; closed."),
-        "not_closed" => format!(
-            "Sound, not closed: {lines} lines, each as it was written; the end may be missing."
-        ),
+        "sound" => format!("Sound: {lines}, each as it was written; closed."),
+        "not_closed" => {
+            format!("Sound, not closed: {lines}, each as it was written; the end may be missing.")
+        }
         "torn_tail" => format!(
-            "{lines} lines are as they were written; the last one is unfinished and was never \
-             acknowledged."
+            "{lines} {were} written; the last one is unfinished and was never acknowledged."
         ),
         "damaged" => {
-            format!("Damaged: {lines} lines are right and can be read; what is not stands below.")
+            format!("Damaged: {lines} {are} right and can be read; what is not stands below.")
         }
         other => clean(other),
     }
@@ -346,7 +348,8 @@ fn verified_lines(verified: &Verified) -> Vec<SheetLine> {
         })
     }));
     if verified.more > 0 {
-        let text = format!("{} more findings", verified.more);
+        let more = usize::try_from(verified.more).unwrap_or(usize::MAX);
+        let text = counted(more, "more finding");
         lines.push(SheetLine::Heading(text));
     }
     lines
@@ -429,9 +432,5 @@ fn keys(seen: &RecordsSeen<'_>) -> Vec<KeyView> {
             ("Backspace", "to the record"),
         ],
     };
-    let owned = keys.iter().map(|(key, does)| KeyView {
-        key: (*key).to_owned(),
-        does: (*does).to_owned(),
-    });
-    owned.collect()
+    key_views(keys)
 }

@@ -1,7 +1,8 @@
 //! Builds the two lines at the foot, and the keys that do something now.
 
+use super::bench::key_views;
 use super::check_view::{CheckNow, check_now};
-use super::words::{Words, ago, clean};
+use super::words::{Words, ago, clean, counted};
 use super::{GaugeView, JournalView, KeyView, StatusView};
 use crate::gauge::GaugeId;
 use crate::session::{GaugeLine, LiveGauge, Snapshot, TapKind, ZeroState, check_question};
@@ -52,8 +53,7 @@ fn journal(snapshot: &Snapshot) -> JournalView {
     };
     let count = match unrecorded.count {
         0 => String::new(),
-        1 => ": 1 reading".to_owned(),
-        count => format!(": {count} readings"),
+        count => format!(": {}", counted(count, "reading")),
     };
     let text = format!(
         "NOT RECORDED{count}. {} {}",
@@ -223,11 +223,7 @@ pub(super) fn keys(snapshot: &Snapshot, desk: &Desk, has_answer: bool) -> Vec<Ke
             }
         }
     }
-    let owned = keys.into_iter().map(|(key, does)| KeyView {
-        key: key.to_owned(),
-        does: does.to_owned(),
-    });
-    owned.collect()
+    key_views(&keys)
 }
 
 fn measuring_keys(

@@ -1,7 +1,7 @@
 //! Builds the page on which a gauge is studied.
 
 use super::gauges_view::GaugesSeen;
-use super::words::{Words, clean};
+use super::words::{Words, clean, counted};
 use super::{BudgetBar, EntryView, FactView, Mark, StudyView};
 use crate::gauge::Gauge;
 use crate::window::study_facts::{StudyFacts, StudyStage};
@@ -46,9 +46,14 @@ fn step(facts: &StudyFacts) -> String {
     let (filled, wanted) = facts.progress;
     match facts.stage {
         StudyStage::Setup => String::new(),
-        StudyStage::Measuring => format!("{filled} of {wanted} readings"),
-        StudyStage::Complete => format!("all {wanted} readings"),
-        StudyStage::Closed => format!("{filled} of {wanted} readings, recorded and closed"),
+        StudyStage::Measuring => format!("{filled} of {}", counted(wanted, "reading")),
+        StudyStage::Complete => format!("all {}", counted(wanted, "reading")),
+        StudyStage::Closed => {
+            format!(
+                "{filled} of {}, recorded and closed",
+                counted(wanted, "reading")
+            )
+        }
     }
 }
 

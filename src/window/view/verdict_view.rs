@@ -4,7 +4,7 @@ use super::bar_view::{uncertainty, value};
 use super::check_view::{check_side, check_verdict, outcome_words};
 use super::focus::{Focus, decimals, decimals_of, mark_of, mark_of_outcome, reading_of};
 use super::wires_view::wires_view;
-use super::words::{Words, as_sentence, clean, middle};
+use super::words::{Words, as_sentence, clean, counted, middle};
 use super::{EntryView, Mark, VerdictView};
 use crate::gauge::GaugeId;
 use crate::journal::{Event, Outcome, Sequence, ValueUnit, VerdictGiven};
@@ -15,7 +15,7 @@ use crate::session::{
     note_of_verdict, note_words, number_text,
 };
 use crate::window::desk::{Desk, Form, Mode, next_target};
-use crate::window::records_decide::Deed as Decision;
+use crate::window::records_decide::Decision;
 
 /// A feel that proves nothing has no verdict's word.
 const NOTED: &str = "recorded";
@@ -286,8 +286,7 @@ fn not_recorded(unrecorded: &Unrecorded) -> VerdictView {
         word: "NOT RECORDED".to_owned(),
         side: match unrecorded.count {
             0 => String::new(),
-            1 => "1 reading".to_owned(),
-            count => format!("{count} readings"),
+            count => counted(count, "reading"),
         },
         value: value.unwrap_or_default(),
         notes: [&unrecorded.cause, &unrecorded.hint]

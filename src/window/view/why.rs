@@ -51,3 +51,10 @@ pub struct BudgetBar {
     /// Its share of the variance, 0 to 1.
     pub share: f32,
 }
+
+impl BudgetBar {
+    /// The share in whole per cent.
+    pub(in crate::window) fn percent(&self) -> String {
+        format!("{:.0} %", self.share.clamp(0.0, 1.0) * 100.0)
+    }
+}

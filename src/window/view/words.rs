@@ -5,6 +5,7 @@ use super::check_view::about;
 use super::wires_view::wanted_over_wires;
 use crate::journal::ValueUnit;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
+use crate::report::DecimalMark;
 use crate::session::{Target, TargetLimits, element_words, number_text};
 use crate::tolerance::Surface;
 
@@ -38,8 +39,9 @@ pub fn clean(text: &str) -> String {
     shown
 }
 
-/// Marks of direction and width, line separators, tags: no text needs them here.
-fn is_invisible(letter: char) -> bool {
+/// Marks of direction and width, line separators, tags, stand-ins for things that are no text: no
+/// text needs them here.
+pub fn is_invisible(letter: char) -> bool {
     matches!(
         letter,
         '\u{ad}'
@@ -50,7 +52,7 @@ fn is_invisible(letter: char) -> bool {
             | '\u{2060}'..='\u{206f}'
             | '\u{fe00}'..='\u{fe0f}'
             | '\u{feff}'
-            | '\u{fff9}'..='\u{fffb}'
+            | '\u{fff9}'..='\u{fffc}'
             | '\u{e0000}'..='\u{e0fff}'
     )
 }
@@ -247,6 +249,34 @@ pub(super) fn middle(limits: &TargetLimits) -> Option<i64> {
     Some(Length::from_nm(sum).div_half_even(2).as_nm())
 }
 
+/// A sentence with numbers in it, with the decimal marker that is set; cleaned.
+pub fn sentence(text: &str, marker: char) -> String {
+    Words { marker }.sentence(text)
+}
+
+/// The decimal marker of the screen as files and charts have it.
+pub fn decimal_mark(marker: char) -> DecimalMark {
+    match marker {
+        ',' => DecimalMark::Comma,
+        _ => DecimalMark::Point,
+    }
+}
+
+/// `1 reading`, `3 readings`: a count with its name, which takes an s.
+pub fn counted(count: usize, name: &str) -> String {
+    match count {
+        1 => format!("1 {name}"),
+        count => format!("{count} {name}s"),
+    }
+}
+
+/// With its first letter large.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
 /// How long ago: `just now`, `2 min ago`, `3 h ago`.
 pub(super) fn ago(ms: u64) -> String {
     match ms {
@@ -258,12 +288,10 @@ pub(super) fn ago(ms: u64) -> String {
 
 /// A sentence of words that begin small and have no full stop.
 pub(super) fn as_sentence(words: &str) -> String {
-    let mut letters = words.chars();
-    let Some(first) = letters.next() else {
-        return String::new();
-    };
-    let mut text: String = first.to_uppercase().collect();
-    text.push_str(letters.as_str());
+    let mut text = capital(words);
+    if text.is_empty() {
+        return text;
+    }
     if !text.ends_with(['.', '?']) {
         text.push('.');
     }

@@ -13,8 +13,9 @@ use fitledger::window::chart_paint_ui::{LaidChart, chart_paint_ui};
 use fitledger::window::look::{Look, Sizes, Theme};
 use proptest::prelude::*;
 
+use super::pages::{near, signals_of};
 use super::scenes::{bench_of, seen};
-use super::{LARGE, SMALL, Shot, near, signals_of};
+use super::{LARGE, SMALL, Shot};
 use crate::support::bench::{Bench, feature, typed};
 use crate::support::picture::{compare, keep, window};
 use crate::support::readable::{Shown, text_faults, texts_on_texts};

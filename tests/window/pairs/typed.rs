@@ -7,10 +7,11 @@ use std::rc::Rc;
 
 use egui_kittest::kittest::Queryable;
 use fitledger::session::Snapshot;
+use fitledger::window::drawn::PageDrawn;
 use fitledger::window::links_facts::LinksTold;
 use fitledger::window::look::{Look, Sizes, Theme};
 use fitledger::window::pairs_room::{
-    FIELDS, PairsAsked, PairsDrawn, PairsNow, PairsRoom, PressTyped, press_field,
+    FIELDS, PairsAsked, PairsNow, PairsRoom, PressTyped, press_field,
 };
 use fitledger::window::pairs_ui::pairs_ui;
 use fitledger::window::press::Press;
@@ -23,10 +24,10 @@ use crate::support::picture::window;
 use crate::support::shown::snapshot;
 
 fn now_of(room: &PairsRoom, snapshot: &Snapshot) -> PairsNow {
-    let drawn = PairsDrawn {
+    let drawn = PageDrawn {
         shown: 4,
         has_more: true,
-        ..PairsDrawn::default()
+        ..PageDrawn::default()
     };
     pairs_now((room, &LinksTold::default()), Some(snapshot), drawn)
 }

@@ -12,6 +12,7 @@ use fitledger::session::{PlanWriteError, read_plan};
 use fitledger::window::app::Disk;
 use fitledger::window::shell::Window;
 
+use super::faults::faulty;
 use super::scenes::{GAUGES, SHAFT};
 use crate::shell::{events_of, harness};
 
@@ -300,6 +301,21 @@ fn a_new_plan_is_written_under_a_free_name_and_measured_by() {
     );
     bench.keys("m");
     assert!(bench.tells("A session runs: leave it first"));
+}
+
+#[test]
+fn a_plan_with_faults_is_not_measured_by_and_it_is_said_where_they_stand() {
+    for (count, told) in [
+        (1, "The plan has 1 fault, page 4"),
+        (2, "The plan has 2 faults, page 4"),
+    ] {
+        let mut bench = Bench::open(false);
+        let path = bench.folder.path().join("plans/shaft.toml");
+        std::fs::write(path, faulty(count)).unwrap();
+        bench.keys("②⏎m");
+        assert!(bench.tells(told), "{told}");
+        assert!(bench.window().plan().is_some());
+    }
 }
 
 #[test]

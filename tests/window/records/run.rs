@@ -6,7 +6,7 @@ use std::collections::VecDeque;
 use fitledger::journal::Sequence;
 use fitledger::report::Sheet;
 use fitledger::session::Command;
-use fitledger::window::records_facts::{Form, SessionRow, Verified, WriteOrder};
+use fitledger::window::records_facts::{ReportForm, SessionRow, Verified, WriteOrder};
 use fitledger::window::records_find::{Filter, Query};
 use fitledger::window::records_run::{RecordsJob, RecordsOutside, records_ends};
 
@@ -98,7 +98,7 @@ const KEY: &str = "2026-11-24-shaft.jsonl";
 fn order() -> WriteOrder {
     WriteOrder {
         key: KEY.to_owned(),
-        form: Form::Pdf,
+        form: ReportForm::Pdf,
         part: None,
         marker: '.',
     }

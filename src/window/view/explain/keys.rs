@@ -116,10 +116,6 @@ const KEYS: &[(&str, &str)] = &[
     ),
     ("choose", "Goes through what is listed."),
     (
-        "step through",
-        "Goes through what the table has for the field.",
-    ),
-    (
         "cutting",
         "Cutting on or off: while it is on readings show what is left and are no verdicts.",
     ),
@@ -192,7 +188,7 @@ const KEYS: &[(&str, &str)] = &[
     ),
     (
         "keep the chart",
-        "Writes the chart as PNG and SVG into the folder of the reports.",
+        "Writes the chart as PNG or SVG into the folder of the reports.",
     ),
     ("table", "All parts and characteristics in a table."),
     (

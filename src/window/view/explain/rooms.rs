@@ -54,7 +54,8 @@ pub(super) const ROOMS: &[Explained] = &[
     any(
         "batch page #",
         "page",
-        "Run chart, control charts, spread, histogram, capability or trend of the characteristic.",
+        "Table of all parts; run chart, control charts, spread, histogram, capability, trend of \
+         the characteristic, and advice.",
         Standard("ISO 7870-2 and ISO 22514 for the terms"),
     ),
     any(
@@ -214,7 +215,7 @@ pub(super) const ROOMS: &[Explained] = &[
     any(
         "page #",
         "page",
-        "Register, live, proves, budget, zero, in doubt, study of the chosen gauge.",
+        "Register, live, proves, budget, zero, in doubt, teach, study of the chosen gauge.",
         Own,
     ),
     any(
