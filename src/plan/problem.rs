@@ -350,14 +350,14 @@ impl PlanProblem {
                 points: Some(points),
             } => {
                 let (places, are) = (
-                    counted(*found as u64, "place"),
+                    counted(*found, "place"),
                     if *points == 1 { "is" } else { "are" },
                 );
-                let points = counted(u64::from(*points), "point");
+                let points = counted(*points, "point");
                 write!(f, "`places` names {places}, and there {are} {points}.")
             }
             Self::PlacesCount { found, .. } => {
-                let places = counted(*found as u64, "place");
+                let places = counted(*found, "place");
                 write!(f, "`places` names {places}; expected 1 to 99.")
             }
             Self::TooFewStages { found, needed } => write!(

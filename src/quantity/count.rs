@@ -1,11 +1,11 @@
 //! How many of a thing there are, as sentences say it.
 
+use std::fmt::Display;
+
 /// `1 line`, `2 lines`: a number with the name of what is counted, one that takes an s for several.
-pub fn counted(count: u64, name: &str) -> String {
-    match count {
-        1 => format!("1 {name}"),
-        count => format!("{count} {name}s"),
-    }
+pub fn counted<N: Display + PartialEq + From<u8>>(count: N, name: &str) -> String {
+    let ending = if count == N::from(1) { "" } else { "s" };
+    format!("{count} {name}{ending}")
 }
 
 #[cfg(test)]

@@ -366,7 +366,7 @@ impl std::fmt::Display for Refusal {
                 f.write_str("Nothing has been measured on this part, so no point can be repeated.")
             }
             Self::NoPartsLeft { wanted } => {
-                let wanted = counted(u64::from(*wanted), "part");
+                let wanted = counted(*wanted, "part");
                 write!(
                     f,
                     "This session is of {wanted}, and no more can be started."

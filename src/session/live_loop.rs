@@ -116,7 +116,7 @@ impl LiveLoop {
         let lost = self.unwritten_readings().len();
         if lost > 0 {
             let (lost, them) = (
-                counted(lost as u64, "reading"),
+                counted(lost, "reading"),
                 if lost == 1 { "it" } else { "them" },
             );
             self.tell(format!(

@@ -67,7 +67,7 @@ impl OperationChange {
         };
         let material = self.material.as_deref();
         let material = material.map_or_else(String::new, |name| format!(" ({name})"));
-        let parts = counted(self.parts.len() as u64, "part");
+        let parts = counted(self.parts.len(), "part");
         let joined = match self.joined {
             JoinedBy::Serial => "known by serial number",
             JoinedBy::Number => "taken in the same order, as none has a serial number",

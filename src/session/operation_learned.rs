@@ -82,7 +82,7 @@ impl LearnedOperation {
         let after = named(&self.of.after, "the last stage");
         let material = self.of.material.as_deref();
         let material = material.map_or_else(String::new, |name| format!(" ({name})"));
-        let parts = counted(self.learned.parts as u64, "part");
+        let parts = counted(self.learned.parts, "part");
         let batches = match self.records.len() {
             1 => "1 batch".to_owned(),
             count => format!("{count} batches"),

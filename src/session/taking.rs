@@ -51,7 +51,7 @@ impl std::fmt::Display for TakingRefusal {
         match self {
             Self::NoValue => f.write_str("Nothing was taken: no value came."),
             Self::TooFew { values } => {
-                let values = counted(u64::from(*values), "value");
+                let values = counted(*values, "value");
                 write!(
                     f,
                     "Nothing was taken: a sweep takes more than {values}. Start again and move \

@@ -4,6 +4,7 @@
 use super::check_view::about;
 use super::wires_view::wanted_over_wires;
 use crate::journal::ValueUnit;
+pub use crate::quantity::counted;
 use crate::quantity::{Angle, Exact, Length, LengthUnit, Rounding};
 use crate::report::DecimalMark;
 use crate::session::{Target, TargetLimits, element_words, number_text};
@@ -259,14 +260,6 @@ pub fn decimal_mark(marker: char) -> DecimalMark {
     match marker {
         ',' => DecimalMark::Comma,
         _ => DecimalMark::Point,
-    }
-}
-
-/// `1 reading`, `3 readings`: a count with its name, which takes an s.
-pub fn counted(count: usize, name: &str) -> String {
-    match count {
-        1 => format!("1 {name}"),
-        count => format!("{count} {name}s"),
     }
 }
 
