@@ -1,6 +1,6 @@
-//! A window that another program destroys ends in a panic inside the libraries that hold it, and so
-//! does one that a library of the system is missing for: each is told as what it is, and every other
-//! panic stays one.
+//! A window that another program destroys ends in a panic inside the libraries that hold it, and
+//! so does one that a library of the system is missing for: each is told as what it is, and every
+//! other panic stays one.
 
 use std::panic::{self, AssertUnwindSafe};
 use std::sync::Arc;
@@ -72,8 +72,8 @@ pub fn taken_away() -> BeginError {
 pub fn never_opened(hint: &'static str) -> BeginError {
     BeginError::outside(
         "no_window",
-        "No window could be opened: a library of the system that draws on the display is missing or \
-         failed. Under Wayland that is libwayland-client, libwayland-egl or libEGL."
+        "No window could be opened: a library of the system that draws on the display is missing \
+         or failed. Under Wayland that is libwayland-client, libwayland-egl or libEGL."
             .to_owned(),
         Some(hint),
     )

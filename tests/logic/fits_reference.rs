@@ -10,8 +10,10 @@ use fitledger::tolerance::clearance_hole;
 use crate::press::{agrees, example, given};
 
 /// The tests that take examples by their names.
-const TESTS: [&str; 4] = [
+const TESTS: [&str; 6] = [
     include_str!("press.rs"),
+    include_str!("press/printed.rs"),
+    include_str!("press/program.rs"),
     include_str!("pair_meeting.rs"),
     include_str!("taper.rs"),
     include_str!("fits_reference.rs"),
