@@ -28,7 +28,7 @@
 //!     ..SessionOpened::default()
 //! };
 //! let mut recorder = open_session(&folder, |_| "shaft.jsonl".to_owned(), opened, at(0))?;
-//! assert!(next_action(recorder.state()).starts_with("Measure A 20 k6"));
+//! assert_eq!(next_action(recorder.state()), "Part 1: measure A (20 k6).");
 //!
 //! let gauge = GaugeId::new(UNNAMED_TYPED);
 //! let reading = typed_reading("20.009", &gauge, Wanted::Length)?;
@@ -38,7 +38,8 @@
 //!     kinds,
 //!     ["reading_received", "part_started", "reading_assigned", "verdict_given"]
 //! );
-//! assert_eq!(recorder.state().parts()[0].state(), PartState::Go);
+//! let part = recorder.state().part(1).ok_or("no part was begun")?;
+//! assert_eq!(part.state(), PartState::Go);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
